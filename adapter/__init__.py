@@ -1,0 +1,1 @@
+"""otherloaf: turns a written bread formula into another loaf that still works."""

@@ -1,0 +1,223 @@
+"""Classes of loaf: core, loss, wait, keeping, and how a dough of that kind rises and fills a tin.
+
+All of it is ranges from loaf_classes.toml, each row with its reason, its tag and its source. A baker's own table
+lies over the shipped one: a row of the same name replaces it, a new one is tried first.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources.abc import Traversable
+
+from adapter.formula.problems import InputProblem
+from adapter.formula.tables import Row, read_table, rows, shipped_tables
+
+TABLE = "loaf_classes.toml"
+LEAST_CORE_C = 94.0
+HIGHEST_CORE_C = 99.5
+
+_RANGES = ("loss_percent", "wait_h", "keeps_d", "density_g_ml", "rise", "spring", "retention")
+_KEYS = frozenset(
+    {
+        "name",
+        "min_rye",
+        "max_rye",
+        "lidded",
+        "in_tin",
+        "min_bake_h",
+        "max_piece_g",
+        "min_sugar_fat",
+        "core_c",
+        "fill",
+        "default_rise_percent",
+        "default_proof_c",
+        "default_oven_c",
+        "why",
+        "tag",
+        "source",
+        *_RANGES,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    low: float
+    high: float
+
+    @property
+    def middle(self) -> float:
+        return (self.low + self.high) / 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class LoafClass:
+    """A row of loaf_classes.toml. None under lidded and in_tin: either; under the limits: no limit.
+
+    `fill` is None for loaves that stand in no tin.
+    """
+
+    name: str
+    min_rye: float
+    max_rye: float
+    lidded: bool | None
+    in_tin: bool | None
+    min_bake_h: float | None
+    max_piece_g: float | None
+    min_sugar_fat: float | None
+    core_c: float
+    loss_percent: Range
+    wait_h: Range
+    keeps_d: Range
+    density_g_ml: Range
+    rise: Range
+    spring: Range
+    fill: Range | None
+    retention: Range
+    default_rise_percent: float
+    default_proof_c: float
+    default_oven_c: float
+    why: str
+    tag: str
+    source: str
+
+    @property
+    def tin_ml_per_g(self) -> float | None:
+        """mL of tin for each gram of dough, in the middle of the ranges: rise·spring/(fill·density)."""
+        if self.fill is None:
+            return None
+        return self.rise.middle * self.spring.middle / (self.fill.middle * self.density_g_ml.middle)
+
+
+@cache
+def shipped_loaf_classes() -> tuple[LoafClass, ...]:
+    """The classes that ship with the program, in the order they are tried."""
+    return load_loaf_classes()
+
+
+def load_loaf_classes(own_folders: Iterable[Traversable] = ()) -> tuple[LoafClass, ...]:
+    """loaf_classes.toml, in the order in which classes are tried. Raises InputProblem."""
+    found: dict[str, LoafClass] = {}
+    for folder in (shipped_tables(), *own_folders):
+        path = folder / TABLE
+        if not path.is_file():
+            continue
+        here: dict[str, LoafClass] = {}
+        for row in rows(read_table(path), "loaf_class", str(path)):
+            loaf_class = _loaf_class(row)
+            if loaf_class.name in here:
+                raise row.problem("name", f"{loaf_class.name!r} stands here twice")
+            here[loaf_class.name] = loaf_class
+        new = {name: row for name, row in here.items() if name not in found}
+        found = new | {name: here.get(name, row) for name, row in found.items()}
+    if not found:
+        raise InputProblem("has no loaf_class", file=TABLE)
+    return tuple(found.values())
+
+
+def choose_class(
+    rye_share: float,
+    lidded: bool,
+    in_tin: bool,
+    bake_hours: float | None = None,
+    piece_g: float | None = None,
+    sugar_fat_percent: float = 0.0,
+    classes: Iterable[LoafClass] | None = None,
+) -> LoafClass:
+    """The first class that fits.
+
+    `rye_share` and `sugar_fat_percent` (sugar and fat together) are % of the flour, as the readings are; `piece_g`
+    is the dough of one piece. A class with a limit on something unknown (None) does not fit. Raises ValueError for a
+    share outside 0 to 100, InputProblem where no class fits.
+    """
+    if not -1e-6 <= rye_share <= 100.0 + 1e-6:
+        raise ValueError(f"a rye share of {rye_share:g} % is not between 0 and 100")
+    for loaf_class in shipped_loaf_classes() if classes is None else classes:
+        if (
+            _rye_fits(loaf_class, rye_share)
+            and loaf_class.lidded in (None, lidded)
+            and loaf_class.in_tin in (None, in_tin)
+            and _at_least(bake_hours, loaf_class.min_bake_h)
+            and _at_most(piece_g, loaf_class.max_piece_g)
+            and _at_least(sugar_fat_percent, loaf_class.min_sugar_fat)
+        ):
+            return loaf_class
+    raise InputProblem(
+        f"no class fits a loaf with {rye_share:.0f} % rye", file=TABLE, right="a class without narrow limits at the end"
+    )
+
+
+def _rye_fits(loaf_class: LoafClass, rye_share: float) -> bool:
+    if rye_share < loaf_class.min_rye - 1e-6:
+        return False
+    return rye_share < loaf_class.max_rye - 1e-6 or loaf_class.max_rye >= 100.0
+
+
+def _at_least(value: float | None, limit: float | None) -> bool:
+    return limit is None or (value is not None and value >= limit)
+
+
+def _at_most(value: float | None, limit: float | None) -> bool:
+    return limit is None or (value is not None and value <= limit)
+
+
+def _loaf_class(row: Row) -> LoafClass:
+    row.known_keys(_KEYS)
+    min_rye, max_rye = row.number("min_rye"), row.number("max_rye")
+    if not 0.0 <= min_rye < max_rye <= 100.0:
+        raise row.problem("min_rye", f"{min_rye:g} to {max_rye:g} is not a range", "0 <= min_rye < max_rye <= 100")
+    core_c = row.number("core_c")
+    if not LEAST_CORE_C <= core_c <= HIGHEST_CORE_C:
+        raise row.problem("core_c", f"is {core_c:g}", f"{LEAST_CORE_C:g} to {HIGHEST_CORE_C:g} °C")
+    made = LoafClass(
+        name=row.text("name"),
+        min_rye=min_rye,
+        max_rye=max_rye,
+        lidded=_either(row, "lidded"),
+        in_tin=_either(row, "in_tin"),
+        min_bake_h=_limit(row, "min_bake_h"),
+        max_piece_g=_limit(row, "max_piece_g"),
+        min_sugar_fat=_limit(row, "min_sugar_fat"),
+        core_c=core_c,
+        fill=_range(row, "fill") if row.has("fill") else None,
+        default_rise_percent=row.number("default_rise_percent"),
+        default_proof_c=row.number("default_proof_c"),
+        default_oven_c=row.number("default_oven_c"),
+        why=row.text("why"),
+        tag=row.tag(),
+        source=row.text("source"),
+        **{key: _range(row, key) for key in _RANGES},
+    )
+    if made.in_tin is not False and made.fill is None:
+        raise row.problem("fill", "is missing", "fill = [0.90, 0.97], or in_tin = false")
+    rise = 1.0 + made.default_rise_percent / 100.0
+    if not made.rise.low <= rise <= made.rise.high:
+        raise row.problem("default_rise_percent", f"gives a rise of {rise:g}", "within the range of rise")
+    return made
+
+
+def _either(row: Row, key: str) -> bool | None:
+    value = row.data.get(key)
+    if value == "any":
+        return None
+    if not isinstance(value, bool):
+        raise row.problem(key, "is missing or unclear", 'true, false or "any"')
+    return value
+
+
+def _limit(row: Row, key: str) -> float | None:
+    return row.number(key) if row.has(key) else None
+
+
+def _range(row: Row, key: str) -> Range:
+    value = row.data.get(key)
+    right = f"{key} = [low, high], both above zero"
+    if not isinstance(value, list) or len(value) != 2:
+        raise row.problem(key, "is not a range", right)
+    for end in value:
+        if isinstance(end, bool) or not isinstance(end, int | float):
+            raise row.problem(key, "is not a range of numbers", right)
+    low, high = float(value[0]), float(value[1])
+    if not 0.0 < low <= high < 1e6:
+        raise row.problem(key, f"{low:g} to {high:g} is not a range", right)
+    return Range(low, high)

@@ -1,0 +1,48 @@
+"""Everything that a reading needs besides the formula: tables, vectors, and what this kitchen has measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from importlib.resources.abc import Traversable
+
+from adapter.dough.bands import Bands, Tolerance, load_bands, load_tolerances
+from adapter.dough.keeping import LoafClass, load_loaf_classes
+from adapter.dough.quantities import Quantity, quantities
+from adapter.dough.totals import Composer
+from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G
+from adapter.formula.catalogue import Catalogue, load_catalogue
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What the bake log of this kitchen says: gas per g of yeast and hour, and a factor on the bake time."""
+
+    gas_ml: float = GAS_ML_PER_H_PER_G
+    gas_spread: float = 0.25
+    oven_factor: float = 1.0
+    bakes: int = 0
+
+
+@dataclass(frozen=True)
+class Kitchen:
+    """Catalogue, tolerances, bands and loaf classes, with the composer that turns lines into totals."""
+
+    catalogue: Catalogue
+    tolerances: Mapping[str, Tolerance]
+    bands: Bands
+    classes: tuple[LoafClass, ...]
+    calibration: Calibration = field(default_factory=Calibration)
+    composer: Composer = field(init=False, repr=False, compare=False)
+    quantities: Mapping[str, Quantity] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        composer = Composer(self.catalogue)
+        object.__setattr__(self, "composer", composer)
+        object.__setattr__(self, "quantities", quantities(composer.layout, self.catalogue.substances))
+
+
+def load_kitchen(own_folders: Iterable[Traversable] = ()) -> Kitchen:
+    """Read every table: the shipped ones with a baker's own laid over them."""
+    folders = tuple(own_folders)
+    return Kitchen(load_catalogue(folders), load_tolerances(folders), load_bands(folders), load_loaf_classes(folders))

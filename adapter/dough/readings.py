@@ -1,0 +1,439 @@
+"""The readings of a formula: every number a baker looks at, in one pass over the totals.
+
+`measure` gives a Measured: its values at once, and gradients, spreads and readings when they are asked for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from adapter.dough.acidity import charge_slope, mean_charge, solve_ph, undissociated
+from adapter.dough.baking import BakeConditions, bake_conditions, loaf_of, proof_conditions
+from adapter.dough.bands import Band
+from adapter.dough.keeping import LoafClass, choose_class
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.oven import Loaf, heating_rate_c_per_min
+from adapter.dough.proof import LONGEST_RISE_H, Rise
+from adapter.dough.quantities import dot
+from adapter.dough.starch_attack import starch_attack_index
+from adapter.dough.totals import SLURRY_LITRES_PER_G
+from adapter.dough.water_activity import water_activity
+from adapter.dough.yeast_pace import activity, osmotic_water_activity
+from adapter.formula.model import Formula
+from adapter.formula.problems import InputProblem
+
+READINGS = (
+    "hydration", "effective_hydration", "sugar", "sweetness", "fermentable_sugar", "tta", "ph", "salt", "fat",
+    "fibre", "rye_share", "wholegrain_share", "prefermented_flour", "yeast", "pace", "rise_time",
+    "starch_attack", "water_activity", "flour_mass", "dough_mass",
+)  # fmt: skip
+
+CURVED = {
+    "ph": ("", "pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers", "A"),
+    "pace": ("x book", "gas made per hour and flour / that of the book formula", "F"),
+    "rise_time": ("h", "0.25 h + gas that the rise takes / gas made per hour", "F"),
+    "starch_attack": (
+        "index",
+        "work of amylase on gelatinised starch while the crumb heats; for ranking only",
+        "A",
+    ),
+    "water_activity": ("", "product of each solute's water activity, times the flour's sorption", "M"),
+}
+"""Unit, how it is worked out, and tag of the readings that are not linear in grams."""
+
+AW_SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
+AW_INPUTS = (*AW_SUGARS, "salt", "alcohol", "water", "dry_flour")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number worked out from the totals, with its half-width of about 95 % and how it was worked out."""
+
+    key: str
+    value: float
+    spread: float
+    unit: str
+    band: Band | None
+    basis: str
+    tag: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """How a reading differs between two formulas; `clear` is false when the change is inside its own spread."""
+
+    key: str
+    before: float
+    after: float
+    change: float
+    spread: float
+    clear: bool
+
+
+class Values(dict[str, float]):
+    """Values of a formula's readings by key, each worked out when it is first looked at."""
+
+    def __init__(self, measured: Measured) -> None:
+        self._measured = measured
+
+    def __missing__(self, key: str) -> float:
+        value = self[key] = self._measured.work_out(key)
+        return value
+
+
+def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None) -> Measured:
+    """Read a formula. `book` is the measured book formula; without it the formula's own book is read.
+
+    Raises InputProblem when the formula holds no flour.
+    """
+    if book is None and formula.adapted is not None:
+        book = Measured(kitchen, formula.book(), None)
+    return Measured(kitchen, formula, book)
+
+
+class Measured:
+    """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
+
+    def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None) -> None:
+        self.kitchen = kitchen
+        self.formula = formula
+        self.book = book or self
+        composer = kitchen.composer
+        self.layout = composer.layout
+        self.fermented = composer.is_fermented(formula.lines)
+        self.totals = composer.totals(formula.lines, self.fermented)
+        if not self.amount("flour") > 0:
+            raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
+        self.values = Values(self)
+
+    def amount(self, key: str) -> float:
+        """One of the totals, by name."""
+        return self.totals[self.layout.index[key]]
+
+    def per_flour(self, key: str) -> float:
+        return 100.0 * self.amount(key) / self.amount("flour")
+
+    def work_out(self, key: str) -> float:
+        """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
+        quantity = self.kitchen.quantities.get(key)
+        if quantity is not None:
+            return quantity.value(self.totals)
+        if key == "ph":
+            return self._ph()
+        if key == "water_activity":
+            return self._aw([self.amount(name) for name in AW_INPUTS])
+        if key == "rise_time":
+            return self.rise.hours()
+        if key == "pace":
+            return self.rate / self.book.rate if self.book.rate > 0 else math.inf
+        if key == "starch_attack":
+            return self._starch(self._starch_inputs())
+        raise KeyError(key)
+
+    def reading(self, key: str) -> Reading:
+        """A reading with its absolute spread: figures and model together."""
+        value = self.values[key]
+        if key in CURVED:
+            unit, how, tag = CURVED[key]
+        else:
+            quantity = self.kitchen.quantities[key]
+            unit, how, tag = quantity.unit, quantity.how, quantity.tag
+        return Reading(key, value, self.spread(key), unit, self.band(key), how, tag)
+
+    def readings(self) -> dict[str, Reading]:
+        return {key: self.reading(key) for key in READINGS}
+
+    def band(self, key: str) -> Band | None:
+        return self.kitchen.bands.band(self.values["rye_share"], key)
+
+    def spread(self, key: str) -> float:
+        """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
+        tolerance = self.kitchen.tolerances.get(key)
+        squares = sum(part * part for part in self.contributions(key).values())
+        value = self.values[key]
+        if tolerance and math.isfinite(value):
+            squares += tolerance.model_spread**2 + (tolerance.model_spread_relative * value) ** 2
+        return math.sqrt(squares)
+
+    def contributions(self, key: str) -> dict[tuple[str, str], float]:
+        """What one half-width of each (ingredient, figure) changes in a reading."""
+        return _contributions([(1.0, self, self.gradient(key))])
+
+    def gradient(self, key: str) -> list[float]:
+        """Change of a reading per unit of each total."""
+        found = self._gradients.get(key)
+        if found is None:
+            found = self._gradients[key] = self._make_gradient(key)
+        return found
+
+    @cached_property
+    def _gradients(self) -> dict[str, list[float]]:
+        return {}
+
+    def _ph(self) -> float:
+        return solve_ph(
+            self.totals[self.layout.first_species :],
+            self.layout.species,
+            self.amount("fixed_charge"),
+            self.slurry_litres,
+            self.book.values["ph"] if self.book is not self else 5.0,
+        )
+
+    @property
+    def slurry_litres(self) -> float:
+        """Water of the slurry that pH is read in: 100 mL for each 10 g of dough, and the dough's own."""
+        return SLURRY_LITRES_PER_G * self.amount("mass") + self.amount("water") / 1000.0
+
+    def acetic_mm(self, ph: float) -> float:
+        """Undissociated acetic acid in the dough's water, mmol/L."""
+        acid = self.kitchen.catalogue.substances.acids["acetic"]
+        litres = self.amount("water") / 1000.0
+        return undissociated(self.amount("acetic"), acid.pkas, ph) / litres if litres > 0 else 0.0
+
+    @cached_property
+    def loaf_class(self) -> LoafClass:
+        """The class of loaf, by the book formula: a swap does not turn one kind of loaf into another."""
+        if self.book is not self:
+            return self.book.loaf_class
+        tin = self.formula.tin
+        return choose_class(
+            min(max(self.values["rye_share"], 0.0), 100.0),
+            tin is not None and tin.lidded,
+            tin is not None,
+            None,
+            self.amount("mass") / self.formula.pieces,
+            self.values["sugar"] + self.values["fat"],
+            self.kitchen.classes,
+        )
+
+    @cached_property
+    def conditions(self) -> BakeConditions:
+        return bake_conditions(self.formula, self.loaf_class)
+
+    @cached_property
+    def loaf(self) -> Loaf:
+        return loaf_of(self.formula, self.amount("mass"), self.rise.rye_share, self.loaf_class, self.rise.rise_fraction)
+
+    @cached_property
+    def heating_c_per_min(self) -> float:
+        """Mean warming of the crumb while its enzymes work, °C per minute, by the loaf's size and the oven."""
+        conditions = self.conditions
+        return heating_rate_c_per_min(
+            self.loaf, conditions.oven_c, conditions.start_c, oven_factor=self.kitchen.calibration.oven_factor
+        )
+
+    @cached_property
+    def rate(self) -> float:
+        """mL CO2 per hour and 100 g flour, averaged over the proof."""
+        return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
+
+    def _aw(self, inputs: Sequence[float]) -> float:
+        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
+        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
+        return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
+
+    def _osmotic(self, inputs: Sequence[float]) -> float:
+        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
+        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
+        return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
+
+    @cached_property
+    def rise(self) -> Rise:
+        """The proof of this dough."""
+        temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
+        osmotic = self._osmotic([self.amount(key) for key in AW_INPUTS])
+        ph = self.values["ph"]
+        return self._rise_of(
+            (
+                self.per_flour("mass"),
+                self.per_flour("water"),
+                self.values["yeast"],
+                self.per_flour("cells"),
+                self.values["rye_share"] / 100.0,
+                ph,
+                osmotic,
+                self.acetic_mm(ph),
+            ),
+            temperature,
+            rise_percent / 100.0,
+        )
+
+    def _rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
+        dough, water, yeast, cells, rye, ph, osmotic, acetic = inputs
+        return Rise(
+            temperature,
+            rise_fraction,
+            dough,
+            water,
+            min(max(rye, 0.0), 1.0),
+            max(yeast, 0.0),
+            max(cells, 0.0),
+            activity(temperature, ph, osmotic, max(acetic, 0.0)),
+            self.kitchen.calibration.gas_ml,
+        )
+
+    def _starch_inputs(self) -> list[float]:
+        return [
+            self.values["rye_share"] / 100.0,
+            self.amount("liquefaction") / self.amount("flour"),
+            self.values["ph"],
+        ]
+
+    def _starch(self, inputs: Sequence[float]) -> float:
+        rye, liquefaction, ph = inputs
+        return starch_attack_index(
+            min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, self.heating_c_per_min, self.conditions.core_c
+        )
+
+    def _make_gradient(self, key: str) -> list[float]:
+        if key in self.kitchen.quantities:
+            return self.kitchen.quantities[key].gradient(self.totals)
+        if not math.isfinite(self.values[key]):
+            return [0.0] * len(self.totals)
+        if key == "ph":
+            return self._ph_gradient()
+        if key == "water_activity":
+            inputs = [self.amount(name) for name in AW_INPUTS]
+            return self._placed(AW_INPUTS, _partials(self._aw, inputs))
+        if key == "starch_attack":
+            return _chain(
+                _partials(self._starch, self._starch_inputs()),
+                (
+                    self._scaled("rye_share", 0.01),
+                    self._ratio_gradient("liquefaction", 1.0),
+                    self.gradient("ph"),
+                ),
+            )
+        if key == "rise_time":
+            return self._rise_gradient(lambda rise: rise.hours())
+        if key == "pace":
+            hours = self.values["rise_time"]
+            of_rate = self._rise_gradient(lambda rise: rise.rate(min(hours, LONGEST_RISE_H)))
+            return [part / self.book.rate for part in of_rate]
+        raise KeyError(key)
+
+    def _ph_gradient(self) -> list[float]:
+        ph = self.values["ph"]
+        layout = self.layout
+        slope = charge_slope(self.totals[layout.first_species :], layout.species, ph, self.slurry_litres)
+        gradient = [0.0] * len(self.totals)
+        for place, kind in enumerate(layout.species, start=layout.first_species):
+            gradient[place] = -mean_charge(kind.pkas, ph) / slope
+        gradient[layout.index["fixed_charge"]] = 1.0 / slope
+        water_charge = 1000.0 * (10.0 ** (ph - 14.0) - 10.0**-ph)
+        gradient[layout.index["mass"]] = -SLURRY_LITRES_PER_G * water_charge / slope
+        gradient[layout.index["water"]] = -water_charge / 1000.0 / slope
+        return gradient
+
+    def _rise_gradient(self, of: Callable[[Rise], float]) -> list[float]:
+        rise = self.rise
+        ph = self.values["ph"]
+        aw_inputs = [self.amount(name) for name in AW_INPUTS]
+        inputs = [
+            rise.dough,
+            rise.water,
+            rise.yeast_percent,
+            rise.cells,
+            rise.rye_share,
+            ph,
+            self._osmotic(aw_inputs),
+            self.acetic_mm(ph),
+        ]
+        partials = _partials(lambda values: of(self._rise_of(values, rise.temperature_c, rise.rise_fraction)), inputs)
+        acetic_per_ph = (self.acetic_mm(ph + 1e-4) - self.acetic_mm(ph - 1e-4)) / 2e-4
+        acetic = [acetic_per_ph * part for part in self.gradient("ph")]
+        if self.amount("acetic") > 0:
+            acetic[self.layout.index["acetic"]] += self.acetic_mm(ph) / self.amount("acetic")
+        return _chain(
+            partials,
+            (
+                self._ratio_gradient("mass", 100.0),
+                self._ratio_gradient("water", 100.0),
+                self.gradient("yeast"),
+                self._ratio_gradient("cells", 100.0),
+                self._scaled("rye_share", 0.01),
+                self.gradient("ph"),
+                self._placed(AW_INPUTS, _partials(self._osmotic, aw_inputs)),
+                acetic,
+            ),
+        )
+
+    def _scaled(self, key: str, factor: float) -> list[float]:
+        return [factor * part for part in self.gradient(key)]
+
+    def _ratio_gradient(self, key: str, scale: float) -> list[float]:
+        flour = self.amount("flour")
+        gradient = [0.0] * len(self.totals)
+        gradient[self.layout.index[key]] += scale / flour
+        gradient[self.layout.index["flour"]] -= scale * self.amount(key) / flour**2
+        return gradient
+
+    def _placed(self, names: Sequence[str], parts: Sequence[float]) -> list[float]:
+        gradient = [0.0] * len(self.totals)
+        for name, part in zip(names, parts, strict=True):
+            gradient[self.layout.index[name]] = part
+        return gradient
+
+
+def difference(before: Measured, after: Measured, key: str) -> Change:
+    """How a reading differs, with the spread of the difference: figures that both share cancel."""
+    first, second = before.values[key], after.values[key]
+    change = second - first
+    if first == second:
+        return Change(key, first, second, 0.0, 0.0, False)
+    parts = _contributions([(-1.0, before, before.gradient(key)), (1.0, after, after.gradient(key))])
+    spread = math.sqrt(sum(part * part for part in parts.values()))
+    return Change(key, first, second, change, spread, math.isfinite(change) and abs(change) > spread)
+
+
+def drift(measured: Measured) -> float:
+    """Sum over the readings that count of weight x |change| / tolerance, against the book formula."""
+    total = 0.0
+    book = measured.book
+    for key, tolerance in measured.kitchen.tolerances.items():
+        if tolerance.in_drift:
+            total += tolerance.weight * abs(tolerance_steps(measured, book, key))
+    return total
+
+
+def tolerance_steps(measured: Measured, book: Measured, key: str) -> float:
+    """Change of a reading in tolerances, signed; masses count in % of the book's."""
+    tolerance = measured.kitchen.tolerances[key]
+    change = measured.values[key] - book.values[key]
+    if key in ("flour_mass", "dough_mass"):
+        change *= 100.0 / book.values[key]
+    return change / tolerance.value
+
+
+def _contributions(
+    terms: Sequence[tuple[float, Measured, list[float]]],
+) -> dict[tuple[str, str], float]:
+    """Effect of one half-width of each figure on a signed sum of readings; shared figures meet and cancel."""
+    effects: dict[tuple[str, str], float] = {}
+    for sign, measured, gradient in terms:
+        composer = measured.kitchen.composer
+        for line in measured.formula.lines:
+            weight = sign * line.grams
+            for figure, parts in composer.directions(line.ingredient, line.hydration, measured.fermented):
+                effect = sum([gradient[place] * delta for place, delta in parts])
+                if effect:
+                    effects[figure] = effects.get(figure, 0.0) + weight * effect
+    return effects
+
+
+def _partials(function: Callable[[Sequence[float]], float], inputs: Sequence[float]) -> list[float]:
+    """Central differences of a smooth function; a step of a millionth of the input, at least a ten-millionth."""
+    partials = []
+    for place, value in enumerate(inputs):
+        step = max(1e-5 * abs(value), 1e-6)
+        up, down = list(inputs), list(inputs)
+        up[place], down[place] = value + step, value - step
+        partials.append((function(up) - function(down)) / (2.0 * step))
+    return partials
+
+
+def _chain(partials: Sequence[float], gradients: Sequence[Sequence[float]]) -> list[float]:
+    return [dot(partials, column) for column in zip(*gradients, strict=True)]

@@ -1,0 +1,160 @@
+"""Writing a file whole or not at all, and noticing when somebody else wrote it in between."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem
+
+try:
+    import fcntl
+except ImportError:  # not every system has it; the stamp is then checked without a lock
+    fcntl = None  # type: ignore[assignment]
+
+PATH_LIMIT = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What a file was when it was read: modification time, size and digest of its content; size −1: not there."""
+
+    mtime_ns: int
+    size: int
+    digest: str
+
+
+MISSING = Stamp(0, -1, "")
+
+
+def file_name(path: Path | str) -> str:
+    """A path as it is written in messages."""
+    return shown(os.fspath(path), PATH_LIMIT)
+
+
+def stamp_of(path: Path) -> Stamp:
+    """The stamp of a file as it is now. Raises InputProblem when it cannot be read."""
+    try:
+        return _stamp(path)
+    except OSError as error:
+        raise os_problem(error, path, "read") from None
+
+
+def stamp_of_content(content: bytes, mtime_ns: int) -> Stamp:
+    return Stamp(mtime_ns, len(content), hashlib.sha256(content).hexdigest())
+
+
+def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync: bool = True) -> Stamp:
+    """Put `content` into `path` by way of a temporary file in the same folder; the file's new stamp.
+
+    With a `stamp` the file must still be what it was when the stamp was taken. Permissions of an existing file
+    are kept, a link is followed. Raises InputProblem, and then the file is as it was and nothing is left over.
+    """
+    try:
+        target = Path(os.path.realpath(path))
+        with _locked(target.parent):
+            _check_target(target, stamp)
+            return _replace(target, content, sync)
+    except OSError as error:
+        raise os_problem(error, path, "written") from None
+    except InputProblem as problem:
+        raise problem.in_file(file_name(path)) from None
+
+
+def os_problem(error: OSError, path: Path, done: str) -> InputProblem:
+    """A failure of the system in one line; `done` is what could not be done ("read", "written")."""
+    what = f"cannot be {done}: {(error.strerror or type(error).__name__).lower()}"
+    return InputProblem(what, file=file_name(path))
+
+
+def _replace(target: Path, content: bytes, sync: bool) -> Stamp:
+    temporary = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.part")
+    try:
+        # O_EXCL with mode 666 leaves the permissions of a new file to the person's umask.
+        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+            out.flush()
+            _keep_permissions(target, out.fileno())
+            if sync:
+                os.fsync(out.fileno())
+            mtime_ns = os.fstat(out.fileno()).st_mtime_ns
+        temporary.replace(target)
+    except BaseException:
+        with suppress(OSError):
+            temporary.unlink()
+        raise
+    if sync:
+        _sync_folder(target.parent)
+    return stamp_of_content(content, mtime_ns)
+
+
+def _check_target(target: Path, stamp: Stamp | None) -> None:
+    try:
+        state = target.stat()
+    except FileNotFoundError:
+        if stamp is not None and stamp != MISSING:
+            raise InputProblem("was removed since it was read", right="save under another name") from None
+        return
+    if not stat.S_ISREG(state.st_mode):
+        kind = "a directory" if stat.S_ISDIR(state.st_mode) else "no ordinary file"
+        raise InputProblem(f"cannot be written: it is {kind}", right="the name of a file")
+    if not state.st_mode & 0o222 or not os.access(target, os.W_OK):
+        raise InputProblem("cannot be written: it is write-protected", right="save under another name")
+    if stamp is None or (stamp.mtime_ns, stamp.size) == (state.st_mtime_ns, state.st_size):
+        return
+    if stamp.size != state.st_size or stamp.digest != _stamp(target).digest:
+        raise InputProblem(
+            "was changed by another program since it was read", right="open it again, or save under another name"
+        )
+
+
+def _stamp(path: Path) -> Stamp:
+    try:
+        with path.open("rb") as source:
+            return stamp_of_content(source.read(), os.fstat(source.fileno()).st_mtime_ns)
+    except FileNotFoundError:
+        return MISSING
+
+
+def _keep_permissions(target: Path, handle: int) -> None:
+    try:
+        old = target.stat()
+    except FileNotFoundError:
+        return
+    if hasattr(os, "fchown"):
+        with suppress(OSError):  # only the superuser may give a file away
+            os.fchown(handle, old.st_uid, old.st_gid)
+    if hasattr(os, "fchmod"):
+        os.fchmod(handle, stat.S_IMODE(old.st_mode))
+
+
+@contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """No other otherloaf saves into this folder meanwhile; systems that cannot lock folders go without."""
+    if fcntl is None:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _sync_folder(folder: Path) -> None:
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

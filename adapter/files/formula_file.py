@@ -1,0 +1,131 @@
+"""Formula files: reading them with every fault named, writing them new or over a person's own."""
+
+from __future__ import annotations
+
+from codecs import BOM_UTF8
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
+
+from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
+from adapter.files.formula_tables import check_shape, formula_from_tables, tables_of, written_grams
+from adapter.files.toml_edit import edited_text, says_the_same
+from adapter.files.toml_layout import document
+from adapter.files.toml_source import decode, parse, read_text
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.model import Formula
+from adapter.formula.problems import InputProblem
+
+
+def read_formula(path: Path, catalogue: Catalogue) -> Formula:
+    """The formula in a file. Raises InputProblem, naming the file and the entry, for anything it cannot use."""
+    return read_formula_and_stamp(path, catalogue)[0]
+
+
+def read_formula_and_stamp(path: Path, catalogue: Catalogue) -> tuple[Formula, Stamp]:
+    """The formula in a file, and the stamp by which `write_formula` notices that somebody else saved it since."""
+    text, stamp = read_text(path)
+    return formula_from_text(text, catalogue, file_name(path)), stamp
+
+
+def read_sample(resource: Traversable, catalogue: Catalogue) -> Formula:
+    """A formula that ships with the program."""
+    return formula_from_text(decode(resource.read_bytes(), resource.name), catalogue, resource.name)
+
+
+def formula_from_text(text: str, catalogue: Catalogue, file: str) -> Formula:
+    """The formula that a TOML text describes; `file` is its name in messages."""
+    return formula_from_tables(parse(text, file), catalogue, file)
+
+
+def formula_text(formula: Formula) -> str:
+    """A formula as the text of a new file."""
+    return document(_merged(tables_of(formula), formula.extra))
+
+
+def write_formula(
+    formula: Formula, path: Path, stamp: Stamp | None = None, catalogue: Catalogue | None = None
+) -> Stamp:
+    """Save a formula, whole or not at all; the new stamp of the file.
+
+    Over an existing formula file only what differs is changed, so that its comments, unknown tables and own ways
+    of writing stay; with the `catalogue`, an alias in it is known for what it is. `stamp` is what the file was
+    when it was read: if another program saved it since, this raises InputProblem, as it does for a path that
+    cannot be written or holds something else than a formula.
+    """
+    formula = _with_true_amounts(formula, catalogue)
+    if not _exists(path):
+        return write_whole(path, _content(formula_text(formula), formula, path, catalogue), stamp or MISSING)
+    text, found = read_text(path)
+    try:
+        new = _text_over(text, formula, catalogue, file_name(path))
+    except InputProblem as problem:
+        raise InputProblem(
+            f"cannot be saved over, as it is no usable formula file: {problem.what}",
+            file=file_name(path),
+            where=problem.where,
+            right="save under another name",
+        ) from None
+    content = _content(new, formula, path, catalogue)
+    return write_whole(path, _byte_order_mark(path) + content, stamp or found)
+
+
+def _text_over(text: str, formula: Formula, catalogue: Catalogue | None, file: str) -> str:
+    data = parse(text, file)
+    check_shape(data, file)
+    if catalogue is not None:
+        formula_from_tables(data, catalogue, file)
+    return edited_text(text, data, formula, tables_of(formula), _canonical(catalogue))
+
+
+def _content(text: str, formula: Formula, path: Path, catalogue: Catalogue | None) -> bytes:
+    """The bytes to write, after making sure that they are read back as this very formula."""
+    file = file_name(path)
+    data = parse(text, file)
+    if catalogue is not None:
+        formula_from_tables(data, catalogue, file)
+    if not says_the_same(data, formula, tables_of(formula), _canonical(catalogue)):
+        raise InputProblem(
+            "cannot be changed in place without losing something", file=file, right="save under another name"
+        )
+    return text.encode("utf-8")
+
+
+def _with_true_amounts(formula: Formula, catalogue: Catalogue | None) -> Formula:
+    """Written amounts that do not give the line's grams by this catalogue are dropped for the grams."""
+    if catalogue is None or not any(line.amount for line in formula.lines):
+        return formula
+    return formula.with_lines(
+        replace(line, amount=None) if line.amount and written_grams(line, catalogue) != line.grams else line
+        for line in formula.lines
+    )
+
+
+def _canonical(catalogue: Catalogue | None) -> Callable[[str], str]:
+    """The catalogue's name of an ingredient as a person wrote it; without a catalogue the name itself."""
+    return (lambda name: catalogue.resolve(name).name) if catalogue is not None else str
+
+
+def _merged(tables: Mapping[str, Any], extra: Mapping[str, Any]) -> dict[str, Any]:
+    """Our tables with what else the formula's first file held; our own keys win."""
+    merged = dict(tables)
+    for key, value in extra.items():
+        if key not in merged:
+            merged[key] = value
+        elif isinstance(merged[key], dict) and isinstance(value, Mapping):
+            merged[key] = {**value, **merged[key]}
+    return merged
+
+
+def _byte_order_mark(path: Path) -> bytes:
+    with path.open("rb") as source:
+        return BOM_UTF8 if source.read(3) == BOM_UTF8 else b""
+
+
+def _exists(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False

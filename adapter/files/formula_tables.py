@@ -1,0 +1,372 @@
+"""A formula as the tables of its file, both ways. The text of the file is no matter of this module."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from adapter.files.entry import Entry
+from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.ingredient import Ingredient
+from adapter.formula.model import (
+    DEFAULT_STAGE,
+    Adapted,
+    Amount,
+    Bake,
+    Formula,
+    Line,
+    Proof,
+    Step,
+    Tin,
+)
+from adapter.formula.plain_text import clean, clean_block, shown
+from adapter.formula.problems import InputProblem
+
+Tables = dict[str, Any]
+
+STRAIGHT_TIN = ("length_cm", "width_cm", "height_cm")
+SLANTED_TIN = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
+LINE_KEYS = frozenset(("stage", "ingredient", "grams", "amount", "note", "hydration", "temperature_c"))
+KNOWN_KEYS: dict[str, frozenset[str]] = {
+    "formula": frozenset(("name", "pieces", "note")),
+    "tin": frozenset((*STRAIGHT_TIN, *SLANTED_TIN, "lidded")),
+    "proof": frozenset(("temperature_c", "rise_percent")),
+    "bake": frozenset(("oven_c", "core_c")),
+    "adapted": frozenset(("from", "book", "step")),
+}
+KNOWN_TABLES = frozenset((*KNOWN_KEYS, "reasons", "line"))
+STEP_KINDS = ("swap", "amount")
+MOST_LINES = 1000
+MOST_STEPS = 2000
+MOST_PIECES = 10_000
+DEEPEST = 50
+
+
+def formula_from_tables(data: Mapping[str, Any], catalogue: Catalogue, file: str) -> Formula:
+    """The formula that the tables of a file describe. Raises InputProblem naming the file and the entry."""
+    _check_depth(data, file)
+    whole = Entry(data, file)
+    head = whole.part("formula", "[formula]")
+    name = head.text("name")
+    if not name:
+        raise head.problem("the formula has no name", 'name = "…"')
+    lines = read_lines(whole, catalogue)
+    return Formula(
+        name=name,
+        lines=lines,
+        pieces=head.whole("pieces", 1, MOST_PIECES) or 1,
+        tin=read_tin(whole),
+        proof=read_proof(whole),
+        bake=read_bake(whole),
+        note=head.block("note"),
+        reasons=read_reasons(whole),
+        adapted=_read_adapted(whole, catalogue),
+        extra=extra_of(data),
+    )
+
+
+def tables_of(formula: Formula) -> Tables:
+    """The tables that describe a formula, in the order of the file, without `extra` and without empty ones."""
+    head: Tables = {"name": clean(formula.name), "pieces": formula.pieces}
+    if formula.note:
+        head["note"] = clean_block(formula.note)
+    tables: Tables = {"formula": head, "reasons": {key: clean(why) for key, why in formula.reasons}}
+    tables["tin"] = _tin_table(formula.tin) if formula.tin else {}
+    tables["proof"] = _numbers(temperature_c=formula.proof.temperature_c, rise_percent=formula.proof.rise_percent)
+    tables["bake"] = _numbers(oven_c=formula.bake.oven_c, core_c=formula.bake.core_c)
+    tables["line"] = [line_table(line) for line in formula.lines]
+    if formula.adapted:
+        tables["adapted"] = {
+            "from": clean(formula.adapted.origin),
+            "book": [book_line_table(line) for line in formula.adapted.book_lines],
+            "step": [_step_table(step) for step in formula.adapted.steps],
+        }
+    return {key: value for key, value in tables.items() if value}
+
+
+def extra_of(data: Mapping[str, Any]) -> Tables:
+    """What a file holds beyond our own keys: unknown tables, and unknown keys of our own tables by table."""
+    extra = {key: value for key, value in data.items() if key not in KNOWN_TABLES}
+    for table, known in KNOWN_KEYS.items():
+        own = data.get(table, {})
+        unknown = {key: value for key, value in own.items() if key not in known} if isinstance(own, dict) else {}
+        if unknown:
+            extra[table] = unknown
+    return extra
+
+
+def unknown_keys(data: Mapping[str, Any]) -> tuple[str, ...]:
+    """Keys of our own tables that mean nothing to the program, such as misspelt ones: "[tin] lenght_cm"."""
+    found = [f"[{table}] {key}" for table in KNOWN_KEYS for key in extra_of(data).get(table, ())]
+    for number, line in enumerate(data.get("line", ()), start=1):
+        found += [f"line {number} {key}" for key in line if key not in LINE_KEYS]
+    return tuple(clean(name) for name in found)
+
+
+def check_shape(data: Mapping[str, Any], file: str) -> None:
+    """Raise InputProblem unless the tables are shaped like a formula's: a [formula] and named [[line]] entries."""
+    _check_depth(data, file)
+    whole = Entry(data, file)
+    if not whole.has("formula") or not whole.parts("line", "line"):
+        raise whole.problem("it has no [formula] or no [[line]]")
+    for entry in whole.parts("line", "line"):
+        if not entry.text("ingredient"):
+            raise entry.problem("has no ingredient", 'ingredient = "…"')
+    adapted = whole.part("adapted", "[adapted]")
+    adapted.parts("book", "[adapted] book line")
+    adapted.parts("step", "[adapted] step", "kind")
+
+
+def written_grams(line: Line, catalogue: Catalogue) -> float | None:
+    """Grams of the line's written amount by this catalogue; None where it has none or it cannot be read."""
+    if not line.amount:
+        return None
+    ingredient = catalogue.resolve(line.ingredient)
+    try:
+        return grams_of(line.amount, ingredient.property("density_g_ml"), ingredient.property("each_g"))
+    except InputProblem:
+        return None
+
+
+def read_lines(whole: Entry, catalogue: Catalogue) -> tuple[Line, ...]:
+    entries = whole.parts("line", "line")
+    if not entries:
+        raise whole.problem("the formula has no lines", "at least one [[line]]")
+    if len(entries) > MOST_LINES:
+        raise whole.problem(f"the formula has {len(entries)} lines", f"at most {MOST_LINES}")
+    lines = []
+    has_flour = False
+    for entry in entries:
+        ingredient = _ingredient(entry, catalogue)
+        line = _read_line(entry, ingredient)
+        lines.append(line)
+        has_flour |= line.grams > 0 and (ingredient.property("flour") > 0 or ingredient.preferment is not None)
+    if not has_flour:
+        raise whole.problem("the formula has no flour", "at least one line of flour, meal or sourdough above 0 g")
+    return tuple(lines)
+
+
+def read_tin(whole: Entry) -> Tin | None:
+    entry = whole.part("tin", "[tin]")
+    if not any(key in KNOWN_KEYS["tin"] for key in entry.data):
+        return None
+    straight = entry.has("length_cm") or entry.has("width_cm")
+    slanted = any(entry.has(key) for key in SLANTED_TIN[:4])
+    if straight and slanted:
+        raise entry.problem(
+            "has both length_cm and top_… or bottom_… measures", "length_cm, width_cm, height_cm, or top_… and bottom_…"
+        )
+    metres = [_length(entry, key) for key in (STRAIGHT_TIN if straight else SLANTED_TIN)]
+    if straight:
+        metres = [metres[0], metres[1], metres[0], metres[1], metres[2]]
+    return Tin(metres[0], metres[1], metres[2], metres[3], metres[4], entry.flag("lidded", False))
+
+
+def read_proof(whole: Entry) -> Proof:
+    entry = whole.part("proof", "[proof]")
+    return Proof(_temperature(entry, "temperature_c", 0, 60), entry.number("rise_percent", 0, 1000))
+
+
+def read_bake(whole: Entry) -> Bake:
+    entry = whole.part("bake", "[bake]")
+    return Bake(_temperature(entry, "oven_c", 50, 500), _temperature(entry, "core_c", 50, 130))
+
+
+def read_reasons(whole: Entry) -> tuple[tuple[str, str], ...]:
+    entry = whole.part("reasons", "[reasons]")
+    return tuple((clean(key), entry.text(key)) for key in entry.data)
+
+
+def line_table(line: Line) -> Tables:
+    weight: Tables = {"amount": clean(line.amount)} if line.amount else {"grams": plain_number(line.grams)}
+    return _line_start(line) | weight | _line_rest(line)
+
+
+def book_line_table(line: Line) -> Tables:
+    """A line of the book formula: always with its grams, so that it is restored whatever the tables say by then."""
+    written: Tables = {"amount": clean(line.amount)} if line.amount else {}
+    return _line_start(line) | {"grams": plain_number(line.grams)} | written | _line_rest(line)
+
+
+def plain_number(number: float) -> int | float:
+    """The same number as it is written: 480 rather than 480.0."""
+    number = float(number)
+    return int(number) if number.is_integer() and abs(number) < 1e15 else number
+
+
+def _line_start(line: Line) -> Tables:
+    return {"stage": clean(line.stage), "ingredient": clean(line.ingredient)}
+
+
+def _line_rest(line: Line) -> Tables:
+    note: Tables = {"note": clean(line.note)} if line.note else {}
+    return note | _numbers(hydration=line.hydration, temperature_c=line.temperature_c)
+
+
+def _numbers(**numbers: float | None) -> Tables:
+    return {key: plain_number(number) for key, number in numbers.items() if number is not None}
+
+
+def _tin_table(tin: Tin) -> Tables:
+    keys: tuple[str, ...] = SLANTED_TIN
+    measures = [tin.top_length_m, tin.top_width_m, tin.bottom_length_m, tin.bottom_width_m, tin.height_m]
+    if measures[:2] == measures[2:4]:
+        keys, measures = STRAIGHT_TIN, [*measures[:2], measures[4]]
+    table: Tables = {key: _centimetres(metres) for key, metres in zip(keys, measures, strict=True)}
+    return table | {"lidded": tin.lidded}
+
+
+def _centimetres(metres: float) -> float | str:
+    """A number of centimetres that is read back as exactly these metres; where there is none, metres as text."""
+    for digits in (6, 12, 17):
+        centimetres = float(f"{metres * 100:.{digits}g}")
+        if centimetres / 100 == metres:
+            return plain_number(centimetres)
+    return f"{metres!r} m"
+
+
+def _length(entry: Entry, key: str) -> float:
+    value = entry.data.get(key)
+    if value is None:
+        raise entry.problem(f"{key} is missing", f"{', '.join(STRAIGHT_TIN)}, or {', '.join(SLANTED_TIN)}")
+    if isinstance(value, str):
+        return _written(entry, key, value, length_m)
+    centimetres = entry.number(key, 0, 200)
+    if not centimetres:
+        raise entry.problem(f"{key} is zero", "more than 0 and at most 200 cm")
+    return centimetres / 100
+
+
+def _temperature(entry: Entry, key: str, low: float, high: float) -> float | None:
+    value = entry.data.get(key)
+    if isinstance(value, str):
+        entry = Entry({key: _written(entry, key, value, temperature_c)}, entry.file, entry.where)
+    return entry.number(key, low, high)
+
+
+def _written(entry: Entry, key: str, value: str, read: Any) -> float:
+    try:
+        return float(read(value))
+    except InputProblem as problem:
+        raise entry.problem(f"{key}: {problem.what}", problem.right) from None
+
+
+def _ingredient(entry: Entry, catalogue: Catalogue) -> Ingredient:
+    name = entry.text("ingredient")
+    if not name:
+        raise entry.problem("has no ingredient", 'ingredient = "…"')
+    try:
+        return catalogue.resolve(name)
+    except InputProblem as problem:
+        raise entry.problem(problem.what, problem.right) from None
+
+
+def _read_line(entry: Entry, ingredient: Ingredient) -> Line:
+    if entry.has("grams") and entry.has("amount"):
+        raise entry.problem("has both grams and amount", "one of them")
+    amount = entry.text("amount") if entry.has("amount") else None
+    if amount is not None:
+        density, each = ingredient.property("density_g_ml"), ingredient.property("each_g")
+        grams = _written(entry, "amount", amount, lambda text: grams_of(text, density, each))
+    else:
+        grams = _grams(entry, "grams", 0)
+    return _line(entry, ingredient, grams, amount)
+
+
+def _read_book_line(entry: Entry, catalogue: Catalogue) -> Line:
+    amount = entry.text("amount") if entry.has("amount") else None
+    return _line(entry, _ingredient(entry, catalogue), _grams(entry, "grams", 0), amount)
+
+
+def _line(entry: Entry, ingredient: Ingredient, grams: float, amount: str | None) -> Line:
+    hydration = entry.number("hydration", 10, 1000)
+    if hydration is not None and ingredient.preferment is None:
+        raise entry.problem("hydration is only for a sourdough", "leave it out")
+    return Line(
+        ingredient=ingredient.name,
+        grams=grams,
+        stage=entry.text("stage", DEFAULT_STAGE) or DEFAULT_STAGE,
+        note=entry.text("note"),
+        hydration=hydration,
+        temperature_c=_temperature(entry, "temperature_c", -30, 100),
+        amount=amount or None,
+    )
+
+
+def _grams(entry: Entry, key: str, low: float) -> float:
+    grams = entry.number(key, low, MOST_GRAMS)
+    if grams is None:
+        raise entry.problem(f"has no {key}", f'{key} = 480, or amount = "2 cups"' if key == "grams" else f"{key} = …")
+    return grams
+
+
+def _step_table(step: Step) -> Tables:
+    table: Tables = {"kind": step.kind}
+    if step.rule is not None:
+        table["rule"] = clean(step.rule)
+    for key, amounts, grams_key in (
+        ("out", step.out, "grams"),
+        ("into", step.into, "grams"),
+        ("moved", step.moved, "grams_change"),
+    ):
+        if amounts:
+            table[key] = [{"ingredient": clean(a.ingredient), grams_key: plain_number(a.grams)} for a in amounts]
+    table["share_percent"] = plain_number(step.share_percent)
+    if step.holds:
+        table["holds"] = [clean(hold) for hold in step.holds]
+    return table | _numbers(yeast_before_g=step.yeast_before_g, yeast_after_g=step.yeast_after_g)
+
+
+def _read_adapted(whole: Entry, catalogue: Catalogue) -> Adapted | None:
+    entry = whole.part("adapted", "[adapted]")
+    if not any(key in KNOWN_KEYS["adapted"] for key in entry.data):
+        return None
+    origin = entry.text("from")
+    if not origin:
+        raise entry.problem("has no name of the book formula", 'from = "…"')
+    book = entry.parts("book", "[adapted] book line")
+    steps = entry.parts("step", "[adapted] step", "kind")
+    if len(book) > MOST_LINES or len(steps) > MOST_STEPS:
+        raise entry.problem("is too long", f"at most {MOST_LINES} book lines and {MOST_STEPS} steps")
+    return Adapted(
+        origin,
+        tuple(_read_book_line(line, catalogue) for line in book),
+        tuple(_read_step(step, catalogue) for step in steps),
+    )
+
+
+def _read_step(entry: Entry, catalogue: Catalogue) -> Step:
+    kind = entry.text("kind", "swap")
+    if kind not in STEP_KINDS:
+        raise entry.problem(f"kind '{shown(kind)}' is unknown", "one of " + ", ".join(STEP_KINDS))
+    share = entry.number("share_percent", 0, 100)
+    return Step(
+        kind=kind,
+        out=_amounts(entry, "out", "grams", catalogue),
+        into=_amounts(entry, "into", "grams", catalogue),
+        moved=_amounts(entry, "moved", "grams_change", catalogue),
+        rule=entry.text("rule") if entry.has("rule") else None,
+        share_percent=100.0 if share is None else share,
+        holds=entry.texts("holds"),
+        yeast_before_g=entry.number("yeast_before_g", 0, MOST_GRAMS),
+        yeast_after_g=entry.number("yeast_after_g", 0, MOST_GRAMS),
+    )
+
+
+def _amounts(entry: Entry, key: str, grams_key: str, catalogue: Catalogue) -> tuple[Amount, ...]:
+    low = -MOST_GRAMS if grams_key == "grams_change" else 0
+    return tuple(
+        Amount(_ingredient(part, catalogue).name, _grams(part, grams_key, low))
+        for part in entry.parts(key, f"{entry.where}, {key}")
+    )
+
+
+def _check_depth(data: Mapping[str, Any], file: str) -> None:
+    level: list[Any] = [data]
+    for _ in range(DEEPEST):
+        inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]
+        level = [value for value in inner if isinstance(value, dict | list)]
+        if not level:
+            return
+    raise InputProblem("is not usable: tables are nested too deeply", file=file, right=f"at most {DEEPEST} levels")

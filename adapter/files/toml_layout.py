@@ -1,0 +1,80 @@
+"""Tables as neat TOML text of our own hand: for new files, and for the entries added to a person's file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date, datetime, time
+from typing import Any
+
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
+_ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b": "\\b", "\f": "\\f"}
+_CONTROL = re.compile(r'["\\\x00-\x1f\x7f]')
+MULTI_LINE_KEYS = frozenset(("note",))
+
+
+def document(tables: Mapping[str, Any]) -> str:
+    """TOML of tables in the order given; values that belong to no table first."""
+    loose = {key: value for key, value in tables.items() if not _is_table(value)}
+    blocks = [block_body(loose)] if loose else []
+    for key, value in tables.items():
+        if _is_table(value):
+            blocks += table_blocks((key,), value)
+    return "\n".join(blocks)
+
+
+def table_blocks(path: tuple[str, ...], value: Any) -> list[str]:
+    """A table, or every entry of an array of tables, as text with its header; tables inside it follow it."""
+    header = ".".join(map(key_text, path))
+    if isinstance(value, list):
+        return [f"[[{header}]]\n" + block_body(entry) for entry in value]
+    inner = {key: item for key, item in value.items() if path == ("adapted",) and _is_table(item)}
+    own = {key: item for key, item in value.items() if key not in inner}
+    blocks = [f"[{header}]\n" + block_body(own)]
+    for key, item in inner.items():
+        blocks += table_blocks((*path, key), item)
+    return blocks
+
+
+def block_body(table: Mapping[str, Any]) -> str:
+    return "".join(f"{key_text(key)} = {_long_value(key, value)}\n" for key, value in table.items())
+
+
+def key_text(key: str) -> str:
+    return key if _BARE_KEY.match(key) else string(key)
+
+
+def value_text(value: Any) -> str:
+    """A value on a single line, read back as exactly the same value."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return string(value)
+    if isinstance(value, int | float):
+        return repr(value)
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        inside = ", ".join(f"{key_text(key)} = {value_text(item)}" for key, item in value.items())
+        return f"{{ {inside} }}" if inside else "{}"
+    return "[" + ", ".join(map(value_text, value)) + "]"
+
+
+def string(text: str) -> str:
+    return '"' + _escaped(text) + '"'
+
+
+def _long_value(key: str, value: Any) -> str:
+    if key in MULTI_LINE_KEYS and isinstance(value, str) and "\n" in value:
+        return '"""\n' + "\n".join(map(_escaped, value.split("\n"))) + '"""'
+    return value_text(value)
+
+
+def _escaped(text: str) -> str:
+    return _CONTROL.sub(lambda found: _ESCAPES.get(found[0], f"\\u{ord(found[0]):04x}"), text)
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Mapping) or (
+        isinstance(value, list) and bool(value) and all(isinstance(item, Mapping) for item in value)
+    )

@@ -1,0 +1,247 @@
+"""The catalogue: every ingredient of the tables, found by its name, an alias or roughly its spelling."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from importlib.resources.abc import Traversable
+
+from adapter.formula.ingredient import COMPOSITION, PROPERTIES, Acidity, Figure, Ingredient, Preferment
+from adapter.formula.problems import InputProblem
+from adapter.formula.substances import Group, Substances, buffer_name, load_substances
+from adapter.formula.tables import Row, read_table, rows, shipped_tables
+
+INGREDIENT_KEYS = frozenset(
+    {
+        "name",
+        "aliases",
+        "kinds",
+        "allergens",
+        "stored",
+        "figures",
+        "properties",
+        "acidity",
+        "preferment",
+        "note",
+    }
+)
+ACIDITY_KEYS = frozenset(
+    {
+        "acids",
+        "buffers",
+        "buffer_model",
+        "buffer_factor",
+        "ph",
+        "measured_in",
+        "spread_of_totals",
+        "fixed_charge",
+        "tag",
+        "source",
+    }
+)
+STORED = ("room", "fridge", "freezer")
+COMPOSITION_SUM = (97.0, 103.0)
+
+
+def spelling(text: str) -> str:
+    """A name as it is compared: lower case, single spaces."""
+    return " ".join(text.casefold().split())
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Ingredients by name, with the substances they are made of."""
+
+    ingredients: Mapping[str, Ingredient]
+    substances: Substances
+    _names: Mapping[str, str] = field(init=False, repr=False)
+    _kinds: Mapping[str, tuple[str, ...]] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        names: dict[str, str] = {}
+        kinds: dict[str, list[str]] = {}
+        for ingredient in self.ingredients.values():
+            for alias in ingredient.aliases:
+                names.setdefault(spelling(alias), ingredient.name)
+            for kind in ingredient.kinds:
+                kinds.setdefault(kind, []).append(ingredient.name)
+        names.update({spelling(name): name for name in self.ingredients})
+        object.__setattr__(self, "_names", names)
+        object.__setattr__(self, "_kinds", {kind: tuple(members) for kind, members in kinds.items()})
+
+    def __iter__(self) -> Iterator[Ingredient]:
+        return iter(self.ingredients.values())
+
+    def __len__(self) -> int:
+        return len(self.ingredients)
+
+    def get(self, name: str) -> Ingredient:
+        """The ingredient of exactly this name; KeyError when there is none."""
+        return self.ingredients[name]
+
+    def of_kind(self, kind: str) -> tuple[str, ...]:
+        """Names of all ingredients of a kind, in table order."""
+        return self._kinds.get(kind, ())
+
+    def kinds(self) -> frozenset[str]:
+        return frozenset(self._kinds)
+
+    def resolve(self, text: str) -> Ingredient:
+        """The ingredient that a person means by a name or an alias.
+
+        Raises InputProblem with the nearest three when nothing is called that.
+        """
+        name = self._names.get(spelling(text))
+        if name is None:
+            near = ", ".join(self.nearest(text, 3))
+            raise InputProblem(f"unknown ingredient {text[:60]!r}", right=f"nearest: {near}")
+        return self.ingredients[name]
+
+    def nearest(self, text: str, count: int) -> list[str]:
+        """Names closest in spelling to a text, best first, without repeats."""
+        from rapidfuzz import fuzz, process
+
+        found = process.extract(spelling(text), list(self._names), scorer=fuzz.WRatio, limit=count * 6)
+        return list(dict.fromkeys(self._names[hit[0]] for hit in found))[:count]
+
+    def search(self, words: str) -> list[Ingredient]:
+        """Ingredients whose name, alias or kind holds every word; by spelling when none does."""
+        wanted = spelling(words).split()
+        if not wanted:
+            return list(self)
+        hits = [
+            item
+            for item in self
+            if all(
+                any(word in text for text in (*map(spelling, (item.name, *item.aliases)), *item.kinds))
+                for word in wanted
+            )
+        ]
+        return hits or [self.ingredients[name] for name in self.nearest(words, 8)]
+
+    def with_ingredient(self, ingredient: Ingredient) -> Catalogue:
+        """A catalogue in which one ingredient is replaced or added."""
+        return Catalogue({**self.ingredients, ingredient.name: ingredient}, self.substances)
+
+
+def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
+    """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins)."""
+    shipped = shipped_tables()
+    substances = load_substances(shipped)
+    ingredients: dict[str, Ingredient] = {}
+    for folder in (shipped, *own_folders):
+        in_folder: dict[str, Ingredient] = {}
+        for row in ingredient_rows(folder):
+            ingredient = read_ingredient(row, substances)
+            if ingredient.name in in_folder:
+                raise row.problem("name", "stands twice in this folder")
+            in_folder[ingredient.name] = ingredient
+        ingredients.update(in_folder)
+    for ingredient in ingredients.values():
+        if ingredient.preferment and ingredient.preferment.flour not in ingredients:
+            raise InputProblem(
+                f"the flour {ingredient.preferment.flour!r} is not in the catalogue",
+                where=f"ingredient {ingredient.name!r}",
+            )
+    return Catalogue(ingredients, substances)
+
+
+def ingredient_rows(folder: Traversable) -> Iterator[Row]:
+    """Every [[ingredient]] entry of the ingredients/*.toml files of a table folder, files by name."""
+    parts = folder / "ingredients"
+    if not parts.is_dir():
+        return
+    for path in sorted(parts.iterdir(), key=lambda item: item.name):
+        if path.name.endswith(".toml"):
+            yield from rows(read_table(path), "ingredient", str(path))
+
+
+def read_ingredient(row: Row, substances: Substances) -> Ingredient:
+    """One entry of an ingredient table; every fault names the file, the entry and the key."""
+    row.known_keys(INGREDIENT_KEYS)
+    name = row.text("name")
+    stored = row.text("stored", "room")
+    if stored not in STORED:
+        raise row.problem("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
+    preferment = _preferment(row.part("preferment"))
+    figures = _figures(row, "figures", COMPOSITION)
+    if preferment is None:
+        _check_sum(row, figures)
+    ash = figures["ash"].value if "ash" in figures else 0.0
+    return Ingredient(
+        name,
+        row.texts("aliases"),
+        frozenset(row.texts("kinds")),
+        row.texts("allergens"),
+        stored,
+        figures,
+        _figures(row, "properties", PROPERTIES),
+        _acidity(row.part("acidity"), substances, ash),
+        preferment,
+    )
+
+
+def _figures(row: Row, part_key: str, known: tuple[str, ...]) -> dict[str, Figure]:
+    part = row.part(part_key)
+    if part is None:
+        return {}
+    part.known_keys(frozenset(known))
+    figures = {key: part.figure(key) for key in part.data}
+    for key, figure in figures.items():
+        if figure.value < 0 or (part_key == "figures" and figure.value > 100):
+            raise part.problem(key, f"is {figure.value:g}", "0 to 100 g per 100 g")
+    return figures
+
+
+def _check_sum(row: Row, figures: Mapping[str, Figure]) -> None:
+    total = sum(figure.value for key, figure in figures.items() if key != "salt")
+    low, high = COMPOSITION_SUM
+    if not low <= total <= high:
+        raise row.problem("figures", f"add up to {total:.1f} g per 100 g", f"{low:g} to {high:g}")
+
+
+def _preferment(part: Row | None) -> Preferment | None:
+    if part is None:
+        return None
+    hydration = part.number("hydration")
+    if hydration <= 0:
+        raise part.problem("hydration", "is not above zero", "water in % of the flour")
+    return Preferment(part.text("flour"), hydration, part.number("cells_per_g"), part.tag(), part.text("source"))
+
+
+def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | None:
+    if part is None:
+        return None
+    part.known_keys(ACIDITY_KEYS)
+    groups: list[Group] = []
+    for name, amount in part.numbers("acids").items():
+        acid = substances.acids.get(name)
+        if acid is None:
+            raise part.problem(f"acids.{name}", "is unknown", "one of " + ", ".join(substances.acids))
+        groups.append((name, acid.pkas, amount))
+    for pka_text, amount in part.numbers("buffers").items():
+        try:
+            pka = float(pka_text)
+        except ValueError:
+            raise part.problem(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20') from None
+        groups.append((buffer_name(pka), (round(pka, 1),), amount))
+    if part.has("buffer_model"):
+        model = part.text("buffer_model")
+        if model not in ("flour", "milk"):
+            raise part.problem("buffer_model", f"{model!r} is unknown", "flour or milk")
+        groups += substances.buffer_groups(model, part.number("buffer_factor", 1.0), ash)
+    fixed = part.number("fixed_charge") if part.has("fixed_charge") else None
+    ph = part.figure("ph") if part.has("ph") else None
+    if (ph is None) == (fixed is None):
+        raise part.problem("ph", "or fixed_charge must be given, one of them")
+    if ph and not 0 < ph.value < 14:
+        raise part.problem("ph", f"is {ph.value:g}", "0 to 14")
+    return Acidity(
+        tuple(groups),
+        ph,
+        part.text("measured_in", "neat") == "slurry",
+        part.number("spread_of_totals"),
+        fixed,
+        part.tag(),
+        part.text("source"),
+    )

@@ -1,0 +1,88 @@
+"""An ingredient: its composition figures, acids, flour properties, allergens and where each number is from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+COMPOSITION = (
+    "water", "glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "dextrins", "polyols",
+    "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol", "organic_acids", "other",
+)  # fmt: skip
+"""Figure keys, g per 100 g. Salt (sodium x 2.5) is part of the ash as well."""
+
+PROPERTIES = (
+    "density_g_ml", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast",
+)  # fmt: skip
+
+TAGS = {
+    "P": "published",
+    "M": "published or textbook, from memory",
+    "CP": "common practice, no source",
+    "F": "fitted here",
+    "A": "assumed here",
+    "own": "measured or read off the packet",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number of an ingredient: value, spread (half-width of about 95 %), where it is from and how sure."""
+
+    value: float
+    spread: float
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Acidity:
+    """Acids and buffer groups in mmol/kg, and the pH the ingredient has alone.
+
+    `groups` are (name, pKa tuple, mmol/kg); `slurry` says that the pH was taken in 10 g + 100 mL water.
+    `fixed_charge` (mmol/kg) is given instead of a pH for pure chemicals.
+    """
+
+    groups: tuple[tuple[str, tuple[float, ...], float], ...]
+    ph: Figure | None
+    slurry: bool
+    spread_of_totals: float
+    fixed_charge: float | None
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Preferment:
+    """A sourdough: flour and water with acids and yeast. `hydration` is its water in % of its flour."""
+
+    flour: str
+    hydration: float
+    cells_per_g: float
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """A row of the catalogue. `figures` are g per 100 g, `properties` in their own units (see the tables)."""
+
+    name: str
+    aliases: tuple[str, ...] = ()
+    kinds: frozenset[str] = frozenset()
+    allergens: tuple[str, ...] = ()
+    stored: str = "room"
+    figures: Mapping[str, Figure] = field(default_factory=dict)
+    properties: Mapping[str, Figure] = field(default_factory=dict)
+    acidity: Acidity | None = None
+    preferment: Preferment | None = None
+    overrides: tuple[str, ...] = ()
+
+    def figure(self, key: str) -> float:
+        """Value of a composition figure, g per 100 g (0 where the table has none)."""
+        found = self.figures.get(key)
+        return found.value if found else 0.0
+
+    def property(self, key: str) -> float:
+        found = self.properties.get(key)
+        return found.value if found else 0.0

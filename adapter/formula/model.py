@@ -1,0 +1,141 @@
+"""What is written down: a formula, its lines, its tin, proof and bake.
+
+All of it is frozen: a swap makes a new formula, so that undo is an index into a list and two variants share
+what they have in common. Amounts are grams, lengths metres, temperatures degrees Celsius.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+DEFAULT_STAGE = "dough"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One ingredient with its grams, inside a stage.
+
+    `hydration` is a sourdough's water in % of its flour (None: the catalogue's); `temperature_c` is the
+    ingredient's own temperature when it goes in (None: by how it is stored).
+    """
+
+    ingredient: str
+    grams: float
+    stage: str = DEFAULT_STAGE
+    note: str = ""
+    hydration: float | None = None
+    temperature_c: float | None = None
+    amount: str | None = None
+
+    def with_grams(self, grams: float) -> Line:
+        """The same line with another weight; a written amount ("2 cups") no longer holds and is dropped."""
+        return self if grams == self.grams else replace(self, grams=grams, amount=None)
+
+    def same_thing(self, other: Line) -> bool:
+        """Whether both lines could be weighed together: same ingredient, stage and hydration."""
+        return (self.ingredient, self.stage, self.hydration) == (
+            other.ingredient,
+            other.stage,
+            other.hydration,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Tin:
+    """Inside measures in metres, at the rim and at the base, and whether a lid closes it."""
+
+    top_length_m: float
+    top_width_m: float
+    bottom_length_m: float
+    bottom_width_m: float
+    height_m: float
+    lidded: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    temperature_c: float | None = None
+    rise_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bake:
+    oven_c: float | None = None
+    core_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """Grams of an ingredient that go out of, come into or move in a formula (moves are signed)."""
+
+    ingredient: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One recorded change of a formula, as it is written into a saved variant.
+
+    `kind` is "swap" or "amount" (a weight typed over). The amounts are what really happened, after rounding.
+    """
+
+    kind: str
+    out: tuple[Amount, ...] = ()
+    into: tuple[Amount, ...] = ()
+    moved: tuple[Amount, ...] = ()
+    rule: str | None = None
+    share_percent: float = 100.0
+    holds: tuple[str, ...] = ()
+    yeast_before_g: float | None = None
+    yeast_after_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Adapted:
+    """Where a variant comes from: the book formula's name and lines, and the ordered steps since."""
+
+    origin: str
+    book_lines: tuple[Line, ...]
+    steps: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A formula: lines in the order they are written, with tin, proof and bake.
+
+    `extra` keeps what a person's file holds beyond our own keys, so that saving loses nothing. `reasons` says
+    of a reading (by its key) why it lies outside its band on purpose.
+    """
+
+    name: str
+    lines: tuple[Line, ...]
+    pieces: int = 1
+    tin: Tin | None = None
+    proof: Proof = field(default_factory=Proof)
+    bake: Bake = field(default_factory=Bake)
+    note: str = ""
+    reasons: tuple[tuple[str, str], ...] = ()
+    adapted: Adapted | None = None
+    extra: dict[str, Any] = field(default_factory=dict, compare=False)
+
+    def stages(self) -> tuple[str, ...]:
+        """Stage names in order of first appearance."""
+        return tuple(dict.fromkeys(line.stage for line in self.lines))
+
+    def with_lines(self, lines: Iterable[Line]) -> Formula:
+        return replace(self, lines=tuple(lines))
+
+    def book(self) -> Formula:
+        """The formula this one was adapted from; itself when it is a book formula."""
+        if self.adapted is None:
+            return self
+        return replace(self, name=self.adapted.origin, lines=self.adapted.book_lines, adapted=None)
+
+    def find(self, ingredient: str) -> Iterator[int]:
+        """Indices of the lines of an ingredient."""
+        return (i for i, line in enumerate(self.lines) if line.ingredient == ingredient)
+
+    def dough_grams(self) -> float:
+        return sum(line.grams for line in self.lines)

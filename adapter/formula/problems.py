@@ -1,0 +1,31 @@
+"""Bad input, said in one line: where it is, what is wrong, what would be right."""
+
+from __future__ import annotations
+
+
+class InputProblem(Exception):
+    """Something a person gave the program cannot be used.
+
+    `file` and `where` (a key, an entry or a line of the file) say where it stands, `what` is the fault, and
+    `right` is what would be accepted. `str()` gives them as a single line.
+    """
+
+    def __init__(
+        self, what: str, *, file: str | None = None, where: str | None = None, right: str | None = None
+    ) -> None:
+        super().__init__(what)
+        self.what = what
+        self.file = file
+        self.where = where
+        self.right = right
+
+    def in_file(self, file: str) -> InputProblem:
+        """The same problem, naming the file it stands in unless it already names one."""
+        return InputProblem(self.what, file=self.file or file, where=self.where, right=self.right)
+
+    def __str__(self) -> str:
+        place = ", ".join(part for part in (self.file, self.where) if part)
+        text = f"{place}: {self.what}" if place else self.what
+        if self.right:
+            text += f" ({self.right})"
+        return " ".join(text.split())

@@ -1,0 +1,278 @@
+"""Balancing a swap: how much comes in, and what water, salt or flour must move so that the dough stays itself.
+
+The rows of the programme are the readings that count (see tolerances.toml), what the rule keeps and what the baker
+holds; each is linear in grams. pH is one of them: holding it at p means that the charges of everything at p sum to
+zero.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from adapter.dough.acidity import charge_slope, mean_charge
+from adapter.dough.quantities import dot
+from adapter.dough.readings import Measured
+from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector
+from adapter.formula.model import Formula, Line
+from adapter.formula.problems import InputProblem
+from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
+from adapter.swaps.rules import MostOfFlour, ShareLimit
+
+WATER = "water"
+YEAST_HOLDS = ("pace", "rise_time")
+KEEP_RANK, HOLD_RANK = 0, 2
+MASSES = ("flour_mass", "dough_mass")
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """An ingredient that comes in: its grams unless they are to be found, and how large it may become."""
+
+    ingredient: str
+    grams: float | None = None
+    hydration: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """What is asked for: grams going out by line index, what comes in, which lines may move, what is kept or held."""
+
+    out: tuple[tuple[int, float], ...]
+    into: tuple[Incoming, ...]
+    moves: tuple[int, ...]
+    new_water: bool
+    keep: tuple[str, ...] = ()
+    holds: tuple[str, ...] = ()
+    weigh: tuple[tuple[str, float], ...] = ()
+    limits: tuple[ShareLimit, ...] = ()
+    most: tuple[MostOfFlour, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unmet:
+    """A reading that was to be kept or held and could not be, and by how much it gives way, in its own unit."""
+
+    key: str
+    by: float
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """The exact answer, before rounding: the formula after the swap, amounts by column, and what is not met."""
+
+    formula: Formula
+    into: tuple[float, ...]
+    moved: tuple[tuple[str, float], ...]
+    unmet: tuple[Unmet, ...]
+
+
+class Balancer:
+    """Balances swaps of one formula. What each gram of an ingredient does to each row is worked out once."""
+
+    def __init__(self, measured: Measured, solver: Solver) -> None:
+        self.measured = measured
+        self.solver = solver
+        self._effects: dict[tuple[str, float | None], dict[str, float]] = {}
+        self._rows: dict[str, Callable[[Vector], float]] = {}
+        self._soft = [
+            key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self._is_linear(key)
+        ]
+
+    def balance(self, swap: Swap) -> Balance:
+        """Solve a swap. Raises InputProblem for a hold that no amount can meet by its nature."""
+        holds = tuple(key for key in swap.holds if key not in YEAST_HOLDS)
+        for key in holds:
+            if not self._is_linear(key):
+                raise InputProblem(
+                    f"{key} cannot be held by weights alone",
+                    right="hold ph, tta, effective_hydration, sugar …",
+                )
+        keys = list(dict.fromkeys((*self._soft, *swap.keep, *holds)))
+        columns, names = self._columns(swap, keys)
+        targets = [self._target(key, swap, holds) for key in keys]
+        parts = _share_parts(swap.limits, len(swap.into), len(columns))
+        solution = self.solver.solve(columns, targets, parts)
+        unmet = tuple(
+            Unmet(key, deviation, key in holds)
+            for key, deviation in zip(keys, solution.deviations, strict=True)
+            if (key in holds or key in swap.keep) and abs(deviation) > EXACT
+        )
+        incoming = len(swap.into)
+        moved = tuple(zip(names[incoming:], solution.amounts[incoming:], strict=True))
+        formula = self._apply(swap, solution.amounts)
+        return Balance(formula, solution.amounts[:incoming], moved, unmet)
+
+    def _is_linear(self, key: str) -> bool:
+        return key == "ph" or key in ("weight", "dry_weight") or key in self.measured.kitchen.quantities
+
+    def _target(self, key: str, swap: Swap, holds: Sequence[str]) -> Target:
+        start = -sum(grams * self._effect(self._line(place), key) for place, grams in swap.out)
+        tolerance = self.measured.kitchen.tolerances.get(key)
+        size = tolerance.value if tolerance else 1.0
+        weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
+        if key in holds:
+            return Target(start, 1.0 / size, True, HOLD_RANK)
+        return Target(start, weight / size, key in swap.keep, KEEP_RANK)
+
+    def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
+        flour = self.measured.amount("flour")
+        most = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
+        columns, names = [], []
+        for slot, incoming in enumerate(swap.into):
+            line = Line(incoming.ingredient, 0.0, hydration=incoming.hydration)
+            low, high = 0.0, most.get(slot, 20.0 * flour)
+            if incoming.grams is not None:
+                low = high = incoming.grams
+            columns.append(Column(tuple(self._effect(line, key) for key in keys), low, high))
+            names.append(incoming.ingredient)
+        for place in swap.moves:
+            line = self._line(place)
+            moving = tuple(0.0 if key in ("weight", "dry_weight") else self._effect(line, key) for key in keys)
+            columns.append(Column(moving, -line.grams, 20.0 * flour))
+            names.append(line.ingredient)
+        if swap.new_water:
+            line = Line(WATER, 0.0)
+            moving = tuple(0.0 if key in ("weight", "dry_weight") else self._effect(line, key) for key in keys)
+            columns.append(Column(moving, 0.0, 20.0 * flour))
+            names.append(WATER)
+        return columns, names
+
+    def _line(self, place: int) -> Line:
+        return self.measured.formula.lines[place]
+
+    def _effect(self, line: Line, key: str) -> float:
+        """What one gram of a line does to a row, in the unit of the reading."""
+        effects = self._effects.setdefault((line.ingredient, line.hydration), {})
+        found = effects.get(key)
+        if found is None:
+            vector = self.measured.kitchen.composer.vector(line.ingredient, line.hydration, self.measured.fermented)
+            row = self._rows.get(key)
+            if row is None:
+                row = self._rows[key] = self._row(key)
+            found = effects[key] = row(vector)
+        return found
+
+    def _row(self, key: str) -> Callable[[Vector], float]:
+        measured = self.measured
+        if key == "ph":
+            return self._ph_row()
+        index = measured.layout.index
+        if key in ("weight", "dry_weight"):
+            per = 100.0 / measured.amount("flour")
+            water = index["water"] if key == "dry_weight" else None
+            mass = index["mass"]
+            return lambda vector: per * (vector[mass] - (vector[water] if water is not None else 0.0))
+        quantity = measured.kitchen.quantities[key]
+        if quantity.below is None:
+            per = (100.0 if key in MASSES else 1.0) / dot(quantity.top, measured.totals)
+            weights = tuple(per * weight for weight in quantity.top)
+        else:
+            base = dot(quantity.below, measured.totals)
+            ratio = dot(quantity.top, measured.totals) / base
+            weights = tuple(
+                quantity.scale * (top - ratio * below) / base
+                for top, below in zip(quantity.top, quantity.below, strict=True)
+            )
+        sparse = [(place, weight) for place, weight in enumerate(weights) if weight]
+        return lambda vector: sum([weight * vector[place] for place, weight in sparse])
+
+    def _ph_row(self) -> Callable[[Vector], float]:
+        """Charge that a gram brings at the dough's pH, over the dough's buffer capacity: the pH it costs."""
+        measured = self.measured
+        layout, ph = measured.layout, measured.values["ph"]
+        first = layout.first_species
+        slope = charge_slope(measured.totals[first:], layout.species, ph, measured.slurry_litres)
+        per_litre = 1000.0 * (10.0 ** (ph - 14.0) - 10.0**-ph)
+        weights = [0.0] * first + [mean_charge(kind.pkas, ph) for kind in layout.species]
+        weights[layout.index["fixed_charge"]] = -1.0
+        weights[layout.index["mass"]] = SLURRY_LITRES_PER_G * per_litre
+        weights[layout.index["water"]] = per_litre / 1000.0
+        sparse = [(place, -weight / slope) for place, weight in enumerate(weights) if weight]
+        return lambda vector: sum([weight * vector[place] for place, weight in sparse])
+
+    def _apply(self, swap: Swap, amounts: Sequence[float]) -> Formula:
+        formula = self.measured.formula
+        gone = dict(swap.out)
+        incoming = len(swap.into)
+        shifts = dict(zip(swap.moves, amounts[incoming:], strict=False))
+        lines: list[Line | None] = []
+        for place, line in enumerate(formula.lines):
+            grams = line.grams - gone.get(place, 0.0) + shifts.get(place, 0.0)
+            vanished = place in gone and grams <= 1e-9 * max(1.0, line.grams)
+            lines.append(None if vanished else line.with_grams(max(grams, 0.0)))
+        first = swap.out[0][0]
+        stage = formula.lines[first].stage
+        arrivals = [
+            Line(item.ingredient, grams, stage, hydration=item.hydration)
+            for item, grams in zip(swap.into, amounts, strict=False)
+        ]
+        if swap.new_water:
+            arrivals.append(Line(WATER, amounts[-1], stage))
+        return formula.with_lines(merge(lines, arrivals, first))
+
+
+def merge(lines: Sequence[Line | None], arrivals: Sequence[Line], at: int) -> list[Line]:
+    """Put arrivals into the lines: added to a line of the same thing in the same stage, or standing at `at`.
+
+    A line that is None has gone. Arrivals of no weight are left out.
+    """
+    merged = list(lines)
+    fresh: list[Line] = []
+    for arrival in arrivals:
+        if arrival.grams <= 0:
+            continue
+        for place, line in enumerate(merged):
+            if line is not None and line.same_thing(arrival):
+                merged[place] = line.with_grams(line.grams + arrival.grams)
+                break
+        else:
+            fresh.append(arrival)
+    result: list[Line] = []
+    for place, line in enumerate(merged):
+        if line is not None:
+            result.append(line)
+        if place == at:
+            result.extend(fresh)
+    return result
+
+
+def _share_parts(limits: Sequence[ShareLimit], incoming: int, columns: int) -> list[Part]:
+    """slot >= low x all that comes in, and slot <= high x all that comes in."""
+    parts = []
+    for limit in limits:
+        for bound, sign in ((limit.low, 1.0), (limit.high, -1.0)):
+            if (sign > 0 and bound <= 0.0) or (sign < 0 and bound >= 1.0):
+                continue
+            factors = [sign * ((1.0 if slot == limit.slot else 0.0) - bound) for slot in range(incoming)]
+            parts.append(Part(tuple(factors + [0.0] * (columns - incoming))))
+    return parts
+
+
+def scale_step(grams: float) -> float:
+    """The step of a kitchen scale: whole grams, tenths below 10 g."""
+    return 0.1 if grams < 9.95 else 1.0
+
+
+def scale_grams(grams: float) -> float:
+    """What a kitchen scale shows."""
+    return round(grams, 1) if scale_step(grams) < 1.0 else float(round(grams))
+
+
+def rounded(before: Formula, after: Formula) -> Formula:
+    """The formula with every weight that the swap changed rounded to the scale; the others stay as written.
+
+    A change of less than half a step of the scale is no change: the line keeps its old weight.
+    """
+    old_grams: dict[tuple[str, str, float | None], list[float]] = {}
+    for line in before.lines:
+        old_grams.setdefault((line.ingredient, line.stage, line.hydration), []).append(line.grams)
+    lines = []
+    for line in after.lines:
+        old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
+        near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
+        grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
+        if grams > 0 or old:
+            lines.append(line.with_grams(grams))
+    return replace(after, lines=tuple(lines))

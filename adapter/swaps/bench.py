@@ -1,0 +1,172 @@
+"""The work on one book formula: its variants, what is held, the offers for a line. What the main screen shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings import Measured, measure
+from adapter.formula.model import Formula, Line, Step
+from adapter.swaps.offer import Offer
+from adapter.swaps.programme import Solver
+from adapter.swaps.rules import Rule
+from adapter.swaps.swapper import LINE_HOLD, Swapper
+from adapter.swaps.variant import Variant, origin_kept, with_amount, with_line, without_line
+
+MOST_VARIANTS = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Everything that is not saved yet: variants, the one shown, the holds. Frozen, so a draft is just this."""
+
+    variants: tuple[Variant, ...]
+    shown: int = 0
+    holds: tuple[str, ...] = ()
+
+    @property
+    def variant(self) -> Variant:
+        return self.variants[self.shown]
+
+    def with_variant(self, variant: Variant) -> Work:
+        """The work with the shown variant changed."""
+        variants = list(self.variants)
+        variants[self.shown] = variant
+        return replace(self, variants=tuple(variants))
+
+
+@dataclass
+class Bench:
+    """One open formula with the tables it is worked with. Every action replaces `work`; readings follow."""
+
+    kitchen: Kitchen
+    rules: Sequence[Rule]
+    solver: Solver
+    work: Work
+    _measured: dict[int, Measured] = field(default_factory=dict, init=False, repr=False)
+    _swapper: Swapper | None = field(default=None, init=False, repr=False)
+
+    @classmethod
+    def open(cls, kitchen: Kitchen, rules: Sequence[Rule], solver: Solver, formula: Formula) -> Bench:
+        return cls(kitchen, rules, solver, Work((Variant.of(formula),)))
+
+    @property
+    def formula(self) -> Formula:
+        return self.work.variant.formula
+
+    @property
+    def book(self) -> Formula:
+        return self.formula.book()
+
+    @property
+    def now(self) -> Measured:
+        """The shown formula, measured."""
+        return self.measured(self.formula)
+
+    def measured(self, formula: Formula) -> Measured:
+        """A formula of this bench, measured once."""
+        found = self._measured.get(id(formula))
+        if found is None or found.formula is not formula:
+            found = measure(self.kitchen, formula)
+            self._measured[id(formula)] = found
+        return found
+
+    def offers(self, line: int, share_percent: float | None = None) -> list[Offer]:
+        """Offers for a line of the shown formula under the present holds, least drift first."""
+        return self.swapper().offers(line, share_percent, self.work.holds)
+
+    def swapper(self) -> Swapper:
+        if self._swapper is None or self._swapper.formula is not self.formula:
+            self._swapper = Swapper(self.kitchen, self.rules, self.formula, self.solver)
+        return self._swapper
+
+    def with_share(self, offer: Offer, share_percent: float) -> Offer:
+        """The same offer for another share of the outgoing line."""
+        return self.swapper().offer_again(offer, share_percent, self.work.holds)
+
+    def apply(self, offer: Offer) -> None:
+        """Take an offer: one more step of the shown variant."""
+        self._step(offer.after.formula, offer.step())
+
+    def type_amount(self, line: int, grams: float) -> None:
+        """Type a weight over. Raises InputProblem for a weight that cannot be, or that leaves no flour."""
+        self._checked(*with_amount(self.formula, line, grams))
+
+    def strike(self, line: int) -> None:
+        """Take a line out. Raises InputProblem when no flour would be left."""
+        self._checked(*without_line(self.formula, line))
+
+    def add(self, line: Line, at: int) -> None:
+        """Put a line in."""
+        self._checked(*with_line(self.formula, line, at))
+
+    def undo(self) -> bool:
+        """One step back; whether there was one."""
+        return self._become(self.work.variant.undo())
+
+    def redo(self) -> bool:
+        """One step forward; whether there was one."""
+        return self._become(self.work.variant.redo())
+
+    def toggle_hold(self, hold: str) -> bool:
+        """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""
+        holds = self.work.holds
+        held = hold not in holds
+        kept = (*holds, hold) if held else tuple(other for other in holds if other != hold)
+        self.work = replace(self.work, holds=kept)
+        return held
+
+    def is_held(self, hold: str) -> bool:
+        return hold in self.work.holds
+
+    def is_line_held(self, line: int) -> bool:
+        return f"{LINE_HOLD}{self.formula.lines[line].ingredient}" in self.work.holds
+
+    def new_variant(self) -> None:
+        """A further variant that starts from the shown formula; it is shown. At most 26."""
+        if len(self.work.variants) >= MOST_VARIANTS:
+            return
+        base = origin_kept(self.formula)
+        started = replace(base, name=self._free_name())
+        self.work = replace(
+            self.work, variants=(*self.work.variants, Variant.of(started)), shown=len(self.work.variants)
+        )
+
+    def show(self, number: int) -> None:
+        """Show another variant, counted round from 0."""
+        self.work = replace(self.work, shown=number % len(self.work.variants))
+
+    def drop_variant(self) -> bool:
+        """Strike the shown variant; false for the last one, which stays."""
+        if len(self.work.variants) == 1:
+            return False
+        variants = tuple(variant for number, variant in enumerate(self.work.variants) if number != self.work.shown)
+        self.work = replace(self.work, variants=variants, shown=min(self.work.shown, len(variants) - 1))
+        return True
+
+    def rename(self, name: str) -> None:
+        self.work = self.work.with_variant(self.work.variant.renamed(name))
+
+    def letter(self, number: int) -> str:
+        """What a variant is called on screen: A, B, C …"""
+        return chr(ord("A") + number)
+
+    def _free_name(self) -> str:
+        taken = {variant.formula.name for variant in self.work.variants}
+        number = len(self.work.variants)
+        while (name := f"{self.book.name}, variant {self.letter(number)}") in taken:
+            number += 1
+        return name
+
+    def _checked(self, formula: Formula, step: Step) -> None:
+        measure(self.kitchen, formula)
+        self._step(formula, step)
+
+    def _step(self, formula: Formula, step: Step) -> None:
+        self._become(self.work.variant.then(formula, step))
+
+    def _become(self, variant: Variant) -> bool:
+        changed = variant.at != self.work.variant.at or variant.formulas is not self.work.variant.formulas
+        self.work = self.work.with_variant(variant)
+        return changed

@@ -1,0 +1,106 @@
+"""An offer: a swap worked out for a formula, with what it changes, before anything is applied."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from adapter.dough.readings import READINGS, Change, Measured, difference
+from adapter.formula.model import Amount, Formula, Step
+from adapter.formula.pantry import Pantry
+from adapter.swaps.balance import WATER, Unmet
+from adapter.swaps.rules import Rule
+from adapter.swaps.yeast import yeast_grams
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A swap applied to a formula: amounts solved and rounded, drift known; nothing is changed until it is taken.
+
+    `exact` is the balanced formula before the yeast follows and weights are rounded; `before` and `after` are
+    measured. Changes with their spreads are worked out when asked for.
+    """
+
+    rule: Rule | None
+    out_lines: tuple[int, ...]
+    chosen: tuple[str, ...]
+    moves: tuple[str, ...]
+    share_percent: float
+    holds: tuple[str, ...]
+    before: Measured
+    after: Measured
+    exact: Formula
+    out: tuple[Amount, ...]
+    into: tuple[Amount, ...]
+    moved: tuple[Amount, ...]
+    unmet: tuple[Unmet, ...]
+    drift: float
+
+    @property
+    def line(self) -> int:
+        """The line that the offer was asked for."""
+        return self.out_lines[0]
+
+    @cached_property
+    def changes(self) -> Mapping[str, Change]:
+        return {key: difference(self.before, self.after, key) for key in READINGS}
+
+    @property
+    def gives(self) -> list[tuple[str, float]]:
+        """Readings that change by more than a baker notices: (key, change in tolerances), largest first."""
+        steps = []
+        for key, tolerance in self.after.kitchen.tolerances.items():
+            before, after = self.before.values.get(key), self.after.values.get(key)
+            if before is None or after is None or not tolerance.in_drift:
+                continue
+            step = (after - before) / tolerance.value
+            if key in ("flour_mass", "dough_mass"):
+                step *= 100.0 / before
+            if abs(step) >= 1.0:
+                steps.append((key, step))
+        return sorted(steps, key=lambda item: -abs(item[1]))
+
+    @property
+    def allergens_added(self) -> tuple[str, ...]:
+        return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
+
+    @property
+    def allergens_removed(self) -> tuple[str, ...]:
+        return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
+
+    def short(self, pantry: Pantry) -> tuple[Amount, ...]:
+        """What the pantry lacks of the ingredients coming in: the grams missing of each.
+
+        The whole formula's need of an ingredient counts, since its other lines draw on the same stock.
+        """
+        missing = []
+        for amount in self.into:
+            need = sum(line.grams for line in self.after.formula.lines if line.ingredient == amount.ingredient)
+            have = pantry.grams_of(amount.ingredient)
+            if amount.ingredient != WATER and need > have:
+                missing.append(Amount(amount.ingredient, need - have))
+        return tuple(missing)
+
+    def step(self) -> Step:
+        """The record of this offer, as it is written into a saved variant."""
+        return Step(
+            "swap",
+            self.out,
+            self.into,
+            self.moved,
+            self.rule.id if self.rule else None,
+            self.share_percent,
+            self.holds,
+            yeast_grams(self.before),
+            yeast_grams(self.after),
+        )
+
+
+def allergens(measured: Measured) -> tuple[str, ...]:
+    """Allergen groups of everything in a formula, sorted."""
+    catalogue = measured.kitchen.catalogue
+    found = {
+        group for line in measured.formula.lines if line.grams > 0 for group in catalogue.get(line.ingredient).allergens
+    }
+    return tuple(sorted(found))

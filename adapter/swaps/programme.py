@@ -1,0 +1,167 @@
+"""A small linear programme in the 1-norm, solved with HiGHS.
+
+    minimise    sum over rows of cost x |deviation|
+    subject to  low <= amount <= high for each column, and the firm rows met exactly
+
+Each column is an unknown (grams coming in, or grams that a line moves); each row is a quantity whose deviation is
+a fixed start plus the columns' coefficients. The solution sits on a vertex: as many rows kept exactly as there are
+unknowns, and one or two that visibly give way. Where firm rows cannot all be met they give way last of all.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+FIRM_COST = 1e4
+TIE_COST = 1e-6
+EXACT = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """An unknown in grams: what one gram of it adds to each row, and its bounds."""
+
+    coefficients: tuple[float, ...]
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A row: its deviation before any column moves, what a unit of deviation costs, and whether it must be met.
+
+    `rank` orders firm rows among themselves when not all can be met: higher gives way later.
+    """
+
+    start: float
+    cost: float
+    firm: bool = False
+    rank: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A further inequality: sum of factor x column >= 0."""
+
+    factors: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Grams of each column and the deviation that is left in each row."""
+
+    amounts: tuple[float, ...]
+    deviations: tuple[float, ...]
+
+
+class Solver:
+    """HiGHS, started when first needed and kept: loading it costs a tenth of a second."""
+
+    def __init__(self) -> None:
+        self._highs: Any = None
+
+    def warm(self) -> None:
+        """Load HiGHS now, so that the first swap does not wait for it."""
+        if self._highs is None:
+            import highspy
+
+            highs = highspy.Highs()  # type: ignore[no-untyped-call]
+            highs.silent()
+            for option, value in (
+                ("presolve", "off"),
+                ("solver", "simplex"),
+                ("threads", 1),
+                ("primal_feasibility_tolerance", 1e-10),
+                ("dual_feasibility_tolerance", 1e-10),
+            ):
+                highs.setOptionValue(option, value)
+            self._highs = highs
+
+    def solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part] = ()) -> Solution:
+        """The best amounts. Firm rows are met exactly when that is possible; otherwise as nearly as it is.
+
+        Raises ArithmeticError where HiGHS finds no answer (contradicting bounds).
+        """
+        amounts = None
+        if any(target.firm for target in targets):
+            amounts = self._run(columns, targets, parts, firm=True)
+        if amounts is None:
+            amounts = self._run(columns, targets, parts, firm=False)
+        if amounts is None:
+            raise ArithmeticError("the bounds of this swap contradict each other")
+        deviations = tuple(
+            target.start + sum(column.coefficients[row] * grams for column, grams in zip(columns, amounts, strict=True))
+            for row, target in enumerate(targets)
+        )
+        return Solution(tuple(amounts), deviations)
+
+    def _run(
+        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
+    ) -> list[float] | None:
+        import highspy
+        import numpy as np
+
+        self.warm()
+        starts, places, values = [0], [], []
+        costs: list[float] = []
+        lows: list[float] = []
+        highs: list[float] = []
+
+        def add(entries: Sequence[tuple[int, float]], cost: float, low: float, high: float) -> None:
+            for place, value in entries:
+                places.append(place)
+                values.append(value)
+            starts.append(len(places))
+            costs.append(cost)
+            lows.append(low)
+            highs.append(high)
+
+        rows = len(targets)
+        for number, column in enumerate(columns):
+            entries = [(row, value) for row, value in enumerate(column.coefficients) if value]
+            entries += [
+                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors[number]
+            ]
+            if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
+                add(entries, TIE_COST, 0.0, max(column.high, 0.0))
+                add([(row, -value) for row, value in entries], TIE_COST, 0.0, -column.low)
+            else:
+                add(entries, TIE_COST, column.low, column.high)
+        unknowns = len(costs)
+        for row, target in enumerate(targets):
+            if firm and target.firm:
+                continue
+            cost = target.cost * (FIRM_COST * 10.0**target.rank if target.firm else 1.0)
+            add([(row, -1.0)], cost, 0.0, math.inf)
+            add([(row, 1.0)], cost, 0.0, math.inf)
+        model = highspy.HighsLp()
+        model.num_col_ = len(costs)
+        model.num_row_ = rows + len(parts)
+        model.col_cost_ = np.array(costs)
+        model.col_lower_ = np.array(lows)
+        model.col_upper_ = np.array(highs)
+        right = [-target.start for target in targets]
+        model.row_lower_ = np.array(right + [0.0] * len(parts))
+        model.row_upper_ = np.array(right + [math.inf] * len(parts))
+        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        model.a_matrix_.index_ = np.array(places, dtype=np.int32)
+        model.a_matrix_.value_ = np.array(values)
+        self._highs.passModel(model)
+        self._highs.run()
+        if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        solution = list(self._highs.getSolution().col_value)[:unknowns]
+        amounts = []
+        at = 0
+        for column in columns:
+            if column.low < 0.0:
+                amounts.append(solution[at] - solution[at + 1])
+                at += 2
+            else:
+                amounts.append(solution[at])
+                at += 1
+        return amounts

@@ -1,0 +1,194 @@
+"""The rules table: what may stand in for what, what is kept, what may move, what will be noticed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from itertools import product
+
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.problems import InputProblem
+from adapter.formula.tables import Row, read_table, rows, shipped_tables
+
+RULE_KEYS = frozenset(
+    {
+        "id",
+        "family",
+        "say",
+        "out",
+        "into",
+        "except",
+        "share",
+        "keep",
+        "moves",
+        "weigh",
+        "limits",
+        "most",
+        "notice",
+        "tag",
+        "source",
+    }
+)
+KIND = "kind:"
+LARGEST_EXPANSION = 4000
+
+KEEPABLE_BESIDE_READINGS = ("weight", "dry_weight")
+"""Grams in = grams out, and the same for dry matter: they belong to the swap, not to the formula."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShareLimit:
+    """Bounds of one incoming slot's part in the grams that come in (0 to 1)."""
+
+    slot: int
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class MostOfFlour:
+    """Upper bound of one incoming slot, grams in % of the formula's flour."""
+
+    slot: int
+    percent_flour: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    id: str
+    family: str
+    say: str
+    out: tuple[str, ...]
+    into: tuple[str, ...]
+    excluded: frozenset[str]
+    share_percent: float
+    keep: tuple[str, ...]
+    moves: tuple[str, ...]
+    weigh: tuple[tuple[str, float], ...]
+    limits: tuple[ShareLimit, ...]
+    most: tuple[MostOfFlour, ...]
+    notice: str
+    tag: str
+    source: str
+
+    def combinations(self, catalogue: Catalogue, going_out: frozenset[str]) -> Iterator[tuple[str, ...]]:
+        """Every choice of ingredients for the incoming slots, none twice and none that goes out."""
+        members = [
+            [name for name in members_of(slot, catalogue) if name not in self.excluded or not slot.startswith(KIND)]
+            for slot in self.into
+        ]
+        for chosen in product(*members):
+            if len(set(chosen)) == len(chosen) and not going_out.intersection(chosen):
+                yield chosen
+
+
+def members_of(slot: str, catalogue: Catalogue) -> tuple[str, ...]:
+    """The ingredients that a slot of a rule names: one, or every one of a kind."""
+    if slot.startswith(KIND):
+        return catalogue.of_kind(slot.removeprefix(KIND))
+    return (slot,)
+
+
+def fits(slot: str, ingredient: str, catalogue: Catalogue) -> bool:
+    if slot.startswith(KIND):
+        return slot.removeprefix(KIND) in catalogue.get(ingredient).kinds
+    return slot == ingredient
+
+
+def load_rules(
+    catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Traversable] = ()
+) -> tuple[Rule, ...]:
+    """rules.toml, a baker's own over the shipped ones (same id: the baker's wins).
+
+    Raises InputProblem, naming file, rule and key, for a name or kind that is not in the catalogue, an unknown
+    quantity, a limit that names no slot, or a missing source.
+    """
+    known = frozenset(keepable) | frozenset(KEEPABLE_BESIDE_READINGS)
+    found: dict[str, Rule] = {}
+    for folder in (shipped_tables(), *own_folders):
+        path = folder / "rules.toml"
+        if not path.is_file():
+            continue
+        in_file: set[str] = set()
+        for row in rows(read_table(path), "rule", str(path), name_key="id"):
+            rule = read_rule(row, catalogue, known)
+            if rule.id in in_file:
+                raise row.problem("id", "stands twice in this file")
+            in_file.add(rule.id)
+            found[rule.id] = rule
+    return tuple(found.values())
+
+
+def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
+    row.known_keys(RULE_KEYS)
+    out, into, moves = row.texts("out"), row.texts("into"), row.texts("moves")
+    if not out or not into:
+        raise row.problem("out" if not out else "into", "names nothing")
+    for key, slots in (("out", out), ("into", into), ("moves", moves), ("except", row.texts("except"))):
+        for slot in slots:
+            _check_slot(row, key, slot, catalogue)
+    size = 1
+    for slot in into:
+        size *= max(1, len(members_of(slot, catalogue)))
+    if size > LARGEST_EXPANSION:
+        raise row.problem("into", f"stands for {size} combinations", f"at most {LARGEST_EXPANSION}")
+    keep = row.texts("keep")
+    weigh = tuple(row.numbers("weigh").items())
+    for key in (*keep, *(name for name, _ in weigh)):
+        if key not in keepable:
+            raise row.problem("keep", f"{key!r} is no quantity", "one of " + ", ".join(sorted(keepable)))
+    share = row.number("share", 100.0)
+    if not 0 < share <= 100:
+        raise row.problem("share", f"is {share:g}", "above 0 and at most 100")
+    return Rule(
+        row.text("id"),
+        row.text("family"),
+        row.text("say"),
+        out,
+        into,
+        frozenset(row.texts("except")),
+        share,
+        keep,
+        moves,
+        weigh,
+        tuple(_limits(row, len(into))),
+        tuple(_most(row, len(into))),
+        row.text("notice"),
+        row.tag(),
+        row.text("source"),
+    )
+
+
+def _check_slot(row: Row, key: str, slot: str, catalogue: Catalogue) -> None:
+    if slot.startswith(KIND):
+        if not catalogue.of_kind(slot.removeprefix(KIND)):
+            raise row.problem(key, f"no ingredient is of {slot!r}", "kinds: " + ", ".join(sorted(catalogue.kinds())))
+    elif slot not in catalogue.ingredients:
+        near = ", ".join(catalogue.nearest(slot, 3))
+        raise row.problem(key, f"unknown ingredient {slot!r}", f"nearest: {near}")
+
+
+def _slots(row: Row, key: str, slots: int) -> Iterator[tuple[Row, int]]:
+    entries = row.data.get(key, [])
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise row.problem(key, "is not a list of { slot = … }")
+    for entry in entries:
+        part = Row(entry, row.file, f"{row.entry}, {key}")
+        slot = part.number("slot")
+        if slot != int(slot) or not 1 <= slot <= slots:
+            raise part.problem("slot", f"{slot:g} is no slot of into", f"1 to {slots}")
+        yield part, int(slot) - 1
+
+
+def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
+    for part, slot in _slots(row, "limits", slots):
+        low, high = part.number("min", 0.0), part.number("max", 1.0)
+        if not 0 <= low <= high <= 1:
+            raise InputProblem("min and max are not in order", file=part.file, where=part.entry, right="0 to 1")
+        yield ShareLimit(slot, low, high)
+
+
+def _most(row: Row, slots: int) -> Iterator[MostOfFlour]:
+    for part, slot in _slots(row, "most", slots):
+        yield MostOfFlour(slot, part.number("percent_flour"))

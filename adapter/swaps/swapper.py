@@ -1,0 +1,235 @@
+"""Making offers: the rules that fit a line, each balanced, rounded, read and set against the book formula."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import permutations
+
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings import drift, measure
+from adapter.formula.model import Amount, Formula
+from adapter.formula.problems import InputProblem
+from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Swap, Unmet, rounded
+from adapter.swaps.offer import Offer
+from adapter.swaps.programme import EXACT, Solver
+from adapter.swaps.rules import Rule, fits
+from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_lines
+
+LINE_HOLD = "line:"
+"""Prefix of a hold on a line: "line:honey". Other holds are reading keys."""
+
+DEFAULT_MOVES = ("water", "salt")
+
+
+class Swapper:
+    """Makes offers for one formula. Keeps what all its swaps share, so that a whole list is quick."""
+
+    def __init__(self, kitchen: Kitchen, rules: Sequence[Rule], formula: Formula, solver: Solver) -> None:
+        self.kitchen = kitchen
+        self.rules = rules
+        self.formula = formula
+        self.measured = measure(kitchen, formula)
+        self._balancer = Balancer(self.measured, solver)
+
+    def offers(self, line: int, share_percent: float | None = None, holds: Sequence[str] = ()) -> list[Offer]:
+        """Every offer for a line, least drift first. `holds` are reading keys and "line:NAME" for lines."""
+        found = []
+        for rule, chosen in self._fitting(line, holds):
+            found.append(self.offer(line, rule, chosen, share_percent, holds))
+        return sorted(found, key=lambda offer: (len(offer.unmet) > 0, offer.drift))
+
+    def _fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[str, ...]]]:
+        for rule in self.rules:
+            out = self._out_lines(rule, line, holds)
+            if out is None:
+                continue
+            going = frozenset(self.formula.lines[place].ingredient for place in out)
+            for chosen in rule.combinations(self.kitchen.catalogue, going):
+                yield rule, chosen
+
+    def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
+        """The lines that a rule takes out, the chosen line among them; None where the rule does not fit."""
+        catalogue, lines = self.kitchen.catalogue, self.formula.lines
+        chosen: int | None = None
+        for number, slot in enumerate(rule.out):
+            if fits(slot, lines[line].ingredient, catalogue):
+                chosen = number
+                break
+        if chosen is None or self._is_held(line, holds) or lines[line].grams <= 0:
+            return None
+        places = []
+        for number, slot in enumerate(rule.out):
+            if number == chosen:
+                places.append(line)
+                continue
+            candidates = [
+                place
+                for place, other in enumerate(lines)
+                if place != line
+                and place not in places
+                and other.grams > 0
+                and fits(slot, other.ingredient, catalogue)
+                and not self._is_held(place, holds)
+            ]
+            if not candidates:
+                return None
+            same_stage = [place for place in candidates if lines[place].stage == lines[line].stage]
+            places.append((same_stage or candidates)[0])
+        return (line, *(place for place in places if place != line))
+
+    def _is_held(self, place: int, holds: Sequence[str]) -> bool:
+        return f"{LINE_HOLD}{self.formula.lines[place].ingredient}" in holds
+
+    def offer(
+        self,
+        line: int,
+        rule: Rule,
+        chosen: Sequence[str],
+        share_percent: float | None = None,
+        holds: Sequence[str] = (),
+        typed: Mapping[str, float] | None = None,
+    ) -> Offer:
+        """A rule with its incoming ingredients chosen. `typed` fixes the grams of an incoming ingredient."""
+        out = self._out_lines(rule, line, holds)
+        if out is None:
+            raise InputProblem(f"the rule {rule.id} does not fit {self.formula.lines[line].ingredient}")
+        share = rule.share_percent if share_percent is None else share_percent
+        return self._solve(out, chosen, rule, rule.moves, share, tuple(holds), typed or {})
+
+    def offer_again(
+        self, offer: Offer, share_percent: float, holds: Sequence[str] = (), typed: Mapping[str, float] | None = None
+    ) -> Offer:
+        """An offer of this formula worked out anew for another share, other holds or typed amounts."""
+        return self._solve(
+            offer.out_lines, offer.chosen, offer.rule, offer.moves, share_percent, tuple(holds), typed or {}
+        )
+
+    def free_swap(
+        self,
+        out: Sequence[int],
+        chosen: Sequence[str],
+        share_percent: float | None = None,
+        holds: Sequence[str] = (),
+        typed: Mapping[str, float] | None = None,
+    ) -> Offer:
+        """Any ingredients for any lines: by the rule that fits, or balanced on every reading without one."""
+        for place in out:
+            if self._is_held(place, holds):
+                raise InputProblem(f"{self.formula.lines[place].ingredient} is held and cannot go out")
+        for rule in self.rules:
+            ordered = self._order_for(rule, out, chosen)
+            if ordered is not None:
+                share = rule.share_percent if share_percent is None else share_percent
+                return self._solve(tuple(out), ordered, rule, rule.moves, share, tuple(holds), typed or {})
+        share = 100.0 if share_percent is None else share_percent
+        return self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {})
+
+    def _order_for(self, rule: Rule, out: Sequence[int], chosen: Sequence[str]) -> tuple[str, ...] | None:
+        """The chosen ingredients in the order of a rule's slots; None where the rule is for something else."""
+        going = [self.formula.lines[place].ingredient for place in out]
+        if self._arranged(rule.out, going, frozenset()) is None:
+            return None
+        return self._arranged(rule.into, chosen, rule.excluded)
+
+    def _arranged(self, slots: Sequence[str], names: Sequence[str], excluded: frozenset[str]) -> tuple[str, ...] | None:
+        if len(slots) != len(names):
+            return None
+        for order in permutations(names):
+            if all(
+                fits(slot, name, self.kitchen.catalogue) and (slot == name or name not in excluded)
+                for slot, name in zip(slots, order, strict=True)
+            ):
+                return order
+        return None
+
+    def _solve(
+        self,
+        out: tuple[int, ...],
+        chosen: Sequence[str],
+        rule: Rule | None,
+        moves: Sequence[str],
+        share: float,
+        holds: tuple[str, ...],
+        typed: Mapping[str, float],
+    ) -> Offer:
+        if not 0 < share <= 100:
+            raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
+        places, new_water = self._movers(out, chosen, moves, holds)
+        reading_holds = tuple(hold for hold in holds if not hold.startswith(LINE_HOLD))
+        swap = Swap(
+            tuple((place, self.formula.lines[place].grams * share / 100.0) for place in out),
+            tuple(Incoming(name, typed.get(name)) for name in chosen),
+            places,
+            new_water,
+            rule.keep if rule else (),
+            reading_holds,
+            rule.weigh if rule else (),
+            rule.limits if rule else (),
+            rule.most if rule else (),
+        )
+        balance = self._balancer.balance(swap)
+        before = self.measured
+        after = measure(self.kitchen, rounded(self.formula, balance.formula), before.book)
+        unmet = list(balance.unmet)
+        if "yeast" in holds:
+            after = keep_yeast_percent(before, after)
+            unmet += [
+                Unmet(key, after.values[key] - before.values[key], True)
+                for key in YEAST_HOLDS
+                if key in holds and abs(after.values[key] - before.values[key]) > EXACT
+            ]
+        elif not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue)):
+            after = keep_rise_time(before, after)
+        shifts = _shifts(self.formula, after.formula)
+        going = {self.formula.lines[place].ingredient for place in out}
+        return Offer(
+            rule,
+            out,
+            tuple(chosen),
+            tuple(moves),
+            share,
+            holds,
+            before,
+            after,
+            balance.formula,
+            tuple(Amount(name, -grams) for name, grams in shifts.items() if name in going),
+            tuple(Amount(name, shifts[name]) for name in chosen if name in shifts),
+            tuple(Amount(name, grams) for name, grams in shifts.items() if name not in going and name not in chosen),
+            tuple(unmet),
+            drift(after),
+        )
+
+    def _movers(
+        self, out: Sequence[int], chosen: Sequence[str], moves: Sequence[str], holds: Sequence[str]
+    ) -> tuple[tuple[int, ...], bool]:
+        """The lines that may move: one for each name or kind, in the stage of the swap where there is one there."""
+        catalogue, lines = self.kitchen.catalogue, self.formula.lines
+        stage = lines[out[0]].stage
+        places: list[int] = []
+        new_water = False
+        for slot in moves:
+            candidates = [
+                place
+                for place, line in enumerate(lines)
+                if place not in out
+                and place not in places
+                and line.ingredient not in chosen
+                and fits(slot, line.ingredient, catalogue)
+                and not self._is_held(place, holds)
+            ]
+            here = [place for place in candidates if lines[place].stage == stage]
+            if candidates:
+                places.append(max(here or candidates, key=lambda place: lines[place].grams))
+            elif slot == WATER and WATER not in chosen and f"{LINE_HOLD}{WATER}" not in holds:
+                new_water = not any(line.ingredient == WATER for line in lines)
+        return tuple(places), new_water
+
+
+def _shifts(before: Formula, after: Formula) -> dict[str, float]:
+    """Grams by which each ingredient changed; nothing for one that stayed."""
+    sums: dict[str, float] = {}
+    for line in after.lines:
+        sums[line.ingredient] = sums.get(line.ingredient, 0.0) + line.grams
+    for line in before.lines:
+        sums[line.ingredient] = sums.get(line.ingredient, 0.0) - line.grams
+    return {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
