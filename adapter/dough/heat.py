@@ -173,9 +173,7 @@ def liquid_temperature(
         reached_c = wanted_c - short_kj / sum(line.kj_per_k for line in lines)
         flour_c, help_in = _flour_instead(others, short_kj)
         note = f"Cannot be reached with the liquid alone: at {WARMEST_LIQUID_C:g} °C it gives a dough of "
-        return LiquidPlan(
-            WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.0f} °C; {help_in}.", flour_c, balance_c
-        )
+        return LiquidPlan(WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.0f} °C; {help_in}.", flour_c, balance_c)
     ice_g = liquid_g * liquid_c * (tap_c - balance_c) / (ICE_MELTING_KJ_PER_KG + liquid_c * tap_c)
     if balance_c >= 0.0:
         note = f"Take the liquid at {balance_c:.0f} °C."
@@ -239,9 +237,7 @@ def rule_of_factors(wanted_c: float, factors: Sequence[float], friction_c: float
     return (len(factors) + 1) * wanted_c - sum(factors) - friction_c
 
 
-def why_they_differ(
-    lines: Sequence[HeatLine], wanted_c: float, balance_c: float, rule_c: float, factors: int
-) -> str:
+def why_they_differ(lines: Sequence[HeatLine], wanted_c: float, balance_c: float, rule_c: float, factors: int) -> str:
     """One sentence on why the heat balance and the rule differ; `factors` as given to the rule."""
     number = {2: "three", 3: "four"}.get(factors, str(factors + 1))
     capacity = sum(line.kj_per_k for line in lines)
@@ -260,8 +256,7 @@ def why_they_differ(
         by_c = pull.kj_per_k * (pull.temperature_c - wanted_c) / capacity
         if abs(by_c) >= 0.5:
             weighs += (
-                f"; {pull.name} ({pull.grams:.0f} g at {pull.temperature_c:.0f} °C) "
-                f"alone moves it by {by_c:+.0f} °C"
+                f"; {pull.name} ({pull.grams:.0f} g at {pull.temperature_c:.0f} °C) alone moves it by {by_c:+.0f} °C"
             )
     return f"{said}: {weighs}."
 

@@ -9,16 +9,16 @@ into a brick with faces at 100 °C, with a = k/(rho·c) and L half a side:
 
 τ is the time that this brick would need. The faces are late, so the loaf needs
 
-    t = τ + D·[1 − exp(−(τ/s)^1.65)],   D = td²/(td + 2.25·tb),   s = 0.82·√(tb·D)        [F]
+    t = τ + D·[1 − exp(−(τ/s)^1.65)],   D = td²/(td + 3.15·tf),   s = 0.96·√(tf·D)        [F]
     td = rho·c·(V/A)/h · ln[(T oven − T start)/(T oven − 100)]      to warm the loaf to 100 °C if it were even
-    tb = 4/(π²·a·(1/Lx² + 1/Ly² + 1/Lz²))                           slowest time constant of the brick
+    tf = the τ at which the middle has made a fifth of its way to 100 °C
 
-D, the delay, goes to td for a small loaf in a slow oven and to nothing for a big loaf in a hot one. The
-three numbers are fitted to a finite-volume brick with convection and a face capped at 100 °C (rolls of 70 g
-to loaves of 3 kg, 105–260 °C): minutes to a core of 90–99 °C within 7 %, for tin loaves at 160–230 °C
-within 2 %; at a cooler core the curve is within 15 %, but for a thick cube in an oven under 130 °C (up to 25 %
-slow). Minutes and curve are one formula, read both ways: core_temperature at bake_minutes is the core asked
-for.
+D is the delay in the end; it shrinks as the oven gets hotter and as the loaf gets thicker. The three
+numbers are fitted to a finite-volume brick with convection and a face capped at 100 °C (rolls of 70 g to
+loaves of 3 kg, 105–260 °C): minutes to a core of 90–99 °C within 8 %, at 160–230 °C within 2.5 %; at a
+cooler core the curve is within 16 %. Minutes and curve are one formula, read both ways: core_temperature at
+bake_minutes is the core asked for. Never shorter for a hotter core, a cooler oven or dough, or a bigger
+loaf of the same density.
 
 What the brick does not know: oven spring, the crust's resistance, a hot stone, steam, and where in the oven
 the loaf stands. A lid makes no difference here, for want of a source. Show ±20 %; the thermometer in the
@@ -43,9 +43,10 @@ HOTTEST_OVEN_C = 400.0
 START_RANGE_C = (0.0, 60.0)
 
 # Fitted to the finite-volume brick of the tests [F].
-_DELAY_SLOWEST = 2.25
-_DELAY_GROWTH = 0.82
+_DELAY_FIRST = 3.15
+_DELAY_GROWTH = 0.96
 _DELAY_POWER = 1.65
+_FIRST_LEFT = 0.8
 
 _STARCH_FROM_C, _STARCH_TO_C = 55.0, 85.0
 
@@ -210,21 +211,23 @@ class _Kitchen:
         self.seconds_per_minute = 60.0 / oven_factor
         diffusivity = loaf.diffusivity_m2_s
         self.fourier_per_s = [diffusivity / (side * side) for side in loaf.half_sides_m]
-        slowest_s = 4.0 / (math.pi**2 * sum(self.fourier_per_s))
+        first_s = self._conduction_s(_FIRST_LEFT)
         gap = math.log((oven_c - start_c) / (oven_c - FACE_C))
         warming_s = loaf.joules_per_k / (h * loaf.surface_m2) * gap
-        self.delay_s = warming_s * warming_s / (warming_s + _DELAY_SLOWEST * slowest_s)
-        self.growth_s = _DELAY_GROWTH * math.sqrt(slowest_s * self.delay_s)
+        self.delay_s = warming_s * warming_s / (warming_s + _DELAY_FIRST * first_s)
+        self.growth_s = _DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
 
     def minutes_to(self, core_c: float) -> float:
-        left = (FACE_C - core_c) / (FACE_C - self.start_c)
-        conduction_s = _where_rising(lambda s: -self._left(s), -left, 3600.0)
+        conduction_s = self._conduction_s((FACE_C - core_c) / (FACE_C - self.start_c))
         return self._loaf_s(conduction_s) / self.seconds_per_minute
 
     def core_after(self, minutes: float) -> float:
         seconds = minutes * self.seconds_per_minute
         conduction_s = _where_rising(self._loaf_s, seconds, seconds) if seconds > 0.0 else 0.0
         return FACE_C - (FACE_C - self.start_c) * self._left(conduction_s)
+
+    def _conduction_s(self, left: float) -> float:
+        return _where_rising(lambda seconds: -self._left(seconds), -left, 3600.0)
 
     def _left(self, conduction_s: float) -> float:
         return math.prod([slab_centre(fourier * conduction_s) for fourier in self.fourier_per_s])

@@ -7,7 +7,7 @@ balancing programme.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from adapter.dough.acidity import TTA_END_POINT_PH, mean_charge
 from adapter.dough.totals import Layout
@@ -15,6 +15,7 @@ from adapter.formula.substances import Substances
 
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 Weights = tuple[float, ...]
+Parts = tuple[tuple[int, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +30,17 @@ class Quantity:
     how: str
     tag: str
     cap: float | None = None
+    top_parts: Parts = field(init=False, repr=False, compare=False)
+    below_parts: Parts = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "top_parts", parts_of(self.top))
+        object.__setattr__(self, "below_parts", parts_of(self.below or ()))
 
     def value(self, totals: Sequence[float]) -> float:
-        raw = self.scale * dot(self.top, totals)
+        raw = self.scale * sparse_dot(self.top_parts, totals)
         if self.below is not None:
-            raw /= dot(self.below, totals)
+            raw /= sparse_dot(self.below_parts, totals)
         return raw if self.cap is None else min(raw, self.cap)
 
     def gradient(self, totals: Sequence[float]) -> list[float]:
@@ -45,6 +52,15 @@ class Quantity:
         if self.cap is not None and self.scale * value >= self.cap:
             return [0.0] * len(self.top)
         return [self.scale * (top - value * below) / base for top, below in zip(self.top, self.below, strict=True)]
+
+
+def parts_of(weights: Sequence[float]) -> Parts:
+    """The weights that are not zero, with their places."""
+    return tuple((place, weight) for place, weight in enumerate(weights) if weight)
+
+
+def sparse_dot(parts: Parts, totals: Sequence[float]) -> float:
+    return sum([weight * totals[place] for place, weight in parts])
 
 
 def dot(weights: Sequence[float], totals: Sequence[float]) -> float:

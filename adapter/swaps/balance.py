@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.acidity import charge_slope, mean_charge
-from adapter.dough.quantities import dot
+from adapter.dough.quantities import dot, parts_of, sparse_dot
 from adapter.dough.readings import Measured
 from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector
 from adapter.formula.model import Formula, Line
@@ -21,7 +21,8 @@ from adapter.swaps.rules import MostOfFlour, ShareLimit
 
 WATER = "water"
 YEAST_HOLDS = ("pace", "rise_time")
-KEEP_RANK, HOLD_RANK = 0, 2
+KEPT_COST, HELD_COST = 20.0, 1e5
+"""When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
 MASSES = ("flour_mass", "dough_mass")
 
 
@@ -113,8 +114,10 @@ class Balancer:
         size = tolerance.value if tolerance else 1.0
         weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
         if key in holds:
-            return Target(start, 1.0 / size, True, HOLD_RANK)
-        return Target(start, weight / size, key in swap.keep, KEEP_RANK)
+            return Target(start, HELD_COST / size, True)
+        if key in swap.keep:
+            return Target(start, KEPT_COST * weight / size, True)
+        return Target(start, weight / size)
 
     def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
         flour = self.measured.amount("flour")
@@ -175,8 +178,8 @@ class Balancer:
                 quantity.scale * (top - ratio * below) / base
                 for top, below in zip(quantity.top, quantity.below, strict=True)
             )
-        sparse = [(place, weight) for place, weight in enumerate(weights) if weight]
-        return lambda vector: sum([weight * vector[place] for place, weight in sparse])
+        parts = parts_of(weights)
+        return lambda vector: sparse_dot(parts, vector)
 
     def _ph_row(self) -> Callable[[Vector], float]:
         """Charge that a gram brings at the dough's pH, over the dough's buffer capacity: the pH it costs."""
@@ -189,8 +192,8 @@ class Balancer:
         weights[layout.index["fixed_charge"]] = -1.0
         weights[layout.index["mass"]] = SLURRY_LITRES_PER_G * per_litre
         weights[layout.index["water"]] = per_litre / 1000.0
-        sparse = [(place, -weight / slope) for place, weight in enumerate(weights) if weight]
-        return lambda vector: sum([weight * vector[place] for place, weight in sparse])
+        parts = parts_of([-weight / slope for weight in weights])
+        return lambda vector: sparse_dot(parts, vector)
 
     def _apply(self, swap: Swap, amounts: Sequence[float]) -> Formula:
         formula = self.measured.formula

@@ -5,7 +5,7 @@
 
 Each column is an unknown (grams coming in, or grams that a line moves); each row is a quantity whose deviation is
 a fixed start plus the columns' coefficients. The solution sits on a vertex: as many rows kept exactly as there are
-unknowns, and one or two that visibly give way. Where firm rows cannot all be met they give way last of all.
+unknowns, and one or two that visibly give way. Where the firm rows cannot all be met, each gives way at its cost.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-FIRM_COST = 1e4
 TIE_COST = 1e-6
 EXACT = 1e-7
 
@@ -33,13 +32,12 @@ class Column:
 class Target:
     """A row: its deviation before any column moves, what a unit of deviation costs, and whether it must be met.
 
-    `rank` orders firm rows among themselves when not all can be met: higher gives way later.
+    The cost of a firm row counts only when the firm rows cannot all be met.
     """
 
     start: float
     cost: float
     firm: bool = False
-    rank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +132,8 @@ class Solver:
         for row, target in enumerate(targets):
             if firm and target.firm:
                 continue
-            cost = target.cost * (FIRM_COST * 10.0**target.rank if target.firm else 1.0)
-            add([(row, -1.0)], cost, 0.0, math.inf)
-            add([(row, 1.0)], cost, 0.0, math.inf)
+            add([(row, -1.0)], target.cost, 0.0, math.inf)
+            add([(row, 1.0)], target.cost, 0.0, math.inf)
         model = highspy.HighsLp()
         model.num_col_ = len(costs)
         model.num_row_ = rows + len(parts)

@@ -94,17 +94,60 @@ def test_isotonic_solutions_share_one_water_activity(solute: str, grams_in_100_m
     assert norrish_single(solute, grams_in_100_ml, water_g) == pytest.approx(saline, abs=3e-4)
 
 
-@pytest.mark.parametrize("moisture", [15.0, 17.2, 20.0])
+@pytest.mark.parametrize(
+    "moisture",
+    [
+        15.0,
+        17.2,
+        pytest.param(
+            20.0,
+            marks=pytest.mark.xfail(
+                strict=True, reason="0.654 by the model: high by 0.014 where Ross's product is least sure"
+            ),
+        ),
+    ],
+)
 def test_honey(moisture: float) -> None:
     """Honey of 15 to 20 % moisture: aw 0.47 to 0.59 (doi 10.1590/1678-457X.31716 [P]), 0.45 to 0.64 allowed.
 
-    Sugars at 17.2 % moisture: mean of a US survey of honeys [M], scaled to the moisture. At 20 % the model's
-    0.65 lies over the allowed range and is held to 0.66: it leaves out acids and higher sugars.
+    Sugars at 17.2 % moisture: mean of a US survey of honeys [M], scaled to the moisture.
     """
     scale = (100.0 - moisture) / 82.8
-    sugars = {"fructose": 38.2, "glucose": 31.3, "sucrose": 1.3, "maltose": 7.3}
-    reading = water_activity({k: v * scale for k, v in sugars.items()}, 0.0, 0.0, moisture, 0.0, sorption=False)
-    assert 0.45 <= reading <= 0.64 if moisture < 20.0 else 0.45 <= reading <= 0.66
+    mean = {"fructose": 38.2, "glucose": 31.3, "sucrose": 1.3, "maltose": 7.3}
+    sugars = {sugar: grams * scale for sugar, grams in mean.items()}
+    assert 0.45 <= water_activity(sugars, 0.0, 0.0, moisture, 0.0, sorption=False) <= 0.64
+
+
+@pytest.mark.parametrize(("percent", "measured"), [(33.0, 0.90), (51.0, 0.80)])
+def test_glycerol_solutions(percent: float, measured: float) -> None:
+    """Glycerol over which air keeps 90 and 80 % humidity at 25 °C, Braun and Braun 1958 [M], within 0.01."""
+    assert norrish_single("glycerol", percent, 100.0 - percent) == pytest.approx(measured, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("solute", "constant", "grams_per_mol"),
+    [
+        ("glucose", 2.25, 180.16),
+        ("fructose", 2.15, 180.16),
+        ("sucrose", 6.47, 342.30),
+        ("maltose", 4.54, 342.30),
+        ("lactose", 10.2, 342.30),
+        ("glycerol", 1.16, 92.09),
+    ],
+)
+def test_norrish_equation_by_hand(solute: str, constant: float, grams_per_mol: float) -> None:
+    """Transcription check: Xw·exp(−K·Xs²) with the design's constants [M] at 30 g in 70 g water.
+
+    For maltose, lactose and fructose no outside measurement is checked beyond dilute solutions.
+    """
+    share = (30.0 / grams_per_mol) / (30.0 / grams_per_mol + 70.0 / 18.015)
+    by_hand = (1.0 - share) * math.exp(-constant * share**2)
+    assert norrish_single(solute, 30.0, 70.0) == pytest.approx(by_hand, abs=1e-5)
+
+
+def test_sorption_by_hand() -> None:
+    """Transcription check: X = 0.6 is five times 0.12, r = 5^2.5 = 55.9, factor 0.98243 [M]."""
+    assert sorption_factor(60.0, 100.0) == pytest.approx(0.98243, abs=1e-5)
 
 
 @pytest.mark.parametrize(("water_g", "measured"), [(10.0, 0.45), (14.0, 0.68)])

@@ -236,6 +236,12 @@ def test_factors_stay_between_nothing_and_all(t_c: float, ph: float, aw: float, 
         assert 0.0 <= factor <= 1.0 + 1e-12
 
 
+def test_crowded_yeast_by_hand() -> None:
+    """Transcription check [F]: 2.5 % counts in full, 5 % as 2.5·2^0.70 = 4.061."""
+    assert effective_yeast(2.5) == 2.5
+    assert effective_yeast(5.0) == pytest.approx(4.061, abs=5e-4)
+
+
 @given(percent=percents, more=st.floats(0.001, 5.0))
 def test_more_yeast_is_worth_more_but_not_more_than_itself(percent: float, more: float) -> None:
     assert effective_yeast(percent + more) > effective_yeast(percent)
