@@ -20,7 +20,7 @@ _WHEN_KEYS = frozenset({"always", "allergen", "kind", "ingredient", "percent_flo
 @dataclass(frozen=True, slots=True)
 class Caution:
     """One row. It applies when `always`, or when any allergen, kind or ingredient named is there; with
-    `percent_flour_over`, only where one of those kinds or ingredients is above that share of the flour."""
+    `percent_flour_over`, only where those kinds or ingredients together are above that share of the flour."""
 
     key: str
     always: bool
@@ -98,7 +98,7 @@ def _applies(
     there = (caution.ingredients & names) | (caution.kinds & kinds)
     if caution.percent_flour_over is None:
         return bool(there or caution.allergens & allergens)
-    return any(percents.get(name, 0.0) > caution.percent_flour_over for name in there)
+    return sum(percents.get(name, 0.0) for name in there) > caution.percent_flour_over
 
 
 def _plain(names: Iterable[str]) -> frozenset[str]:

@@ -173,7 +173,7 @@ def liquid_temperature(
         reached_c = wanted_c - short_kj / sum(line.kj_per_k for line in lines)
         flour_c, help_in = _flour_instead(others, short_kj)
         note = f"Cannot be reached with the liquid alone: at {WARMEST_LIQUID_C:g} °C it gives a dough of "
-        return LiquidPlan(WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.0f} °C; {help_in}.", flour_c, balance_c)
+        return LiquidPlan(WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c)
     ice_g = liquid_g * liquid_c * (tap_c - balance_c) / (ICE_MELTING_KJ_PER_KG + liquid_c * tap_c)
     if balance_c >= 0.0:
         note = f"Take the liquid at {balance_c:.0f} °C."
@@ -190,7 +190,7 @@ def liquid_temperature(
     reached_c = wanted_c - short_kj / sum(line.kj_per_k for line in lines)
     flour_c, help_in = _flour_instead(others, short_kj)
     note = f"Cannot be reached with ice alone: {most_g:.0f} g, half the liquid, gives a dough of "
-    return LiquidPlan(tap_c, most_g, False, f"{note}{reached_c:.0f} °C; {help_in}.", flour_c, balance_c)
+    return LiquidPlan(tap_c, most_g, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c)
 
 
 def _without_liquid(others: Sequence[HeatLine], wanted_c: float, missing_kj: float) -> LiquidPlan:
@@ -202,7 +202,7 @@ def _without_liquid(others: Sequence[HeatLine], wanted_c: float, missing_kj: flo
         note = f"There is no liquid to set, and none is needed: the dough comes to {reached_c:.0f} °C."
         return LiquidPlan(None, 0.0, True, note, None, None)
     flour_c, help_in = _flour_instead(others, missing_kj)
-    note = f"There is no liquid to set: the dough comes to {reached_c:.0f} °C; {help_in}."
+    note = f"There is no liquid to set: the dough comes to {reached_c:.1f} °C; {help_in}."
     return LiquidPlan(None, 0.0, False, note, flour_c, None)
 
 

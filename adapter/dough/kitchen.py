@@ -8,20 +8,29 @@ from importlib.resources.abc import Traversable
 
 from adapter.dough.bands import Bands, Tolerance, load_bands, load_tolerances
 from adapter.dough.keeping import LoafClass, load_loaf_classes
+from adapter.dough.oven import SPREAD
 from adapter.dough.quantities import Quantity, quantities
 from adapter.dough.totals import Composer
 from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G
 from adapter.formula.catalogue import Catalogue, load_catalogue
 
+GAS_SPREAD = 0.25
+"""How far the gas rate of one kitchen may lie from the model's, relative half-width [A]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """What the bake log of this kitchen says: gas per g of yeast and hour, and a factor on the bake time."""
+    """What the bake log of this kitchen says: gas per g of yeast and hour, and a factor on the bake time.
+
+    The spreads are relative half-widths; `bakes` counts the logged rises, `oven_bakes` the logged bake times.
+    """
 
     gas_ml: float = GAS_ML_PER_H_PER_G
-    gas_spread: float = 0.25
+    gas_spread: float = GAS_SPREAD
     oven_factor: float = 1.0
+    oven_spread: float = SPREAD
     bakes: int = 0
+    oven_bakes: int = 0
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,9 @@ into a brick with faces at 100 °C, with a = k/(rho·c) and L half a side:
 D is the delay in the end; it shrinks as the oven gets hotter and as the loaf gets thicker. The three
 numbers are fitted to a finite-volume brick with convection and a face capped at 100 °C (rolls of 70 g to
 loaves of 3 kg, 105–260 °C): minutes to a core of 90–99 °C within 8 %, at 160–230 °C within 2.5 %; at a
-cooler core the curve is within 16 %. Minutes and curve are one formula, read both ways: core_temperature at
-bake_minutes is the core asked for. Never shorter for a hotter core, a cooler oven or dough, or a bigger
-loaf of the same density.
+cooler core the curve is within 16 %. It is never less than a loaf without inner resistance would need.
+Minutes and curve are one formula, read both ways: core_temperature at bake_minutes is the core asked for.
+Never shorter for a hotter core, a cooler oven or dough, or a bigger loaf of the same density.
 
 What the brick does not know: oven spring, the crust's resistance, a hot stone, steam, and where in the oven
 the loaf stands. A lid makes no difference here, for want of a source. Show ±20 %; the thermometer in the
@@ -207,24 +207,33 @@ class _Kitchen:
         for what, value in (("heat transfer", h), ("oven factor", oven_factor)):
             if not (math.isfinite(value) and value > 0.0):
                 raise ValueError(f"the {what} has to be above zero, not {value:g}")
+        self.oven_c = oven_c
         self.start_c = start_c
         self.seconds_per_minute = 60.0 / oven_factor
+        self.even_s = loaf.joules_per_k / (h * loaf.surface_m2)
         diffusivity = loaf.diffusivity_m2_s
         self.fourier_per_s = [diffusivity / (side * side) for side in loaf.half_sides_m]
         first_s = self._conduction_s(_FIRST_LEFT)
-        gap = math.log((oven_c - start_c) / (oven_c - FACE_C))
-        warming_s = loaf.joules_per_k / (h * loaf.surface_m2) * gap
+        warming_s = self._even_loaf_s(FACE_C)
         self.delay_s = warming_s * warming_s / (warming_s + _DELAY_FIRST * first_s)
         self.growth_s = _DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
 
     def minutes_to(self, core_c: float) -> float:
         conduction_s = self._conduction_s((FACE_C - core_c) / (FACE_C - self.start_c))
-        return self._loaf_s(conduction_s) / self.seconds_per_minute
+        return max(self._loaf_s(conduction_s), self._even_loaf_s(core_c)) / self.seconds_per_minute
 
     def core_after(self, minutes: float) -> float:
+        if minutes <= 0.0:
+            return float(self.start_c)
         seconds = minutes * self.seconds_per_minute
-        conduction_s = _where_rising(self._loaf_s, seconds, seconds) if seconds > 0.0 else 0.0
-        return FACE_C - (FACE_C - self.start_c) * self._left(conduction_s)
+        conduction_s = _where_rising(self._loaf_s, seconds, seconds)
+        core_c = FACE_C - (FACE_C - self.start_c) * self._left(conduction_s)
+        even_c = self.oven_c - (self.oven_c - self.start_c) * math.exp(-seconds / self.even_s)
+        return min(core_c, even_c)
+
+    def _even_loaf_s(self, to_c: float) -> float:
+        """Seconds for a loaf without inner resistance."""
+        return self.even_s * math.log((self.oven_c - self.start_c) / (self.oven_c - to_c))
 
     def _conduction_s(self, left: float) -> float:
         return _where_rising(lambda seconds: -self._left(seconds), -left, 3600.0)

@@ -80,11 +80,16 @@ def quantities(layout: Layout, substances: Substances) -> Mapping[str, Quantity]
     hexose = {name: sugar.hexose for name, sugar in substances.sugars.items() if name in layout.index}
     uptake = {kind.name: mean_charge(kind.pkas, TTA_END_POINT_PH) for kind in layout.species}
     made = (
-        of_flour("hydration", weights(water=1.0), "water in every ingredient / flour", "CP"),
+        of_flour(
+            "hydration",
+            weights(water=1.0, flour=-1.0, dry_flour=1.0),
+            "water in every ingredient but the flour's own moisture / flour",
+            "CP",
+        ),
         of_flour(
             "effective_hydration",
-            weights(water=1.0, held=-1.0),
-            "(water − water held beyond what white flour would hold) / flour",
+            weights(water=1.0, flour=-1.0, dry_flour=1.0, held=-1.0),
+            "(water, without the flour's own moisture − water held beyond what white flour would hold) / flour",
             "CP",
         ),
         of_flour("sugar", weights(**dict.fromkeys(SUGARS, 1.0)), "mono- and disaccharides / flour", "P"),

@@ -6,18 +6,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.acidity import charge_slope, mean_charge, solve_ph, undissociated
+from adapter.dough.acidity import solve_ph, undissociated
 from adapter.dough.baking import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.bands import Band
+from adapter.dough.gradients import AW_INPUTS, AW_SUGARS, gradient
 from adapter.dough.keeping import LoafClass, choose_class
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.proof import LONGEST_RISE_H, Rise
-from adapter.dough.quantities import dot
 from adapter.dough.starch_attack import starch_attack_index
 from adapter.dough.totals import SLURRY_LITRES_PER_G
 from adapter.dough.water_activity import water_activity
@@ -43,9 +43,6 @@ CURVED = {
     "water_activity": ("", "product of each solute's water activity, times the flour's sorption", "M"),
 }
 """Unit, how it is worked out, and tag of the readings that are not linear in grams."""
-
-AW_SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
-AW_INPUTS = (*AW_SUGARS, "salt", "alcohol", "water", "dry_flour")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,13 +121,13 @@ class Measured:
         if key == "ph":
             return self._ph()
         if key == "water_activity":
-            return self._aw([self.amount(name) for name in AW_INPUTS])
+            return self.aw_value([self.amount(name) for name in AW_INPUTS])
         if key == "rise_time":
             return self.rise.hours()
         if key == "pace":
             return self.rate / self.book.rate if self.book.rate > 0 else math.inf
         if key == "starch_attack":
-            return self._starch(self._starch_inputs())
+            return self.starch_value(self.starch_inputs())
         raise KeyError(key)
 
     def reading(self, key: str) -> Reading:
@@ -166,7 +163,7 @@ class Measured:
         """Change of a reading per unit of each total."""
         found = self._gradients.get(key)
         if found is None:
-            found = self._gradients[key] = self._make_gradient(key)
+            found = self._gradients[key] = gradient(self, key)
         return found
 
     @cached_property
@@ -230,23 +227,27 @@ class Measured:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
         return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
 
-    def _aw(self, inputs: Sequence[float]) -> float:
+    def aw_value(self, inputs: Sequence[float]) -> float:
         sugars = dict(zip(AW_SUGARS, inputs, strict=False))
         salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
         return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
 
-    def _osmotic(self, inputs: Sequence[float]) -> float:
+    def osmotic_value(self, inputs: Sequence[float]) -> float:
         sugars = dict(zip(AW_SUGARS, inputs, strict=False))
         salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
         return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
 
     @cached_property
+    def osmotic_activity(self) -> float:
+        """Water activity that the yeast feels."""
+        return self.osmotic_value([self.amount(key) for key in AW_INPUTS])
+
+    @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
         temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
-        osmotic = self._osmotic([self.amount(key) for key in AW_INPUTS])
         ph = self.values["ph"]
-        return self._rise_of(
+        return self.rise_of(
             (
                 self.per_flour("mass"),
                 self.per_flour("water"),
@@ -254,14 +255,14 @@ class Measured:
                 self.per_flour("cells"),
                 self.values["rye_share"] / 100.0,
                 ph,
-                osmotic,
+                self.osmotic_activity,
                 self.acetic_mm(ph),
             ),
             temperature,
             rise_percent / 100.0,
         )
 
-    def _rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
+    def rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
         dough, water, yeast, cells, rye, ph, osmotic, acetic = inputs
         return Rise(
             temperature,
@@ -275,107 +276,18 @@ class Measured:
             self.kitchen.calibration.gas_ml,
         )
 
-    def _starch_inputs(self) -> list[float]:
+    def starch_inputs(self) -> list[float]:
         return [
             self.values["rye_share"] / 100.0,
             self.amount("liquefaction") / self.amount("flour"),
             self.values["ph"],
         ]
 
-    def _starch(self, inputs: Sequence[float]) -> float:
+    def starch_value(self, inputs: Sequence[float]) -> float:
         rye, liquefaction, ph = inputs
         return starch_attack_index(
             min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, self.heating_c_per_min, self.conditions.core_c
         )
-
-    def _make_gradient(self, key: str) -> list[float]:
-        if key in self.kitchen.quantities:
-            return self.kitchen.quantities[key].gradient(self.totals)
-        if not math.isfinite(self.values[key]):
-            return [0.0] * len(self.totals)
-        if key == "ph":
-            return self._ph_gradient()
-        if key == "water_activity":
-            inputs = [self.amount(name) for name in AW_INPUTS]
-            return self._placed(AW_INPUTS, _partials(self._aw, inputs))
-        if key == "starch_attack":
-            return _chain(
-                _partials(self._starch, self._starch_inputs()),
-                (
-                    self._scaled("rye_share", 0.01),
-                    self._ratio_gradient("liquefaction", 1.0),
-                    self.gradient("ph"),
-                ),
-            )
-        if key == "rise_time":
-            return self._rise_gradient(lambda rise: rise.hours())
-        if key == "pace":
-            hours = self.values["rise_time"]
-            of_rate = self._rise_gradient(lambda rise: rise.rate(min(hours, LONGEST_RISE_H)))
-            return [part / self.book.rate for part in of_rate]
-        raise KeyError(key)
-
-    def _ph_gradient(self) -> list[float]:
-        ph = self.values["ph"]
-        layout = self.layout
-        slope = charge_slope(self.totals[layout.first_species :], layout.species, ph, self.slurry_litres)
-        gradient = [0.0] * len(self.totals)
-        for place, kind in enumerate(layout.species, start=layout.first_species):
-            gradient[place] = -mean_charge(kind.pkas, ph) / slope
-        gradient[layout.index["fixed_charge"]] = 1.0 / slope
-        water_charge = 1000.0 * (10.0 ** (ph - 14.0) - 10.0**-ph)
-        gradient[layout.index["mass"]] = -SLURRY_LITRES_PER_G * water_charge / slope
-        gradient[layout.index["water"]] = -water_charge / 1000.0 / slope
-        return gradient
-
-    def _rise_gradient(self, of: Callable[[Rise], float]) -> list[float]:
-        rise = self.rise
-        ph = self.values["ph"]
-        aw_inputs = [self.amount(name) for name in AW_INPUTS]
-        inputs = [
-            rise.dough,
-            rise.water,
-            rise.yeast_percent,
-            rise.cells,
-            rise.rye_share,
-            ph,
-            self._osmotic(aw_inputs),
-            self.acetic_mm(ph),
-        ]
-        partials = _partials(lambda values: of(self._rise_of(values, rise.temperature_c, rise.rise_fraction)), inputs)
-        acetic_per_ph = (self.acetic_mm(ph + 1e-4) - self.acetic_mm(ph - 1e-4)) / 2e-4
-        acetic = [acetic_per_ph * part for part in self.gradient("ph")]
-        if self.amount("acetic") > 0:
-            acetic[self.layout.index["acetic"]] += self.acetic_mm(ph) / self.amount("acetic")
-        return _chain(
-            partials,
-            (
-                self._ratio_gradient("mass", 100.0),
-                self._ratio_gradient("water", 100.0),
-                self.gradient("yeast"),
-                self._ratio_gradient("cells", 100.0),
-                self._scaled("rye_share", 0.01),
-                self.gradient("ph"),
-                self._placed(AW_INPUTS, _partials(self._osmotic, aw_inputs)),
-                acetic,
-            ),
-        )
-
-    def _scaled(self, key: str, factor: float) -> list[float]:
-        return [factor * part for part in self.gradient(key)]
-
-    def _ratio_gradient(self, key: str, scale: float) -> list[float]:
-        flour = self.amount("flour")
-        gradient = [0.0] * len(self.totals)
-        gradient[self.layout.index[key]] += scale / flour
-        gradient[self.layout.index["flour"]] -= scale * self.amount(key) / flour**2
-        return gradient
-
-    def _placed(self, names: Sequence[str], parts: Sequence[float]) -> list[float]:
-        gradient = [0.0] * len(self.totals)
-        for name, part in zip(names, parts, strict=True):
-            gradient[self.layout.index[name]] = part
-        return gradient
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
@@ -413,27 +325,12 @@ def _contributions(
 ) -> dict[tuple[str, str], float]:
     """Effect of one half-width of each figure on a signed sum of readings; shared figures meet and cancel."""
     effects: dict[tuple[str, str], float] = {}
-    for sign, measured, gradient in terms:
+    for sign, measured, slopes in terms:
         composer = measured.kitchen.composer
         for line in measured.formula.lines:
             weight = sign * line.grams
             for figure, parts in composer.directions(line.ingredient, line.hydration, measured.fermented):
-                effect = sum([gradient[place] * delta for place, delta in parts])
+                effect = sum([slopes[place] * delta for place, delta in parts])
                 if effect:
                     effects[figure] = effects.get(figure, 0.0) + weight * effect
     return effects
-
-
-def _partials(function: Callable[[Sequence[float]], float], inputs: Sequence[float]) -> list[float]:
-    """Central differences of a smooth function; a step of a millionth of the input, at least a ten-millionth."""
-    partials = []
-    for place, value in enumerate(inputs):
-        step = max(1e-5 * abs(value), 1e-6)
-        up, down = list(inputs), list(inputs)
-        up[place], down[place] = value + step, value - step
-        partials.append((function(up) - function(down)) / (2.0 * step))
-    return partials
-
-
-def _chain(partials: Sequence[float], gradients: Sequence[Sequence[float]]) -> list[float]:
-    return [dot(partials, column) for column in zip(*gradients, strict=True)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from codecs import BOM_UTF8
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from importlib.resources.abc import Traversable
@@ -10,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
+from adapter.files.formula_edit import edited_text, says_the_same
 from adapter.files.formula_tables import check_shape, formula_from_tables, tables_of, written_grams
-from adapter.files.toml_edit import edited_text, says_the_same
 from adapter.files.toml_layout import document
-from adapter.files.toml_source import decode, parse, read_text
+from adapter.files.toml_source import byte_order_mark, decode, exists, parse, read_text
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
@@ -56,7 +55,7 @@ def write_formula(
     cannot be written or holds something else than a formula.
     """
     formula = _with_true_amounts(formula, catalogue)
-    if not _exists(path):
+    if not exists(path):
         return write_whole(path, _content(formula_text(formula), formula, path, catalogue), stamp or MISSING)
     text, found = read_text(path)
     try:
@@ -69,7 +68,7 @@ def write_formula(
             right="save under another name",
         ) from None
     content = _content(new, formula, path, catalogue)
-    return write_whole(path, _byte_order_mark(path) + content, stamp or found)
+    return write_whole(path, byte_order_mark(path) + content, stamp or found)
 
 
 def _text_over(text: str, formula: Formula, catalogue: Catalogue | None, file: str) -> str:
@@ -117,15 +116,3 @@ def _merged(tables: Mapping[str, Any], extra: Mapping[str, Any]) -> dict[str, An
         elif isinstance(merged[key], dict) and isinstance(value, Mapping):
             merged[key] = {**value, **merged[key]}
     return merged
-
-
-def _byte_order_mark(path: Path) -> bytes:
-    with path.open("rb") as source:
-        return BOM_UTF8 if source.read(3) == BOM_UTF8 else b""
-
-
-def _exists(path: Path) -> bool:
-    try:
-        return path.exists()
-    except (OSError, ValueError):
-        return False

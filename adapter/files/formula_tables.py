@@ -45,7 +45,7 @@ DEEPEST = 50
 
 def formula_from_tables(data: Mapping[str, Any], catalogue: Catalogue, file: str) -> Formula:
     """The formula that the tables of a file describe. Raises InputProblem naming the file and the entry."""
-    _check_depth(data, file)
+    check_depth(data, file)
     whole = Entry(data, file)
     head = whole.part("formula", "[formula]")
     name = head.text("name")
@@ -77,11 +77,11 @@ def tables_of(formula: Formula) -> Tables:
     tables["bake"] = _numbers(oven_c=formula.bake.oven_c, core_c=formula.bake.core_c)
     tables["line"] = [line_table(line) for line in formula.lines]
     if formula.adapted:
-        tables["adapted"] = {
-            "from": clean(formula.adapted.origin),
-            "book": [book_line_table(line) for line in formula.adapted.book_lines],
-            "step": [_step_table(step) for step in formula.adapted.steps],
-        }
+        tables["adapted"] = {"from": clean(formula.adapted.origin)}
+        if formula.adapted.book_lines:
+            tables["adapted"]["book"] = [book_line_table(line) for line in formula.adapted.book_lines]
+        if formula.adapted.steps:
+            tables["adapted"]["step"] = [_step_table(step) for step in formula.adapted.steps]
     return {key: value for key, value in tables.items() if value}
 
 
@@ -106,7 +106,7 @@ def unknown_keys(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 def check_shape(data: Mapping[str, Any], file: str) -> None:
     """Raise InputProblem unless the tables are shaped like a formula's: a [formula] and named [[line]] entries."""
-    _check_depth(data, file)
+    check_depth(data, file)
     whole = Entry(data, file)
     if not whole.has("formula") or not whole.parts("line", "line"):
         raise whole.problem("it has no [formula] or no [[line]]")
@@ -362,7 +362,8 @@ def _amounts(entry: Entry, key: str, grams_key: str, catalogue: Catalogue) -> tu
     )
 
 
-def _check_depth(data: Mapping[str, Any], file: str) -> None:
+def check_depth(data: Mapping[str, Any], file: str) -> None:
+    """Raise InputProblem for tables nested so deeply that nobody wrote them by hand."""
     level: list[Any] = [data]
     for _ in range(DEEPEST):
         inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]

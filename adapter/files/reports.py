@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from adapter.dough.readings import READINGS, Change, Measured, Reading, difference
+from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer, allergens
@@ -144,3 +145,17 @@ def differences_data(first: Measured, other: Measured) -> Mapping[str, Data]:
         change = difference(first, other, key)
         data[key] = {"change": number(change.change), "spread": number(change.spread), "clear": change.clear}
     return data
+
+
+def ingredients_report(found: Sequence[Ingredient]) -> Data:
+    return {
+        "ingredients": [
+            {
+                "name": item.name,
+                "aliases": list(item.aliases),
+                "kinds": sorted(item.kinds),
+                "allergens": list(item.allergens),
+            }
+            for item in found
+        ]
+    }

@@ -11,6 +11,8 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b": "\\b", "\f": "\\f"}
 _CONTROL = re.compile(r'["\\\x00-\x1f\x7f]')
 MULTI_LINE_KEYS = frozenset(("note",))
+SET_APART = frozenset((("adapted",), ("stock",)))
+"""Tables whose inner tables get headers of their own; others are written inline."""
 
 
 def document(tables: Mapping[str, Any]) -> str:
@@ -24,16 +26,19 @@ def document(tables: Mapping[str, Any]) -> str:
 
 
 def table_blocks(path: tuple[str, ...], value: Any) -> list[str]:
-    """A table, or every entry of an array of tables, as text with its header; tables inside it follow it."""
+    """A table, or every entry of an array of tables, as text with its header; tables set apart follow it."""
     header = ".".join(map(key_text, path))
     if isinstance(value, list):
-        return [f"[[{header}]]\n" + block_body(entry) for entry in value]
-    inner = {key: item for key, item in value.items() if path == ("adapted",) and _is_table(item)}
-    own = {key: item for key, item in value.items() if key not in inner}
-    blocks = [f"[{header}]\n" + block_body(own)]
+        return ["\n".join(_with_inner(path, f"[[{header}]]\n", entry)) for entry in value]
+    return _with_inner(path, f"[{header}]\n", value)
+
+
+def _with_inner(path: tuple[str, ...], header: str, table: Mapping[str, Any]) -> list[str]:
+    inner = {key: item for key, item in table.items() if path in SET_APART and _is_table(item)}
+    texts = [header + block_body({key: item for key, item in table.items() if key not in inner})]
     for key, item in inner.items():
-        blocks += table_blocks((*path, key), item)
-    return blocks
+        texts += table_blocks((*path, key), item)
+    return texts
 
 
 def block_body(table: Mapping[str, Any]) -> str:

@@ -6,6 +6,7 @@ import errno
 import os
 import re
 import stat
+from codecs import BOM_UTF8
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +37,20 @@ def decode(content: bytes, file: str) -> str:
     except UnicodeDecodeError as error:
         where = f"text line {content.count(10, 0, error.start) + 1}"
         raise InputProblem("is not UTF-8 text", file=file, where=where, right="save it as UTF-8") from None
+
+
+def exists(path: Path) -> bool:
+    """Whether there is anything of this name; false as well where that cannot be found out."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def byte_order_mark(path: Path) -> bytes:
+    """The mark that a file begins with, to be kept when it is saved over."""
+    with path.open("rb") as source:
+        return BOM_UTF8 if source.read(len(BOM_UTF8)) == BOM_UTF8 else b""
 
 
 def parse(text: str, file: str) -> dict[str, Any]:

@@ -36,12 +36,20 @@ class Incoming:
 
 
 @dataclass(frozen=True, slots=True)
+class Mover:
+    """A line that may move; one that may only give way stands in for water where the formula has none."""
+
+    place: int
+    may_grow: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Swap:
     """What is asked for: grams going out by line index, what comes in, which lines may move, what is kept or held."""
 
     out: tuple[tuple[int, float], ...]
     into: tuple[Incoming, ...]
-    moves: tuple[int, ...]
+    moves: tuple[Mover, ...]
     new_water: bool
     keep: tuple[str, ...] = ()
     holds: tuple[str, ...] = ()
@@ -130,10 +138,10 @@ class Balancer:
                 low = high = incoming.grams
             columns.append(Column(tuple(self._effect(line, key) for key in keys), low, high))
             names.append(incoming.ingredient)
-        for place in swap.moves:
-            line = self._line(place)
+        for mover in swap.moves:
+            line = self._line(mover.place)
             moving = tuple(0.0 if key in ("weight", "dry_weight") else self._effect(line, key) for key in keys)
-            columns.append(Column(moving, -line.grams, 20.0 * flour))
+            columns.append(Column(moving, -line.grams, 20.0 * flour if mover.may_grow else 0.0))
             names.append(line.ingredient)
         if swap.new_water:
             line = Line(WATER, 0.0)
@@ -199,7 +207,7 @@ class Balancer:
         formula = self.measured.formula
         gone = dict(swap.out)
         incoming = len(swap.into)
-        shifts = dict(zip(swap.moves, amounts[incoming:], strict=False))
+        shifts = dict(zip((mover.place for mover in swap.moves), amounts[incoming:], strict=False))
         lines: list[Line | None] = []
         for place, line in enumerate(formula.lines):
             grams = line.grams - gone.get(place, 0.0) + shifts.get(place, 0.0)

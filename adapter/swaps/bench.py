@@ -11,6 +11,7 @@ from adapter.formula.model import Formula, Line, Step
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
+from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import LINE_HOLD, Swapper
 from adapter.swaps.variant import Variant, origin_kept, with_amount, with_line, without_line
 
@@ -100,6 +101,14 @@ class Bench:
     def add(self, line: Line, at: int) -> None:
         """Put a line in."""
         self._checked(*with_line(self.formula, line, at))
+
+    def scale_to(self, dough_g: float, pieces: int | None = None) -> None:
+        """Scale the formula to so many grams of dough in all. Raises InputProblem for a weight that cannot be."""
+        self._checked(*scaled(self.formula, dough_g, pieces))
+
+    def rise_in(self, hours: float) -> None:
+        """Set the yeast for a rise in so many hours. Raises InputProblem where that cannot be."""
+        self._checked(*with_rise_in(self.now, hours))
 
     def undo(self) -> bool:
         """One step back; whether there was one."""

@@ -9,7 +9,7 @@ from adapter.dough.kitchen import Kitchen
 from adapter.dough.readings import drift, measure
 from adapter.formula.model import Amount, Formula
 from adapter.formula.problems import InputProblem
-from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Swap, Unmet, rounded
+from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import EXACT, Solver
 from adapter.swaps.rules import Rule, fits
@@ -35,7 +35,9 @@ class Swapper:
         """Every offer for a line, least drift first. `holds` are reading keys and "line:NAME" for lines."""
         found = []
         for rule, chosen in self._fitting(line, holds):
-            found.append(self.offer(line, rule, chosen, share_percent, holds))
+            offer = self.offer(line, rule, chosen, share_percent, holds)
+            if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
+                found.append(offer)
         return sorted(found, key=lambda offer: (len(offer.unmet) > 0, offer.drift))
 
     def _fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[str, ...]]]:
@@ -201,7 +203,7 @@ class Swapper:
 
     def _movers(
         self, out: Sequence[int], chosen: Sequence[str], moves: Sequence[str], holds: Sequence[str]
-    ) -> tuple[tuple[int, ...], bool]:
+    ) -> tuple[tuple[Mover, ...], bool]:
         """The lines that may move: one for each name or kind, in the stage of the swap where there is one there."""
         catalogue, lines = self.kitchen.catalogue, self.formula.lines
         stage = lines[out[0]].stage
@@ -218,11 +220,34 @@ class Swapper:
                 and not self._is_held(place, holds)
             ]
             here = [place for place in candidates if lines[place].stage == stage]
-            if candidates:
+            if slot == WATER and not here:
+                new_water = WATER not in chosen and f"{LINE_HOLD}{WATER}" not in holds
+            elif candidates:
                 places.append(max(here or candidates, key=lambda place: lines[place].grams))
-            elif slot == WATER and WATER not in chosen and f"{LINE_HOLD}{WATER}" not in holds:
-                new_water = not any(line.ingredient == WATER for line in lines)
-        return tuple(places), new_water
+        movers = [Mover(place) for place in places]
+        liquid = self._liquid_instead(out, chosen, places, holds) if new_water else None
+        if liquid is not None:
+            movers.append(Mover(liquid, may_grow=False))
+        return tuple(movers), new_water
+
+    def _liquid_instead(
+        self, out: Sequence[int], chosen: Sequence[str], moving: Sequence[int], holds: Sequence[str]
+    ) -> int | None:
+        """What gives way where the stage has no water to take out: its largest liquid, else another stage's water."""
+        lines = self.formula.lines
+        stage = lines[out[0]].stage
+        candidates = [
+            place
+            for place, line in enumerate(lines)
+            if (line.stage == stage or line.ingredient == WATER)
+            and place not in out
+            and place not in moving
+            and line.ingredient not in chosen
+            and "liquid" in self.kitchen.catalogue.get(line.ingredient).kinds
+            and not self._is_held(place, holds)
+        ]
+        here = [place for place in candidates if lines[place].stage == stage]
+        return max(here or candidates, key=lambda place: lines[place].grams, default=None)
 
 
 def _shifts(before: Formula, after: Formula) -> dict[str, float]:

@@ -35,7 +35,7 @@ def keep_rise_time(before: Measured, after: Measured) -> Measured:
     same = abs(after.values["rise_time"] - hours) < SAME_TIME_H
     if after.values["yeast"] <= 0 or not LAG_H < hours < math.inf or same or after.rise.activity <= 0:
         return after
-    return _with_yeast_percent(after, after.rise.yeast_for(hours))
+    return with_yeast_percent(after, after.rise.yeast_for(hours))
 
 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:
@@ -43,10 +43,11 @@ def keep_yeast_percent(before: Measured, after: Measured) -> Measured:
     percent = before.values["yeast"]
     if after.values["yeast"] <= 0 or abs(after.values["yeast"] - percent) < SAME_PERCENT:
         return after
-    return _with_yeast_percent(after, percent)
+    return with_yeast_percent(after, percent)
 
 
-def _with_yeast_percent(measured: Measured, percent: float) -> Measured:
+def with_yeast_percent(measured: Measured, percent: float) -> Measured:
+    """A formula with its yeast scaled to so much fresh yeast in % of flour, rounded to the scale."""
     factor = percent / measured.values["yeast"]
     lines = list(measured.formula.lines)
     for place in yeast_lines(measured.formula, measured.kitchen.catalogue):

@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import tomli
-from conftest import formulas, lines
-from hypothesis import HealthCheck, given, settings
+from formula_strategies import CATALOGUE, formulas, lines
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.files.formula_file import (
@@ -24,7 +24,7 @@ from adapter.files.toml_blocks import comments_of, split_blocks
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Adapted, Amount, Formula, Line, Step
 
-steady = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)
+steady = settings(deadline=None, max_examples=60)
 
 plain_values = st.one_of(
     st.text(max_size=20), st.integers(-(10**12), 10**12), st.floats(allow_nan=False), st.booleans(), st.dates()
@@ -43,35 +43,31 @@ extras = st.dictionaries(
 
 @steady
 @given(formula=formulas(), extra=extras)
-def test_new_text_is_read_as_the_same_formula(formula: Formula, extra: dict[str, object], catalogue: Catalogue) -> None:
+def test_new_text_is_read_as_the_same_formula(formula: Formula, extra: dict[str, object]) -> None:
     formula = replace(formula, extra={f"x{key}": value for key, value in extra.items()})
-    again = formula_from_text(formula_text(formula), catalogue, "x.toml")
+    again = formula_from_text(formula_text(formula), CATALOGUE, "x.toml")
     assert again == formula
     assert again.extra == formula.extra
 
 
 @steady
 @given(formula=formulas(), other=formulas())
-def test_one_formula_saved_over_another_is_read_as_itself(
-    formula: Formula, other: Formula, catalogue: Catalogue
-) -> None:
+def test_one_formula_saved_over_another_is_read_as_itself(formula: Formula, other: Formula) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "loaf.toml")
-        write_formula(formula, path, catalogue=catalogue)
+        write_formula(formula, path, catalogue=CATALOGUE)
         path.write_text(_commented(path.read_text("utf-8")), "utf-8")
         before = path.read_text("utf-8")
-        write_formula(other, path, catalogue=catalogue)
+        write_formula(other, path, catalogue=CATALOGUE)
         after = path.read_text("utf-8")
-        assert read_formula(path, catalogue) == other
+        assert read_formula(path, CATALOGUE) == other
         assert not Counter(comments_of(before)) - Counter(comments_of(after))
         assert after.count("\n\n\n\n") == 0
 
 
 @steady
 @given(formula=formulas(), data=st.data())
-def test_a_few_changed_lines_leave_every_other_line_of_the_text_alone(
-    formula: Formula, data: st.DataObject, catalogue: Catalogue
-) -> None:
+def test_a_few_changed_lines_leave_every_other_line_of_the_text_alone(formula: Formula, data: st.DataObject) -> None:
     text = _commented(formula_text(formula))
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "loaf.toml")
@@ -80,8 +76,8 @@ def test_a_few_changed_lines_leave_every_other_line_of_the_text_alone(
         changed = list(formula.lines)
         changed[at] = replace(changed[at], grams=data.draw(st.floats(1, 1e5)), amount=None)
         variant = formula.with_lines(changed)
-        write_formula(variant, path, catalogue=catalogue)
-        assert read_formula(path, catalogue) == variant
+        write_formula(variant, path, catalogue=CATALOGUE)
+        assert read_formula(path, CATALOGUE) == variant
         old, new = text.splitlines(), path.read_text("utf-8").splitlines()
         assert sum((Counter(new) - Counter(old)).values()) <= 1
         assert sum((Counter(old) - Counter(new)).values()) <= 1
@@ -89,14 +85,14 @@ def test_a_few_changed_lines_leave_every_other_line_of_the_text_alone(
 
 @steady
 @given(formula=formulas())
-def test_saving_without_a_change_changes_no_byte(formula: Formula, catalogue: Catalogue) -> None:
+def test_saving_without_a_change_changes_no_byte(formula: Formula) -> None:
     text = _commented(formula_text(formula)).rstrip("\n") + "\n"
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "loaf.toml")
         path.write_text(text, "utf-8")
-        write_formula(read_formula(path, catalogue), path, catalogue=catalogue)
+        write_formula(read_formula(path, CATALOGUE), path, catalogue=CATALOGUE)
         assert path.read_text("utf-8") == text
-        write_formula(read_formula(path, catalogue), path)
+        write_formula(read_formula(path, CATALOGUE), path)
         assert path.read_text("utf-8") == text
 
 
@@ -219,7 +215,7 @@ def test_windows_line_ends_and_byte_order_mark_stay(tmp_path: Path, catalogue: C
     formula = read_formula(path, catalogue)
     write_formula(formula.with_lines((*formula.lines, Line("water", 2.0))), path, catalogue=catalogue)
     content = path.read_bytes()
-    assert content.startswith(b"\xef\xbb\xbf[formula]\r\nname = \"x\" # \xc3\xa9\r\n")
+    assert content.startswith(b'\xef\xbb\xbf[formula]\r\nname = "x" # \xc3\xa9\r\n')
     assert content.count(b"\n") == content.count(b"\r\n")
     assert read_formula(path, catalogue).lines[-1] == Line("water", 2.0)
 

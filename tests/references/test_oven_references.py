@@ -179,6 +179,15 @@ def test_formula_of_the_plan_agrees_where_it_was_fitted():
                 assert bake_minutes(loaf, oven_c, core_c, 27.0).value == pytest.approx(theirs, rel=0.03)
 
 
+def test_limit_of_perfect_conduction_is_the_lumped_body():
+    # A body without inner resistance (Bi -> 0) warms as 1 − exp(−t·hA/mc) [P, any text on heat transfer].
+    loaf = Loaf(100.0, 0.05, 0.05, 0.05, 3.0, conductivity=1e3)
+    for core_c in (60.0, 95.0):
+        lumped = loaf.joules_per_k / (12.5 * loaf.surface_m2) * math.log((230.0 - 27.0) / (230.0 - core_c)) / 60.0
+        assert bake_minutes(loaf, 230.0, core_c, 27.0).value == pytest.approx(lumped, rel=0.01)
+        assert core_temperature(loaf, lumped, 230.0, 27.0) == pytest.approx(core_c, abs=0.5)
+
+
 def test_limit_of_a_perfect_oven_is_the_brick_with_hot_faces():
     minutes = bake_minutes(LIDDED_RYE, 230.0, 97.0, 27.0, h=1e9).value
     left = 1.0

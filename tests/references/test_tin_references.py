@@ -49,10 +49,9 @@ def test_frustum_of_a_pyramid():
     assert tapered_volume_l(0.30, 0.20, 0.15, 0.10, 0.10) == pytest.approx(litres, rel=1e-12)
 
 
-@pytest.mark.parametrize("name", ["dense lidded rye"])
-def test_dense_rye_in_a_straight_tin(name):
+def test_dense_rye_in_a_straight_tin():
     # Common practice, no source: a straight tin 22 x 10 x 10 cm takes 1.6 to 1.9 kg of dense rye dough.
-    row = of_class(name)
+    row = of_class("dense lidded rye")
     volume = straight_volume_l(0.22, 0.10, 0.10)
     middle = dough_for_tin(volume, row.fill.middle, row.density_g_ml.middle, row.rise.middle, row.spring.middle)
     assert volume == pytest.approx(2.2)

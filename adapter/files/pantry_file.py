@@ -1,0 +1,201 @@
+"""Pantry files: what is in stock, read with every fault named, and written new or over a person's own.
+
+[pantry]
+name = "…"
+[[stock]]
+ingredient = "kefir"
+grams = 500                # or amount = "2 cups"; neither: plenty
+price_per_kg = 2.4         # optional
+best_before = 2031-05-04   # optional
+[stock.packet]             # optional: own figures, each a number or { value = 4.1, spread = 0.1 }
+sugar = 4.1
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date, datetime
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
+
+from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
+from adapter.files.entry import Entry
+from adapter.files.formula_tables import check_depth, plain_number
+from adapter.files.pantry_edit import edited_text
+from adapter.files.toml_layout import document
+from adapter.files.toml_source import byte_order_mark, decode, exists, parse, read_text
+from adapter.formula.amounts import MOST_GRAMS, grams_of
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
+from adapter.formula.plain_text import clean, shown
+from adapter.formula.problems import InputProblem
+
+MOST_ENTRIES = 5000
+MOST_PRICE = 1e6
+STOCK_KEYS = frozenset(("ingredient", "grams", "amount", "price_per_kg", "best_before", "packet"))
+DEFAULT_NAME = "pantry"
+
+Tables = Mapping[str, Any]
+
+
+def read_pantry(path: Path, catalogue: Catalogue) -> Pantry:
+    """The pantry in a file. Raises InputProblem, naming the file and the entry, for anything it cannot use."""
+    return read_pantry_and_stamp(path, catalogue)[0]
+
+
+def read_pantry_and_stamp(path: Path, catalogue: Catalogue) -> tuple[Pantry, Stamp]:
+    """The pantry in a file, and the stamp by which `write_pantry` notices that somebody else saved it since."""
+    text, stamp = read_text(path)
+    return pantry_from_text(text, catalogue, file_name(path)), stamp
+
+
+def read_sample_pantry(resource: Traversable, catalogue: Catalogue) -> Pantry:
+    """A pantry that ships with the program."""
+    return pantry_from_text(decode(resource.read_bytes(), resource.name), catalogue, resource.name)
+
+
+def pantry_from_text(text: str, catalogue: Catalogue, file: str) -> Pantry:
+    return _pantry(parse(text, file), catalogue, file)
+
+
+def pantry_text(pantry: Pantry) -> str:
+    """A pantry as the text of a new file."""
+    return document(tables_of(pantry))
+
+
+def write_pantry(pantry: Pantry, path: Path, catalogue: Catalogue, stamp: Stamp | None = None) -> Stamp:
+    """Save a pantry, whole or not at all; the new stamp of the file.
+
+    Over an existing pantry file only what differs is changed. `stamp` is what the file was when it was read: if
+    another program saved it since, this raises InputProblem, as it does for anything that cannot be written.
+    """
+    if not exists(path):
+        return write_whole(path, _content(pantry_text(pantry), pantry, path, catalogue), stamp or MISSING)
+    text, found = read_text(path)
+    file = file_name(path)
+    try:
+        data = parse(text, file)
+        old = _pantry(data, catalogue, file)
+        new = edited_text(text, data.get("stock", []), old, pantry, tables_of(pantry))
+    except InputProblem as problem:
+        raise InputProblem(
+            f"cannot be saved over, as it is no usable pantry file: {problem.what}",
+            file=file,
+            where=problem.where,
+            right="save under another name",
+        ) from None
+    content = _content(new, pantry, path, catalogue)
+    return write_whole(path, byte_order_mark(path) + content, stamp or found)
+
+
+def _content(text: str, pantry: Pantry, path: Path, catalogue: Catalogue) -> bytes:
+    """The bytes to write, after making sure that they are read back as this very pantry."""
+    if pantry_from_text(text, catalogue, file_name(path)) != _cleaned(pantry):
+        raise InputProblem(
+            "cannot be changed in place without losing something",
+            file=file_name(path),
+            right="save under another name",
+        )
+    return text.encode("utf-8")
+
+
+def _cleaned(pantry: Pantry) -> Pantry:
+    """The pantry as a file can hold it: a plain name, no empty packet."""
+    return replace(pantry, name=clean(pantry.name) or DEFAULT_NAME, stock=tuple(map(_with_true_packet, pantry.stock)))
+
+
+def _with_true_packet(entry: Stock) -> Stock:
+    given = entry.measurement is not None and any(entry.measurement.given())
+    return entry if given else replace(entry, measurement=None)
+
+
+def _pantry(data: Tables, catalogue: Catalogue, file: str) -> Pantry:
+    check_depth(data, file)
+    whole = Entry(data, file)
+    if not whole.has("pantry") and not whole.has("stock"):
+        raise whole.problem("is no pantry file", "[pantry] and [[stock]] entries")
+    entries = whole.parts("stock", "stock")
+    if len(entries) > MOST_ENTRIES:
+        raise whole.problem(f"the pantry has {len(entries)} entries", f"at most {MOST_ENTRIES}")
+    name = whole.part("pantry", "[pantry]").text("name") or DEFAULT_NAME
+    return Pantry(name, tuple(_stock(entry, catalogue) for entry in entries))
+
+
+def _stock(entry: Entry, catalogue: Catalogue) -> Stock:
+    name = entry.text("ingredient")
+    if not name:
+        raise entry.problem("has no ingredient", 'ingredient = "…"')
+    try:
+        ingredient = catalogue.resolve(name)
+    except InputProblem as problem:
+        raise entry.problem(problem.what, problem.right) from None
+    grams = entry.number("grams", 0, MOST_GRAMS)
+    if entry.has("amount"):
+        if grams is not None:
+            raise entry.problem("has both grams and amount", "one of them")
+        try:
+            grams = grams_of(entry.text("amount"), ingredient.property("density_g_ml"), ingredient.property("each_g"))
+        except InputProblem as problem:
+            raise entry.problem(f"amount: {problem.what}", problem.right) from None
+    return Stock(ingredient.name, grams, entry.number("price_per_kg", 0, MOST_PRICE), _date(entry), _measurement(entry))
+
+
+def _date(entry: Entry) -> date | None:
+    value = entry.data.get("best_before")
+    if value is None or (isinstance(value, date) and not isinstance(value, datetime)):
+        return value
+    if isinstance(value, str):
+        try:
+            return date.fromisoformat(clean(value))
+        except ValueError:
+            pass
+    raise entry.problem(f"best_before = {shown(repr(value))} is not a date", "best_before = 2031-05-04")
+
+
+def _measurement(entry: Entry) -> Measurement | None:
+    packet = entry.part("packet", f"{entry.where}, packet")
+    unknown = packet.unknown(frozenset(MEASUREMENT_RANGES))
+    if unknown:
+        raise packet.problem(f"{shown(next(iter(unknown)))} is not a figure of a packet", ", ".join(MEASUREMENT_RANGES))
+    if not packet.data:
+        return None
+    figures = {}
+    for key, (low, high) in MEASUREMENT_RANGES.items():
+        if isinstance(packet.data.get(key), dict):
+            part = packet.part(key, f"{packet.where}, {key}")
+            value = part.number("value", low, high)
+            if value is None:
+                raise part.problem("has no value", f"{key} = {{ value = …, spread = … }}")
+            figures[key] = Measured(value, part.number("spread", 0, high))
+        elif (value := packet.number(key, low, high)) is not None:
+            figures[key] = Measured(value)
+    return Measurement(**figures)
+
+
+def tables_of(pantry: Pantry) -> dict[str, Any]:
+    """The tables that describe a pantry, in the order of the file."""
+    tables: dict[str, Any] = {"pantry": {"name": clean(pantry.name) or DEFAULT_NAME}}
+    if pantry.stock:
+        tables["stock"] = [_stock_table(entry) for entry in pantry.stock]
+    return tables
+
+
+def _stock_table(entry: Stock) -> dict[str, Any]:
+    table: dict[str, Any] = {"ingredient": entry.ingredient}
+    for key in ("grams", "price_per_kg"):
+        value = getattr(entry, key)
+        if value is not None:
+            table[key] = plain_number(value)
+    if entry.best_before is not None:
+        table["best_before"] = entry.best_before
+    if entry.measurement is not None and any(entry.measurement.given()):
+        table["packet"] = {key: _figure_value(figure) for key, figure in entry.measurement.given()}
+    return table
+
+
+def _figure_value(figure: Measured) -> Any:
+    if figure.spread is None:
+        return plain_number(figure.value)
+    return {"value": plain_number(figure.value), "spread": plain_number(figure.spread)}

@@ -1,0 +1,90 @@
+"""Where things are: what ships with the program, and where a person's own tables, pantry, formulas and drafts live.
+
+What ships is opened through importlib.resources, the same from a checkout and from a wheel. A person's own things
+stand in the folders their system has for such (XDG folders where those are set), or all in the folder that
+OTHERLOAF_HOME names: for a stick, and for tests.
+"""
+
+from __future__ import annotations
+
+import os
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from adapter.formula.catalogue import spelling
+
+HOME_VARIABLE = "OTHERLOAF_HOME"
+PROGRAM = "otherloaf"
+SAMPLE_PANTRY = "pantry.toml"
+
+
+def samples() -> tuple[Traversable, ...]:
+    """The formulas that ship with the program, by name."""
+    found = [item for item in files("sample_formulas").iterdir() if item.name.endswith(".toml")]
+    return tuple(sorted((item for item in found if not _is_pantry(item)), key=lambda item: item.name))
+
+
+def sample_named(text: str) -> Traversable | None:
+    """A shipped formula by its file's name, with or without .toml, blanks or underscores; None when there is none."""
+    wanted = _sample_name(text)
+    return next((item for item in samples() if _sample_name(item.name) == wanted), None)
+
+
+def sample_pantry() -> Traversable | None:
+    """The pantry of the demo kitchen."""
+    return next((item for item in files("sample_formulas").iterdir() if _is_pantry(item)), None)
+
+
+def own_tables_path() -> Path:
+    """The folder of a baker's own tables, which lie over the shipped ones; it may not exist."""
+    return _home("tables") or _platform("user_config_dir") / "tables"
+
+
+def own_table_folders() -> tuple[Path, ...]:
+    """The folders of own tables that are there."""
+    folder = own_tables_path()
+    return (folder,) if folder.is_dir() else ()
+
+
+def own_pantry_path() -> Path:
+    """The baker's own pantry file; it may not exist."""
+    return _home("pantry.toml") or _platform("user_data_dir") / "pantry.toml"
+
+
+def own_formulas_path() -> Path:
+    """The folder of the baker's own formulas; it may not exist."""
+    return _home("formulas") or _platform("user_data_dir") / "formulas"
+
+
+def own_formulas() -> tuple[Path, ...]:
+    """The baker's own formula files, by name."""
+    folder = own_formulas_path()
+    try:
+        return tuple(sorted(path for path in folder.iterdir() if path.suffix == ".toml" and path.is_file()))
+    except OSError:
+        return ()
+
+
+def drafts_path() -> Path:
+    """The folder of unsaved work; it may not exist."""
+    return _home("drafts") or _platform("user_state_dir") / "drafts"
+
+
+def _home(part: str) -> Path | None:
+    home = os.environ.get(HOME_VARIABLE, "")
+    return Path(home).expanduser().absolute() / part if home else None
+
+
+def _platform(kind: str) -> Path:
+    import platformdirs
+
+    return Path(getattr(platformdirs, kind)(PROGRAM, appauthor=False))
+
+
+def _is_pantry(item: Traversable) -> bool:
+    return item.name == SAMPLE_PANTRY or item.name.endswith("_pantry.toml")
+
+
+def _sample_name(text: str) -> str:
+    return spelling(Path(text).name.removesuffix(".toml").replace("_", " ").replace("-", " "))

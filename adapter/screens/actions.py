@@ -1,0 +1,193 @@
+"""The one table of what can be done by key: it feeds the bindings, the footer, the palette and the help."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+EVERYWHERE = ("formulas", "bench", "compare", "pantry", "bake", "export")
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
+
+    `part` limits it to one part of a screen (for the help only: the method itself looks where the focus is).
+    `footer` is its place in the footer, lowest first; 0 keeps it out (help and palette still list it).
+    """
+
+    name: str
+    keys: str
+    label: str
+    help: str
+    screens: tuple[str, ...]
+    footer: int = 0
+    part: str = ""
+    palette: bool = True
+
+    @property
+    def key_shown(self) -> str:
+        """The first key as it is printed."""
+        return shown_key(self.keys.split(",")[0])
+
+    @property
+    def keys_shown(self) -> str:
+        """Every key as it is printed."""
+        return " ".join(shown_key(key) for key in self.keys.split(","))
+
+
+_SHOWN = {
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+    "enter": "Enter",
+    "escape": "Esc",
+    "tab": "Tab",
+    "shift+tab": "Shift+Tab",
+    "space": "Space",
+    "delete": "Del",
+    "backspace": "Backspace",
+    "question_mark": "?",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "colon": ":",
+    "slash": "/",
+    "plus": "+",
+    "minus": "-",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "home": "Home",
+    "end": "End",
+}
+
+
+def shown_key(key: str) -> str:
+    """A key as it is printed: "question_mark" is "?"."""
+    if key in _SHOWN:
+        return _SHOWN[key]
+    if key.startswith("ctrl+"):
+        return "Ctrl+" + key.removeprefix("ctrl+").upper()
+    if len(key) > 1 and key[0] == "f" and key[1:].isdigit():
+        return key.upper()
+    return key
+
+
+_BENCH = ("bench",)
+_FORMULAS = ("formulas",)
+_COMPARE = ("compare",)
+_PANTRY = ("pantry",)
+_BAKE = ("bake",)
+_EXPORT = ("export",)
+_BEHIND = ("bench", "compare", "pantry", "bake", "export")
+
+ACTIONS: tuple[Action, ...] = (
+    # ------------------------------------------------------------------ formulas
+    Action("open", "enter", "open", "Open the highlighted formula on the bench.", _FORMULAS, 1),
+    Action(
+        "clear",
+        "escape",
+        "clear, leave",
+        "Clear the filter; with no filter, leave the program (it asks first).",
+        _FORMULAS,
+        3,
+    ),
+    Action(
+        "throw_away",
+        "delete",
+        "throw away",
+        "Throw away the highlighted unsaved work (it asks first).",
+        _FORMULAS,
+        4,
+    ),
+    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, 5),
+    # ------------------------------------------------------------------ bench
+    Action("next_part", "tab", "next part", "Go to the next part: formula, levels, swaps.", _BENCH, 2, palette=False),
+    Action(
+        "previous_part",
+        "shift+tab",
+        "part before",
+        "Go to the part before.",
+        _BENCH,
+        palette=False,
+    ),
+    Action("less_share", "left", "share −", "Swap 5 % less of the line.", _BENCH, 3, part="swaps"),
+    Action("more_share", "right", "share +", "Swap 5 % more of the line.", _BENCH, part="swaps"),
+    Action(
+        "take",
+        "enter",
+        "take",
+        "In swaps: apply the highlighted swap. In the formula: go to its swaps. In levels: say why.",
+        _BENCH,
+        4,
+    ),
+    Action(
+        "hold",
+        "h",
+        "hold",
+        "Hold the highlighted line or level, so that no swap moves it; again lets it go.",
+        _BENCH,
+        5,
+    ),
+    Action("undo", "u", "undo", "One step back, as far as the book formula.", _BENCH, 6),
+    Action("redo", "r", "redo", "One step forward again.", _BENCH, 7),
+    Action(
+        "grams",
+        "g",
+        "grams",
+        "Type a weight over for the highlighted line; any digit does the same.",
+        _BENCH,
+        8,
+        part="formula",
+    ),
+    Action("add_line", "a", "add", "Put a line in after the highlighted one.", _BENCH, 16, part="formula"),
+    Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, 17, part="formula"),
+    Action("why", "w", "why", "How the highlighted number was worked out, and how sure it is.", _BENCH, 9),
+    Action("new_variant", "v", "variant", "Start a further variant from what is shown.", _BENCH, 10),
+    Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH, 20),
+    Action("variant_after", "right_square_bracket", "next variant", "Show the next variant.", _BENCH, 21),
+    Action("rename", "n", "name", "Give the shown variant a name.", _BENCH, 18),
+    Action("drop_variant", "d", "drop variant", "Drop the shown variant (it asks first).", _BENCH),
+    Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, 11),
+    Action("compare", "c", "compare", "The variants side by side.", _BENCH, 12),
+    Action("pantry", "p", "pantry", "What is in stock.", _BENCH, 13),
+    Action("bake", "b", "bake", "Dough temperature, tin, proof, oven and clock times.", _BENCH, 14),
+    Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, 15),
+    Action(
+        "throw_away",
+        "t",
+        "throw away",
+        "Throw away what is not saved and go back to the file (it asks first).",
+        _BENCH,
+    ),
+    # ------------------------------------------------------------------ compare
+    Action("column_left", "left", "column", "The column before.", _COMPARE, 2, palette=False),
+    Action("column_right", "right", "next column", "The next column.", _COMPARE, palette=False),
+    Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, 3),
+    Action("export_table", "e", "export table", "Write the comparison into a file.", _COMPARE, 4),
+    # ------------------------------------------------------------------ pantry
+    Action("edit", "enter", "edit", "Change the highlighted figure.", _PANTRY, 2),
+    Action("add_stock", "a", "add", "Put an ingredient into the pantry.", _PANTRY, 3),
+    Action("strike_stock", "x", "strike", "Take the highlighted entry out.", _PANTRY, 4),
+    Action("figures", "f", "figures", "Figures off the packet, or measured, for the highlighted entry.", _PANTRY, 5),
+    Action("save", "s", "save", "Write the pantry into its file.", _PANTRY, 6),
+    # ------------------------------------------------------------------ export
+    Action("write", "s,enter", "write", "Write the file that is shown.", _EXPORT, 2),
+    # ------------------------------------------------------------------ everywhere
+    Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", _BEHIND, 90),
+    Action("palette", "ctrl+p,colon", "commands", "Every command by its name.", EVERYWHERE, 95, palette=False),
+    Action("help", "question_mark,f1", "help", "The keys of this screen.", EVERYWHERE, 99),
+    Action("room", "f3", "dark or light", "Colours for a dark or a light room.", EVERYWHERE),
+    Action("leave", "ctrl+q", "leave", "Leave the program; unsaved work is there at the next start.", EVERYWHERE),
+)
+"""Rows for a screen may be added by whoever writes that screen; a method action_<name> must be there."""
+
+
+def actions_of(screen: str) -> Iterator[Action]:
+    """The actions of a screen, in table order."""
+    return (action for action in ACTIONS if screen in action.screens)
+
+
+def footer_of(screen: str) -> list[Action]:
+    """The actions that a screen's footer shows, in their order."""
+    return sorted((action for action in actions_of(screen) if action.footer), key=lambda action: action.footer)

@@ -1,0 +1,68 @@
+"""The app: themes, the session, and the way to the first screen. Everything else is loaded when it is needed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.actions import actions_of
+from adapter.screens.formulas import FormulasScreen
+from adapter.screens.session import Session
+from adapter.screens.shell import OtherloafScreen
+from adapter.screens.theme import DARK, LIGHT, THEMES
+
+
+class OtherloafApp(App[None]):
+    """The terminal program. Screens share `session`."""
+
+    TITLE = "otherloaf"
+    CSS_PATH = "app.tcss"
+    ENABLE_COMMAND_PALETTE = True
+
+    def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
+        super().__init__()
+        self.session = session or Session(files=tuple(files))
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = DARK
+
+    def get_default_screen(self) -> Screen[Any]:
+        return FormulasScreen()
+
+    def other_room(self) -> None:
+        """Change between the dark and the light theme."""
+        self.theme = LIGHT if self.theme == DARK else DARK
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Every action of the screen that the palette is called on, by its help sentence."""
+        if not isinstance(screen, OtherloafScreen):
+            return
+        for action in actions_of(screen.NAME):
+            if action.palette:
+                yield SystemCommand(
+                    f"{action.label.capitalize()}  ({action.key_shown})", action.help, _runner(screen, action.name)
+                )
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Bad input that no screen caught is still one line; everything else is a fault of ours and shows itself."""
+        if isinstance(error, InputProblem) and isinstance(self.screen, OtherloafScreen):
+            self.screen.say(str(error), fault=True)
+            return
+        super()._handle_exception(error)
+
+
+def _runner(screen: OtherloafScreen, name: str) -> Any:
+    async def run() -> None:
+        await screen.run_action(name)
+
+    return run
+
+
+def run_app(files: Sequence[Path] = ()) -> None:
+    """Open the screens; with one file, on its bench. Returns when the baker leaves."""
+    OtherloafApp(files).run()

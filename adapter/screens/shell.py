@@ -1,0 +1,159 @@
+"""What every screen has: a line that says where we are, a line for messages, the keys, help and the palette."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import Screen
+from textual.widget import Widget
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.actions import Action, actions_of, footer_of
+from adapter.screens.widgets.columns import cut, harmless
+from adapter.screens.widgets.keyline import KeyLine
+
+if TYPE_CHECKING:
+    from adapter.screens.app import OtherloafApp
+    from adapter.screens.session import Session
+
+LEAST_WIDTH, LEAST_HEIGHT = 60, 16
+
+
+class TopLine(Widget):
+    """The first line: what is open at the left, its state at the right. The right gives way last."""
+
+    DEFAULT_CSS = """
+    TopLine { height: 1; background: $bar; color: $bar-text; text-style: bold; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.left = ""
+        self.rights: tuple[str, ...] = ("",)
+
+    def show(self, left: str, *rights: str) -> None:
+        """`rights` from the fullest to the shortest: the first that leaves the name room is taken."""
+        if (left, rights or ("",)) != (self.left, self.rights):
+            self.left, self.rights = left, rights or ("",)
+            self.refresh()
+
+    def render(self) -> Content:
+        width = self.size.width
+        left = harmless(self.left)
+        room = min(len(left), max(20, width // 3))
+        right = next((text for text in self.rights if len(text) + room + 4 <= width), self.rights[-1])
+        right = harmless(right)
+        return Content(f" {cut(left, max(0, width - len(right) - 3))} {right} ")
+
+
+class StatusLine(Widget):
+    """The last message, one line, never markup. A fault is marked by a word as well as by colour."""
+
+    DEFAULT_CSS = """
+    StatusLine { height: auto; min-height: 1; max-height: 2; padding: 0 1; color: $faint; background: $background; }
+    StatusLine.-fault { color: $warning; text-style: bold; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.text = ""
+
+    def say(self, text: str, fault: bool = False) -> None:
+        self.set_class(fault, "-fault")
+        self.text = ("! " if fault else "") + harmless(" ".join(text.split()))
+        self.refresh(layout=True)
+
+    def render(self) -> Content:
+        return Content(self.text)
+
+
+class OtherloafScreen(Screen[Any]):
+    """A screen of the program. Subclasses say their NAME of the actions table and compose their body.
+
+    Every action of the table for NAME is bound here; it calls the method action_<name>, which the subclass has.
+    """
+
+    NAME: ClassVar[str] = ""
+    AUTO_FOCUS = "*"
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        if cls.__dict__.get("NAME"):
+            cls.BINDINGS = [
+                Binding(action.keys, action.name, action.label, show=bool(action.footer))
+                for action in actions_of(cls.NAME)
+            ]
+        super().__init_subclass__(**options)
+
+    @property
+    def otherloaf(self) -> OtherloafApp:
+        return cast("OtherloafApp", self.app)
+
+    @property
+    def session(self) -> Session:
+        return self.otherloaf.session
+
+    # ------------------------------------------------------------------ frame
+
+    def compose(self) -> ComposeResult:
+        yield TopLine()
+        with Vertical(id="body"):
+            yield from self.body()
+        yield StatusLine()
+        yield KeyLine(self.footer_actions())
+
+    def body(self) -> ComposeResult:
+        """The widgets between the top line and the keys."""
+        yield from ()
+
+    def footer_actions(self) -> Sequence[Action]:
+        return footer_of(self.NAME)
+
+    def top(self, left: str, *rights: str) -> None:
+        """Say at the top what is open (left) and how it stands (right, from the fullest to the shortest form)."""
+        self.query_one(TopLine).show(left, *rights)
+
+    def say(self, text: str, fault: bool = False) -> None:
+        """One line of message. A fault stays until the next message."""
+        self.query_one(StatusLine).say(text, fault)
+
+    @property
+    def said(self) -> str:
+        """The message that is shown."""
+        return self.query_one(StatusLine).text
+
+    def attempt(self, work: Callable[[], None]) -> bool:
+        """Do something that may meet bad input: its one line is shown, and nothing else happens. Whether it went."""
+        try:
+            work()
+        except InputProblem as problem:
+            self.say(str(problem), fault=True)
+            return False
+        return True
+
+    def on_key_line_pressed(self, event: KeyLine.Pressed) -> None:
+        event.stop()
+        self.call_later(self.run_action, event.action.name)
+
+    # ------------------------------------------------------------------ actions of every screen
+
+    def action_back(self) -> None:
+        self.app.pop_screen()
+
+    def action_help(self) -> None:
+        from adapter.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.NAME))
+
+    def action_palette(self) -> None:
+        self.app.action_command_palette()
+
+    def action_room(self) -> None:
+        self.otherloaf.other_room()
+
+    async def action_leave(self) -> None:
+        await self.app.action_quit()
