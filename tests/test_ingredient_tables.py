@@ -220,7 +220,7 @@ def test_molar_masses_from_the_formulas(acid: str) -> None:
 def test_pure_chemicals_by_stoichiometry() -> None:
     soda = ROWS["baking soda"]["acidity"]
     sodium_bicarbonate = 22.990 + 1.008 + 12.011 + 3 * 15.999
-    assert soda["acids"]["carbonic"] == pytest.approx(1e6 / sodium_bicarbonate, rel=0.001)
+    assert soda["acids"] == {}  # its carbonic acid goes off as gas in a dough that is sour enough to need soda
     assert soda["fixed_charge"] == pytest.approx(1e6 / sodium_bicarbonate, rel=0.001)
     # Heated, 2 NaHCO3 leave one Na2CO3.
     assert figure("baking soda", "ash") == pytest.approx(100 * 105.988 / (2 * sodium_bicarbonate), abs=0.5)

@@ -215,7 +215,8 @@ def test_every_reading_has_one_tolerance() -> None:
 @pytest.mark.parametrize("row", TOLERANCES, ids=[row["reading"] for row in TOLERANCES])
 def test_tolerance_is_whole(row: dict[str, Any]) -> None:
     assert set(row) <= {
-        "reading", "value", "unit", "in_drift", "weight", "model_spread", "model_spread_relative", "tag",
+        "reading", "value", "unit", "in_drift", "weight", "model_spread", "model_spread_relative",
+        "model_spread_difference", "tag",
         "source", "note",
     }  # fmt: skip
     assert row["value"] > 0

@@ -6,16 +6,17 @@ Exit 0 on success; 2 on bad input, with one line on standard error and nothing w
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NoReturn
 
 from adapter.command_line import bake_commands, commands, options
+from adapter.command_line.printing import leave_output, put, put_problem
 from adapter.formula.problems import InputProblem
 
 BAD_INPUT = 2
+STOPPED = 130
 
 Command = tuple[Callable[[argparse.Namespace], str], Callable[[argparse.ArgumentParser], None], str]
 COMMANDS: dict[str, Command] = {
@@ -28,7 +29,7 @@ COMMANDS: dict[str, Command] = {
     "bake": (bake_commands.bake, options.bake_options, "from dough to slice: temperature, tin, proof, oven, clock"),
     "log": (bake_commands.log, options.log_options, "note down a bake, beside its formula"),
     "why": (commands.why, options.why_options, "how a reading was worked out"),
-    "check": (commands.check, options.check_options, "check every table, and formula files"),
+    "check": (commands.check, options.check_options, "check every table, and files"),
 }
 
 
@@ -36,7 +37,21 @@ class OneLineParser(argparse.ArgumentParser):
     """An argument parser whose complaints are a single line."""
 
     def error(self, message: str) -> NoReturn:
-        raise InputProblem(message, where=self.prog, right=f"see {self.prog} --help")
+        command = self.prog.removeprefix("otherloaf").strip()
+        raise InputProblem(message, where=command or None, right=f"see {self.prog} --help")
+
+
+class ShowVersion(argparse.Action):
+    """Prints the version; the package's data are looked up only then."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            put(f"otherloaf {version('otherloaf')}")
+        except PackageNotFoundError:
+            put("otherloaf, not installed: run from a folder of its source")
+        parser.exit()
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -44,42 +59,51 @@ def main(arguments: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
         if words and words[0] in COMMANDS:
-            chosen = _parser().parse_args(words)
-            text = COMMANDS[words[0]][0](chosen)
-            print(text)
-            sys.stdout.flush()
+            put(COMMANDS[words[0]][0](_parser().parse_args(words)))
             return 0
         return _open_screen(words)
     except InputProblem as problem:
-        print(f"otherloaf: {_one_line(str(problem))}", file=sys.stderr)
+        put_problem(problem)
         return BAD_INPUT
     except BrokenPipeError:
-        # The reader of our output has gone (as `head` does); what is left must not raise again at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader of our output has gone, as `head` does when it has enough.
+        leave_output()
         return 0
-
-
-def _one_line(text: str) -> str:
-    from adapter.formula.plain_text import clean
-
-    return clean(text, 2000)
+    except KeyboardInterrupt:
+        return STOPPED
 
 
 def _open_screen(words: Sequence[str]) -> int:
     parser = OneLineParser(
         prog="otherloaf",
         description="Turn a written bread formula into another loaf that still works.",
-        epilog="Commands: " + ", ".join(COMMANDS) + ". Each has --help. Without one the screen opens.",
+        epilog="commands (each has --help); without one the screen opens:\n"
+        + "\n".join(f"  {name:<12} {text}" for name, (_, _, text) in COMMANDS.items()),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action=ShowVersion, nargs=0, help="show the version and leave")
     parser.add_argument("files", nargs="*", type=Path, metavar="FILE", help="formula files to open")
     chosen = parser.parse_args(words)
     for path in chosen.files:
-        if not path.is_file():
-            raise InputProblem("is no file", file=str(path), right="a formula file, or a command such as balance")
+        _check_file(path)
     from adapter.screens.app import run_app
 
     run_app(chosen.files)
     return 0
+
+
+def _check_file(path: Path) -> None:
+    from adapter.files.atomic import file_name
+    from adapter.files.toml_source import exists
+
+    if not exists(path):
+        from difflib import get_close_matches
+
+        near = get_close_matches(str(path)[:40], COMMANDS, n=1)
+        right = f"a formula file, or a command such as {near[0] if near else 'balance'}"
+        raise InputProblem("there is no such file or command", file=file_name(path), right=right)
+    if not path.is_file():
+        raise InputProblem("is no file", file=file_name(path), right="the name of a formula file")
 
 
 def _parser() -> OneLineParser:

@@ -16,7 +16,8 @@ class Tolerance:
     """The smallest change of a reading that a baker would notice, in the reading's unit.
 
     `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`. The model
-    spreads are added to absolute readings only, not to differences: what the model itself may be wrong by.
+    spreads are what the model itself may be wrong by: the first two of an absolute reading, the last of a
+    difference between two formulas that have exchanged much of their dough.
     """
 
     reading: str
@@ -26,6 +27,7 @@ class Tolerance:
     weight: float
     model_spread: float
     model_spread_relative: float
+    model_spread_difference: float
     tag: str
     source: str
     note: str = ""
@@ -90,6 +92,7 @@ def _tolerance(row: Row) -> Tolerance:
         row.number("weight", 1.0),
         row.number("model_spread", 0.0),
         row.number("model_spread_relative", 0.0),
+        row.number("model_spread_difference", 0.0),
         row.tag(),
         row.text("source"),
         row.text("note", "-"),

@@ -18,12 +18,16 @@ from adapter.dough.keeping import LoafClass, choose_class
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.proof import LONGEST_RISE_H, Rise
+from adapter.dough.quantities import dot
 from adapter.dough.starch_attack import starch_attack_index
 from adapter.dough.totals import SLURRY_LITRES_PER_G
 from adapter.dough.water_activity import water_activity
 from adapter.dough.yeast_pace import activity, osmotic_water_activity
-from adapter.formula.model import Formula
+from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
+
+EXCHANGED_SHARE = 0.3
+"""From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
 READINGS = (
     "hydration", "effective_hydration", "sugar", "sweetness", "fermentable_sugar", "tta", "ph", "salt", "fat",
@@ -291,14 +295,44 @@ class Measured:
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
-    """How a reading differs, with the spread of the difference: figures that both share cancel."""
+    """How a reading differs, with the spread of the difference: figures that both share cancel.
+
+    What is left is the spread of the figures that do not cancel, half a step of the scale on each weight that
+    differs, and the part of the model's error that does not cancel when much of the dough is exchanged.
+    """
     first, second = before.values[key], after.values[key]
     change = second - first
     if first == second:
         return Change(key, first, second, 0.0, 0.0, False)
+    if not math.isfinite(change):
+        return Change(key, first, second, change, 0.0, False)
     parts = _contributions([(-1.0, before, before.gradient(key)), (1.0, after, after.gradient(key))])
-    spread = math.sqrt(sum(part * part for part in parts.values()))
-    return Change(key, first, second, change, spread, math.isfinite(change) and abs(change) > spread)
+    squares = sum(part * part for part in parts.values())
+    exchanged = 0.0
+    for side, line, grams in _reweighed(before, after):
+        vector = side.kitchen.composer.vector(line, side.fermented)
+        squares += (0.5 * scale_step(line.grams) * dot(side.gradient(key), vector)) ** 2
+        exchanged += 0.5 * grams / side.amount("mass")
+    tolerance = after.kitchen.tolerances.get(key)
+    if tolerance and tolerance.model_spread_difference:
+        squares += (tolerance.model_spread_difference * min(1.0, exchanged / EXCHANGED_SHARE)) ** 2
+    spread = math.sqrt(squares)
+    return Change(key, first, second, change, spread, abs(change) > spread)
+
+
+def _reweighed(before: Measured, after: Measured) -> list[tuple[Measured, Line, float]]:
+    """The lines whose weights differ, each with the formula it stands in and the grams by which it differs."""
+    weights = [
+        {(line.stage, line.ingredient, line.hydration): line.grams for line in side.formula.lines}
+        for side in (before, after)
+    ]
+    found = []
+    for side, other in ((before, weights[1]), (after, weights[0])):
+        for line in side.formula.lines:
+            grams = abs(line.grams - other.get((line.stage, line.ingredient, line.hydration), 0.0))
+            if grams:
+                found.append((side, line, grams))
+    return found
 
 
 def drift(measured: Measured) -> float:
@@ -329,7 +363,7 @@ def _contributions(
         composer = measured.kitchen.composer
         for line in measured.formula.lines:
             weight = sign * line.grams
-            for figure, parts in composer.directions(line.ingredient, line.hydration, measured.fermented):
+            for figure, parts in composer.directions(line, measured.fermented):
                 effect = sum([slopes[place] * delta for place, delta in parts])
                 if effect:
                     effects[figure] = effects.get(figure, 0.0) + weight * effect

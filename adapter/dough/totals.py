@@ -8,7 +8,7 @@ one vector per gram of an ingredient serves the readings, the spreads and the ba
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from adapter.dough.acidity import Species, charge, charge_slope
 from adapter.dough.starch_attack import liquefaction_number
@@ -25,11 +25,13 @@ BASE_KEYS = (
 """Grams each, but: cells (10^10 yeast cells), liquefaction (g flour x liquefaction number), fixed_charge (mmol)."""
 
 WHITE_FLOUR = "white wheat flour"
+RIPENING_STAGE = "sourdough"
 SLURRY_LITRES_PER_G = 0.010
 FERMENTATION_SPREAD = 0.5
 CELLS_SPREAD = 0.6
 
 Vector = tuple[float, ...]
+Key = tuple[str, float | None, bool, bool]
 Direction = tuple[tuple[str, str], tuple[tuple[int, float], ...]]
 """(ingredient, figure) and what one half-width of that figure changes: (index into the totals, per gram)."""
 
@@ -59,14 +61,19 @@ def layout_for(catalogue: Catalogue) -> Layout:
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
 
 
+def ripens(stage: str) -> bool:
+    """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
+    return stage.casefold().startswith(RIPENING_STAGE)
+
+
 class Composer:
     """Turns lines into vectors per gram and sums them. Vectors are worked out once per ingredient and kept."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.catalogue = catalogue
         self.layout = layout_for(catalogue)
-        self._vectors: dict[tuple[str, float | None, bool], Vector] = {}
-        self._directions: dict[tuple[str, float | None, bool], tuple[Direction, ...]] = {}
+        self._vectors: dict[Key, Vector] = {}
+        self._directions: dict[Key, tuple[Direction, ...]] = {}
         white = catalogue.ingredients.get(WHITE_FLOUR)
         self._white_held = white.property("held_water") if white else 0.61
 
@@ -79,26 +86,46 @@ class Composer:
         total = [0.0] * len(self.layout.keys)
         for line in lines:
             grams = line.grams
-            vector = self.vector(line.ingredient, line.hydration, fermented)
+            vector = self.vector(line, fermented)
             total = [t + grams * v for t, v in zip(total, vector, strict=True)]
         return total
 
-    def vector(self, name: str, hydration: float | None, fermented: bool) -> Vector:
-        """What one gram of an ingredient brings (its sourdough's flour and water included)."""
-        key = (name, hydration, fermented)
+    def vector(self, line: Line, fermented: bool) -> Vector:
+        """What one gram of a line brings (its sourdough's flour and water included)."""
+        key = (line.ingredient, line.hydration, fermented, ripens(line.stage))
         found = self._vectors.get(key)
         if found is None:
-            found = self._vectors[key] = self._make_vector(self.catalogue.get(name), hydration, fermented)
+            ingredient, hydration = self._as_used(line)
+            found = self._vectors[key] = self._make_vector(ingredient, hydration, fermented)
         return found
 
-    def directions(self, name: str, hydration: float | None, fermented: bool) -> tuple[Direction, ...]:
-        """What one half-width of each of an ingredient's figures changes in its vector."""
-        key = (name, hydration, fermented)
+    def directions(self, line: Line, fermented: bool) -> tuple[Direction, ...]:
+        """What one half-width of each of a line's figures changes in its vector."""
+        key = (line.ingredient, line.hydration, fermented, ripens(line.stage))
         found = self._directions.get(key)
         if found is None:
-            found = tuple(self._make_directions(self.catalogue.get(name), hydration, fermented))
-            self._directions[key] = found
+            ingredient, hydration = self._as_used(line)
+            found = self._directions[key] = tuple(self._make_directions(ingredient, hydration, fermented))
         return found
+
+    def _as_used(self, line: Line) -> tuple[Ingredient, float | None]:
+        """The ingredient of a line as it goes into the dough: the flour of a sourdough stage is ripe by then."""
+        ingredient = self.catalogue.get(line.ingredient)
+        if ripens(line.stage) and ingredient.preferment is None and ingredient.property("flour") > 0:
+            ripe = self._sourdough_like(ingredient)
+            if ripe is not None and ripe.preferment is not None:
+                return replace(ripe, preferment=replace(ripe.preferment, flour=ingredient.name)), 0.0
+        return ingredient, line.hydration
+
+    def _sourdough_like(self, flour: Ingredient) -> Ingredient | None:
+        """The sourdough of the catalogue whose flour shares most kinds with this one; the first of equals."""
+        sourdoughs = [item for item in self.catalogue if item.preferment is not None]
+
+        def shared(item: Ingredient) -> int:
+            assert item.preferment is not None
+            return len(self.catalogue.get(item.preferment.flour).kinds & flour.kinds)
+
+        return max(sourdoughs, key=shared, default=None)
 
     def _make_vector(self, ingredient: Ingredient, hydration: float | None, fermented: bool) -> Vector:
         values = dict.fromkeys(self.layout.keys, 0.0)
@@ -132,15 +159,16 @@ class Composer:
         preferment = ingredient.preferment
         assert preferment is not None
         flour_share = self._flour_share(ingredient, hydration)
-        flour = dict(zip(self.layout.keys, self.vector(preferment.flour, None, False), strict=True))
+        flour = dict(zip(self.layout.keys, self.vector(Line(preferment.flour, 0.0), False), strict=True))
         for key in BASE_KEYS:
             if key != "fixed_charge":
                 values[key] = flour[key] * flour_share
         values["mass"] = 1.0
         values["water"] += 1.0 - flour_share
         values["prefermented"] = values["flour"]
-        values["cells"] = preferment.cells_per_g / 1e10
-        self._add_acids(values, ingredient, flour_share / self._flour_share(ingredient, None))
+        factor = flour_share / self._flour_share(ingredient, None)
+        values["cells"] = factor * preferment.cells_per_g / 1e10
+        self._add_acids(values, ingredient, factor)
 
     def _flour_share(self, ingredient: Ingredient, hydration: float | None) -> float:
         assert ingredient.preferment is not None
@@ -180,17 +208,17 @@ class Composer:
         if ingredient.preferment:
             share = self._flour_share(ingredient, hydration)
             factor = share / self._flour_share(ingredient, None)
-            for key, parts in self.directions(ingredient.preferment.flour, None, False):
+            for key, parts in self.directions(Line(ingredient.preferment.flour, 0.0), False):
                 if key[1] not in ("ph", "acids"):
                     yield key, tuple((place, share * delta) for place, delta in parts)
             yield (
                 (name, "yeast cells"),
-                ((index["cells"], CELLS_SPREAD * ingredient.preferment.cells_per_g / 1e10),),
+                ((index["cells"], factor * CELLS_SPREAD * ingredient.preferment.cells_per_g / 1e10),),
             )
         else:
             yield from self._figure_directions(ingredient)
         yield from self._acid_directions(ingredient, factor)
-        flour = self.vector(name, hydration, False)[index["flour"]]
+        flour = self._make_vector(ingredient, hydration, False)[index["flour"]]
         if fermented and flour:
             substances = self.catalogue.substances
             per_g = FERMENTATION_SPREAD * flour / 1000.0

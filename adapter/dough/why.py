@@ -100,7 +100,7 @@ def _inputs(measured: Measured, key: str) -> tuple[Input, ...]:
     amount, unit = _amount_of(measured, key)
     inputs = []
     for line in measured.formula.lines:
-        vector = measured.kitchen.composer.vector(line.ingredient, line.hydration, measured.fermented)
+        vector = measured.kitchen.composer.vector(line, measured.fermented)
         brought = line.grams * amount(vector)
         if brought:
             inputs.append(Input(line.ingredient, line.stage, line.grams, brought, unit))

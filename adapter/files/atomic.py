@@ -64,6 +64,8 @@ def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync:
             return _replace(target, content, sync)
     except OSError as error:
         raise os_problem(error, path, "written") from None
+    except ValueError:  # a null character in the name
+        raise InputProblem("cannot be written: no file can have this name", file=file_name(path)) from None
     except InputProblem as problem:
         raise problem.in_file(file_name(path)) from None
 
@@ -108,9 +110,8 @@ def _check_target(target: Path, stamp: Stamp | None) -> None:
         raise InputProblem(f"cannot be written: it is {kind}", right="the name of a file")
     if not state.st_mode & 0o222 or not os.access(target, os.W_OK):
         raise InputProblem("cannot be written: it is write-protected", right="save under another name")
-    if stamp is None or (stamp.mtime_ns, stamp.size) == (state.st_mtime_ns, state.st_size):
-        return
-    if stamp.size != state.st_size or stamp.digest != _stamp(target).digest:
+    # The content decides: a file only touched is the same, and two changes may fall into one tick of the clock.
+    if stamp is not None and (stamp.size != state.st_size or stamp.digest != _stamp(target).digest):
         raise InputProblem(
             "was changed by another program since it was read", right="open it again, or save under another name"
         )

@@ -40,12 +40,10 @@ STEP_KINDS = ("swap", "amount")
 MOST_LINES = 1000
 MOST_STEPS = 2000
 MOST_PIECES = 10_000
-DEEPEST = 50
 
 
 def formula_from_tables(data: Mapping[str, Any], catalogue: Catalogue, file: str) -> Formula:
     """The formula that the tables of a file describe. Raises InputProblem naming the file and the entry."""
-    check_depth(data, file)
     whole = Entry(data, file)
     head = whole.part("formula", "[formula]")
     name = head.text("name")
@@ -106,7 +104,6 @@ def unknown_keys(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 def check_shape(data: Mapping[str, Any], file: str) -> None:
     """Raise InputProblem unless the tables are shaped like a formula's: a [formula] and named [[line]] entries."""
-    check_depth(data, file)
     whole = Entry(data, file)
     if not whole.has("formula") or not whole.parts("line", "line"):
         raise whole.problem("it has no [formula] or no [[line]]")
@@ -360,14 +357,3 @@ def _amounts(entry: Entry, key: str, grams_key: str, catalogue: Catalogue) -> tu
         Amount(_ingredient(part, catalogue).name, _grams(part, grams_key, low))
         for part in entry.parts(key, f"{entry.where}, {key}")
     )
-
-
-def check_depth(data: Mapping[str, Any], file: str) -> None:
-    """Raise InputProblem for tables nested so deeply that nobody wrote them by hand."""
-    level: list[Any] = [data]
-    for _ in range(DEEPEST):
-        inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]
-        level = [value for value in inner if isinstance(value, dict | list)]
-        if not level:
-            return
-    raise InputProblem("is not usable: tables are nested too deeply", file=file, right=f"at most {DEEPEST} levels")

@@ -22,7 +22,7 @@ from typing import Any
 
 from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
 from adapter.files.entry import Entry
-from adapter.files.formula_tables import check_depth, plain_number
+from adapter.files.formula_tables import plain_number
 from adapter.files.pantry_edit import edited_text
 from adapter.files.toml_layout import document
 from adapter.files.toml_source import byte_order_mark, decode, exists, parse, read_text
@@ -112,7 +112,6 @@ def _with_true_packet(entry: Stock) -> Stock:
 
 
 def _pantry(data: Tables, catalogue: Catalogue, file: str) -> Pantry:
-    check_depth(data, file)
     whole = Entry(data, file)
     if not whole.has("pantry") and not whole.has("stock"):
         raise whole.problem("is no pantry file", "[pantry] and [[stock]] entries")

@@ -12,11 +12,11 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from adapter.files.atomic import os_problem
 from adapter.formula.catalogue import spelling
 
 HOME_VARIABLE = "OTHERLOAF_HOME"
 PROGRAM = "otherloaf"
-SAMPLE_PANTRY = "pantry.toml"
 
 
 def samples() -> tuple[Traversable, ...]:
@@ -66,6 +66,15 @@ def own_formulas() -> tuple[Path, ...]:
         return ()
 
 
+def with_folder(path: Path) -> Path:
+    """The same path, after making the folder it stands in. Raises InputProblem where that cannot be."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise os_problem(error, path.parent, "made") from None
+    return path
+
+
 def drafts_path() -> Path:
     """The folder of unsaved work; it may not exist."""
     return _home("drafts") or _platform("user_state_dir") / "drafts"
@@ -83,7 +92,7 @@ def _platform(kind: str) -> Path:
 
 
 def _is_pantry(item: Traversable) -> bool:
-    return item.name == SAMPLE_PANTRY or item.name.endswith("_pantry.toml")
+    return "pantry" in item.name and item.name.endswith(".toml")
 
 
 def _sample_name(text: str) -> str:

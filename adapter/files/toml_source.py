@@ -15,6 +15,8 @@ from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 
 LARGEST_FILE_BYTES = 1_000_000
+DEEPEST = 50
+MOST_BITS = 4096
 
 
 def read_text(path: Path) -> tuple[str, Stamp]:
@@ -66,12 +68,36 @@ def parse(text: str, file: str) -> dict[str, Any]:
     except tomli.TOMLDecodeError as error:
         raise _toml_problem(str(error), file) from None
     except RecursionError:
-        raise InputProblem("is not usable TOML: tables are nested too deeply", file=file) from None
+        raise _nested_too_deeply(file) from None
     except (ValueError, OverflowError):
-        raise InputProblem("is not usable TOML: a number has too many digits", file=file) from None
+        raise _too_many_digits(file) from None
     if not data:
         raise InputProblem("holds nothing but comments", file=file)
+    _check_values(data, file)
     return data
+
+
+def _check_values(data: dict[str, Any], file: str) -> None:
+    """Refuse nesting and numbers that nobody wrote by hand and that Python itself would stumble over later."""
+    level: list[Any] = [data]
+    for _ in range(DEEPEST):
+        inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]
+        if any(isinstance(value, int) and value.bit_length() > MOST_BITS for value in inner):
+            raise _too_many_digits(file)
+        level = [value for value in inner if isinstance(value, dict | list)]
+        if not level:
+            return
+    raise _nested_too_deeply(file)
+
+
+def _nested_too_deeply(file: str) -> InputProblem:
+    return InputProblem(
+        "is not usable TOML: tables are nested too deeply", file=file, right=f"at most {DEEPEST} levels"
+    )
+
+
+def _too_many_digits(file: str) -> InputProblem:
+    return InputProblem("is not usable TOML: a number has too many digits", file=file)
 
 
 def _read_bytes(path: Path) -> tuple[bytes, int]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import isfinite
 
 from adapter.dough.baking import tin_volume_l
-from adapter.dough.levels import label
+from adapter.dough.levels import NO_CLEAR_CHANGE, Level, label
 from adapter.dough.proof import unrisen_density
 from adapter.dough.readings import Measured
 from adapter.dough.tin import fill_of_tin
 from adapter.files.plain_report import figure_text, grams_text
-from adapter.formula.model import Amount
+from adapter.formula.model import Amount, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
@@ -96,6 +97,24 @@ def allergens_text(offer: Offer) -> str:
     return "; ".join(parts)
 
 
+def allergens_short(offer: Offer) -> str:
+    """The same where room is short: "+ milk, − gluten (barley)"."""
+    parts = ["+ " + group for group in offer.allergens_added] + ["− " + group for group in offer.allergens_removed]
+    return ", ".join(parts)
+
+
+def step_text(step: Step) -> str:
+    """A recorded step in words: "kefir 310 g → yoghurt 248 g", "water −12 g"."""
+    if step.kind == "swap":
+        out = " + ".join(_amount_text(amount) for amount in step.out) or "nothing"
+        return f"{out} → " + (" + ".join(_amount_text(amount) for amount in step.into) or "nothing")
+    if step.out:
+        return " + ".join(_amount_text(amount) for amount in step.out) + " struck out"
+    if step.into:
+        return " + ".join(_amount_text(amount) for amount in step.into) + " put in"
+    return ", ".join(f"{amount.ingredient} {grams_text(amount.grams, True)} g" for amount in step.moved)
+
+
 def short_text(short: Iterable[Amount]) -> str:
     """What is missing in the pantry: "short of kefir 200 g"; empty where nothing is."""
     parts = [_amount_text(amount) for amount in short]
@@ -142,3 +161,66 @@ def tin_text(measured: Measured) -> str:
     tins = f"{pieces} tins" if pieces > 1 else "1 tin"
     state = "too small" if fill == float("inf") else f"{100.0 * fill:.0f} % full"
     return f"{tins} {volume:.1f} L, {state}"
+
+
+Sentence = tuple[str, bool]
+"""A sentence, and whether it warns."""
+
+
+def offer_sentences(offer: Offer, pantry: Pantry | None) -> list[Sentence]:
+    """What is to be said of an offer before it is taken."""
+    share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
+    yeast = yeast_text(offer.before, offer.after)
+    said: list[Sentence] = [
+        (" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}{share}", yeast) if part), False)
+    ]
+    said += [(sentence, True) for sentence in unmet_sentences(offer)]
+    missing = short_text(offer.short(pantry)) if pantry is not None else ""
+    said.append((" · ".join(part for part in (allergens_text(offer), missing) if part), True))
+    if offer.rule is not None:
+        said.append((offer.rule.notice, False))
+    return [sentence for sentence in said if sentence[0]]
+
+
+def level_sentences(level: Level, measured: Measured) -> list[Sentence]:
+    """What is to be said of a reading: how sure, how far from the book formula, where it usually lies."""
+    reading = measured.reading(level.key)
+    unit = f" {level.unit}" if level.unit else ""
+    first = f"{level.label} {_figure(level.key, level.now)}{unit} ± {_figure(level.key, reading.spread)}"
+    if level.change:
+        moved = f"{_figure(level.key, level.change, True)} ± {_figure(level.key, level.spread)} against the book"
+        first += f" · {moved}" if level.clear else f" · {NO_CLEAR_CHANGE} ({moved})"
+    tolerance = measured.kitchen.tolerances.get(level.key)
+    if tolerance:
+        first += f" · a baker notices {tolerance.value:g} {tolerance.unit}"
+    said: list[Sentence] = [(first, False)]
+    if level.band is not None:
+        place = {-1: "below what is usual", 0: "as is usual", 1: "above what is usual"}[level.side]
+        reason = f": {level.reason}" if level.side and level.reason else ""
+        band = f"{place} for {level.band.style} bread, {level.band.low:g} to {level.band.high:g}{unit}{reason}"
+        said.append((band[0].upper() + band[1:], level.side != 0))
+    said.append((reading.basis, False))
+    return said
+
+
+def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> list[Sentence]:
+    """What is to be said of a line: its weight and share, its allergens, its note, its stock."""
+    line = measured.formula.lines[place]
+    ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    percent = 100.0 * line.grams / measured.amount("flour")
+    written = f" ({line.amount})" if line.amount else ""
+    parts = [f"{line.ingredient} {grams_text(line.grams)} g{written}, {percent:.1f} % of the flour"]
+    if line.hydration is not None:
+        parts.append(f"{line.hydration:g} % water")
+    if ingredient.allergens:
+        parts.append("contains " + ", ".join(ingredient.allergens))
+    stock = stock_text(pantry, measured, line.ingredient)
+    if stock:
+        parts.append({"ok": "in stock", "none": "none in stock"}.get(stock, f"only {stock} in stock"))
+    if ingredient.overrides:
+        parts.append("own figures: " + ", ".join(ingredient.overrides))
+    return [(" · ".join(parts), False)] + ([(line.note, False)] if line.note else [])
+
+
+def _figure(key: str, value: float, signed: bool = False) -> str:
+    return figure_text(key, value if isfinite(value) else None, signed)

@@ -42,6 +42,11 @@ class Line:
         )
 
 
+def scale_step(grams: float) -> float:
+    """The step of a kitchen scale at a weight: whole grams, tenths below 10 g."""
+    return 0.1 if grams < 9.95 else 1.0
+
+
 @dataclass(frozen=True, slots=True)
 class Tin:
     """Inside measures in metres, at the rim and at the base, and whether a lid closes it."""

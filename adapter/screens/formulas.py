@@ -2,20 +2,228 @@
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
+from typing import TYPE_CHECKING
 
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.library import UNSAVED, Entry, file_entries, matching
 from adapter.screens.shell import OtherloafScreen
 from adapter.screens.widgets.columns import Column
-from adapter.screens.widgets.rows import RowList
+from adapter.screens.widgets.levels import BAND_COLUMNS, band_row
+from adapter.screens.widgets.lines import PREVIEW_COLUMNS, preview_rows
+from adapter.screens.widgets.rows import Row, RowList, heading
+
+if TYPE_CHECKING:
+    from adapter.dough.readings import Measured
+
+LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
+NARROW, MIDDLE = 100, 140
 
 
 class FormulasScreen(OtherloafScreen):
-    """Stub for the shell; being written."""
+    """Every formula in reach. What is typed is the filter; keys that are no letters act."""
 
     NAME = "formulas"
+    CSS_PATH = "formulas.tcss"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.filter = ""
+        self.entries: list[Entry] = []
+        self._shown: list[Entry | None] = []
+        self._waiting: Entry | None = None
+        self._started = False
 
     def body(self) -> ComposeResult:
-        yield RowList("formulas", (Column("", least=20),), empty="no formulas yet", id="list")
+        yield RowList("formulas", LIST_COLUMNS, empty="nothing is called that", id="list")
+        with Horizontal(id="preview"):
+            lines = RowList("", PREVIEW_COLUMNS, mark=False, id="preview-lines")
+            levels = RowList("levels", BAND_COLUMNS, mark=False, id="preview-levels")
+            lines.can_focus = levels.can_focus = False
+            yield lines
+            yield levels
 
     def on_mount(self) -> None:
-        self.top("otherloaf", "formulas")
+        self.top("otherloaf", "another loaf that still works")
+        self.query_one("#list").focus()
+        self.list_again()
+        self.say("reading the tables …")
+        self.call_after_refresh(self._load)
+
+    def on_screen_resume(self) -> None:
+        if self._started:
+            self.list_again()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.set_class(event.size.width < NARROW, "-narrow")
+        self.set_class(NARROW <= event.size.width < MIDDLE, "-middle")
+
+    # ------------------------------------------------------------------ tables, in the background
+
+    def _load(self) -> None:
+        self.run_worker(self._read_tables, thread=True, group="tables", exit_on_error=False)
+
+    def _read_tables(self) -> None:
+        session = self.session
+        try:
+            tables = session.load()
+        except InputProblem as problem:
+            self.app.call_from_thread(self.say, f"{problem}: mend it and start again", True)
+            return
+        self.app.call_from_thread(self.tables_are_read)
+        tables.solver.warm()
+
+    def tables_are_read(self) -> None:
+        """Fill the preview, and open what was asked for meanwhile."""
+        self._started = True
+        self.list_again()
+        self.say(self._how_many())
+        if self._waiting is None and len(self.session.files) == 1:
+            self._waiting = next((entry for entry in self.entries if entry.path == self.session.files[0]), None)
+        if self._waiting is not None:
+            entry, self._waiting = self._waiting, None
+            self.open_entry(entry)
+
+    # ------------------------------------------------------------------ the list
+
+    def list_again(self) -> None:
+        """Look anew what there is, and show what the filter finds."""
+        self.entries = [*self.session.draft_entries(), *file_entries(self.session.files)]
+        self.show_matching()
+
+    def show_matching(self, index: int | None = None) -> None:
+        rows: list[Row] = []
+        self._shown = []
+        group = None
+        for entry in matching(self.entries, self.filter):
+            if entry.group != group:
+                group = entry.group
+                rows.append(heading(group))
+                self._shown.append(None)
+            rows.append(Row((entry.title, ((entry.detail, "faint"),))))
+            self._shown.append(entry)
+        title = f"find: {self.filter}▏" if self.filter else "formulas"
+        self.query_one("#list", RowList).show(rows, index, title)
+        self._preview()
+
+    def _how_many(self) -> str:
+        found = sum(1 for entry in self._shown if entry is not None)
+        return f"{found} formulas · type a part of a name to find one"
+
+    @property
+    def entry(self) -> Entry | None:
+        """The highlighted entry."""
+        index = self.query_one("#list", RowList).index
+        return None if index is None else self._shown[index]
+
+    def on_key(self, event: events.Key) -> None:
+        """Letters, digits and spaces make the filter."""
+        character = event.character
+        if event.key == "backspace" and self.filter:
+            self.filter = self.filter[:-1]
+        elif character and event.is_printable and character not in "?:" and (self.filter or character != " "):
+            self.filter = (self.filter + character)[:60]
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+        self.show_matching(0)
+
+    @on(RowList.Highlighted, "#list")
+    def _highlighted(self) -> None:
+        self._preview()
+
+    @on(RowList.Chosen, "#list")
+    def _chosen(self) -> None:
+        self.action_open()
+
+    # ------------------------------------------------------------------ the preview
+
+    def _preview(self) -> None:
+        if not self._started:
+            return
+        entry = self.entry
+        lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
+        if entry is None:
+            lines.show([])
+            levels.show([])
+            return
+        try:
+            measured = self.session.measured(self.session.read(entry)[0])
+        except InputProblem as problem:
+            lines.show([], title="")
+            levels.show([], title="cannot be opened")
+            self.say(str(problem), fault=True)
+            return
+        self._show_preview(measured, lines, levels)
+
+    def _show_preview(self, measured: Measured, lines: RowList, levels: RowList) -> None:
+        from adapter.dough.levels import levels as levels_of
+        from adapter.files.plain_report import grams_text
+        from adapter.files.wording import tin_text
+
+        style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
+        lines.show(preview_rows(measured), title=measured.formula.name)
+        levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")
+        self.say(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
+
+    # ------------------------------------------------------------------ actions
+
+    def action_open(self) -> None:
+        entry = self.entry
+        if entry is None:
+            return
+        if not self._started:
+            self._waiting = entry
+            self.say("opens as soon as the tables are read")
+            return
+        self.open_entry(entry)
+
+    def open_entry(self, entry: Entry) -> None:
+        """Go to the bench with an entry; bad input stays here, in one line."""
+
+        def go() -> None:
+            self.session.open(entry)
+            from adapter.screens.bench import BenchScreen
+
+            self.app.push_screen(BenchScreen())
+
+        self.attempt(go)
+
+    def action_clear(self) -> None:
+        if self.filter:
+            self.filter = ""
+            self.show_matching(0)
+            return
+        from adapter.screens.dialogs import ConfirmDialog
+
+        self.app.push_screen(
+            ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), self._left
+        )
+
+    def _left(self, leave: bool | None) -> None:
+        if leave:
+            self.app.exit()
+
+    def action_throw_away(self) -> None:
+        entry = self.entry
+        if entry is None or entry.group != UNSAVED:
+            self.say("only unsaved work can be thrown away here")
+            return
+        from adapter.screens.dialogs import ConfirmDialog
+
+        def thrown(sure: bool | None) -> None:
+            if sure and self.attempt(lambda: self.session.discard(entry)):
+                self.list_again()
+                self.say(f"{entry.title}: unsaved work thrown away")
+
+        self.app.push_screen(
+            ConfirmDialog(f"Throw away the unsaved work on {entry.title}?", "throw away", "keep"), thrown
+        )
+
+    def action_pantry(self) -> None:
+        if self._started:
+            self.go_to("pantry")

@@ -29,6 +29,11 @@ class Entry:
     place: Path | Traversable | None = None
     draft: Draft | None = None
 
+    @property
+    def path(self) -> Path | None:
+        """The file of the entry, when it is a file of the baker's."""
+        return self.place if self.group in (NAMED, OWN) and isinstance(self.place, Path) else None
+
     def found_by(self, words: str) -> bool:
         """Whether every word stands somewhere in what is shown of the entry."""
         text = f"{self.title} {self.detail} {self.group}".casefold()

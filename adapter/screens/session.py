@@ -8,7 +8,6 @@ from __future__ import annotations
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings import Measured
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
@@ -118,23 +118,30 @@ class Session:
         from adapter.files.formula_file import read_formula_and_stamp, read_sample
 
         assert self.tables is not None
+        catalogue = self.tables.kitchen.catalogue
         if entry.draft is not None:
             return entry.draft.work.variant.formula, None
-        if isinstance(entry.place, Path):
-            return read_formula_and_stamp(entry.place, self.tables.kitchen.catalogue)
-        assert isinstance(entry.place, Traversable)
-        return read_sample(entry.place, self.tables.kitchen.catalogue), None
+        if entry.path is not None:
+            return read_formula_and_stamp(entry.path, catalogue)
+        assert entry.place is not None
+        return read_sample(entry.place, catalogue), None
 
     def open(self, entry: Entry) -> Bench:
         """Put an entry on the bench. Raises InputProblem for a file that cannot be used."""
         formula, stamp = self.read(entry)
         bench = self._bench(formula)
-        bench.now.values["hydration"]
-        self.bench, self.opened = bench, formula
-        self.opened_from = entry.place if isinstance(entry.place, Path) else None
-        home = Home(entry.place, stamp, formula) if isinstance(entry.place, Path) and stamp is not None else None
-        self.homes = [home]
+        measured = bench.now
+        measured.values["hydration"]
+        self.bench, self.opened, self.opened_from = bench, formula, entry.path
+        self.homes = [Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None]
         return bench
+
+    def measured(self, formula: Formula) -> Measured:
+        """A formula read by the present tables. Raises InputProblem for one without flour."""
+        from adapter.dough.readings import measure
+
+        assert self.tables is not None
+        return measure(self.tables.kitchen, formula)
 
     def _bench(self, formula: Formula, before: Bench | None = None) -> Bench:
         from adapter.swaps.bench import Bench
@@ -211,6 +218,28 @@ class Session:
         make_folder(path.parent)
         stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)
         self.homes[bench.work.shown] = Home(path, stamp, bench.formula)
+
+    def throw_away(self) -> None:
+        """Back to the formula as it was opened or last saved; the draft goes too."""
+        bench = self.open_bench
+        home = self.homes[bench.work.shown]
+        formula = home.formula if home is not None else self.opened
+        assert formula is not None
+        self.bench = self._bench(formula)
+        self.opened, self.homes = formula, [home]
+        self.keep_draft()
+
+    # ------------------------------------------------------------------ drafts
+
+    def draft_entries(self) -> list[Entry]:
+        """Unsaved work of earlier times, newest first."""
+        return []
+
+    def keep_draft(self) -> None:
+        """Put what is not saved where the next start finds it; nothing is kept of what is saved."""
+
+    def discard(self, entry: Entry) -> None:
+        """Throw unsaved work away."""
 
 
 def file_name_for(name: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -21,7 +22,13 @@ if TYPE_CHECKING:
     from adapter.screens.app import OtherloafApp
     from adapter.screens.session import Session
 
-LEAST_WIDTH, LEAST_HEIGHT = 60, 16
+SCREENS = {
+    "compare": ("adapter.screens.compare", "CompareScreen"),
+    "pantry": ("adapter.screens.pantry", "PantryScreen"),
+    "bake": ("adapter.screens.bake", "BakeScreen"),
+    "export": ("adapter.screens.export", "ExportScreen"),
+}
+"""The screens behind the bench: loaded when they are first asked for, made without arguments."""
 
 
 class TopLine(Widget):
@@ -134,6 +141,18 @@ class OtherloafScreen(Screen[Any]):
             self.say(str(problem), fault=True)
             return False
         return True
+
+    def go_to(self, name: str) -> None:
+        """Put another screen over this one; its `session` says what it works on."""
+        module, made = SCREENS[name]
+        try:
+            screen = getattr(import_module(module), made)
+        except ModuleNotFoundError as missing:
+            if missing.name != module:
+                raise
+            self.say(f"the {name} screen is not there in this version", fault=True)
+            return
+        self.attempt(lambda: self.app.push_screen(screen()) and None)
 
     def on_key_line_pressed(self, event: KeyLine.Pressed) -> None:
         event.stop()

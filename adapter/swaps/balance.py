@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from adapter.dough.acidity import charge_slope, mean_charge
 from adapter.dough.quantities import dot, parts_of, sparse_dot
 from adapter.dough.readings import Measured
-from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector
-from adapter.formula.model import Formula, Line
+from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector, ripens
+from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
 from adapter.swaps.rules import MostOfFlour, ShareLimit
@@ -83,7 +83,7 @@ class Balancer:
     def __init__(self, measured: Measured, solver: Solver) -> None:
         self.measured = measured
         self.solver = solver
-        self._effects: dict[tuple[str, float | None], dict[str, float]] = {}
+        self._effects: dict[tuple[str, float | None, bool], dict[str, float]] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
         self._soft = [
             key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self._is_linear(key)
@@ -129,10 +129,11 @@ class Balancer:
 
     def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
         flour = self.measured.amount("flour")
+        stage = self._line(swap.out[0][0]).stage
         most = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
         columns, names = [], []
         for slot, incoming in enumerate(swap.into):
-            line = Line(incoming.ingredient, 0.0, hydration=incoming.hydration)
+            line = Line(incoming.ingredient, 0.0, stage, hydration=incoming.hydration)
             low, high = 0.0, most.get(slot, 20.0 * flour)
             if incoming.grams is not None:
                 low = high = incoming.grams
@@ -155,10 +156,10 @@ class Balancer:
 
     def _effect(self, line: Line, key: str) -> float:
         """What one gram of a line does to a row, in the unit of the reading."""
-        effects = self._effects.setdefault((line.ingredient, line.hydration), {})
+        effects = self._effects.setdefault((line.ingredient, line.hydration, ripens(line.stage)), {})
         found = effects.get(key)
         if found is None:
-            vector = self.measured.kitchen.composer.vector(line.ingredient, line.hydration, self.measured.fermented)
+            vector = self.measured.kitchen.composer.vector(line, self.measured.fermented)
             row = self._rows.get(key)
             if row is None:
                 row = self._rows[key] = self._row(key)
@@ -259,11 +260,6 @@ def _share_parts(limits: Sequence[ShareLimit], incoming: int, columns: int) -> l
             factors = [sign * ((1.0 if slot == limit.slot else 0.0) - bound) for slot in range(incoming)]
             parts.append(Part(tuple(factors + [0.0] * (columns - incoming))))
     return parts
-
-
-def scale_step(grams: float) -> float:
-    """The step of a kitchen scale: whole grams, tenths below 10 g."""
-    return 0.1 if grams < 9.95 else 1.0
 
 
 def scale_grams(grams: float) -> float:

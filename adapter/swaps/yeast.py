@@ -7,8 +7,8 @@ import math
 from adapter.dough.readings import Measured, measure
 from adapter.dough.yeast_pace import LAG_H
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Formula
-from adapter.swaps.balance import scale_grams, scale_step
+from adapter.formula.model import Formula, scale_step
+from adapter.swaps.balance import scale_grams
 
 SAME_TIME_H = 1e-9
 SAME_PERCENT = 1e-12

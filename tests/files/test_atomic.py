@@ -11,6 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
+from folders import names_in
 
 from adapter.files import atomic
 from adapter.files.atomic import MISSING, stamp_of, write_whole
@@ -71,7 +72,7 @@ def test_a_file_changed_since_is_left_alone(tmp_path: Path) -> None:
     path.write_bytes(b"new")
     with pytest.raises(InputProblem, match="changed by another program"):
         write_whole(path, b"two", MISSING)
-    assert path.read_bytes() == b"new" and os.listdir(tmp_path) == ["a"]
+    assert path.read_bytes() == b"new" and names_in(tmp_path) == ["a"]
 
 
 def test_a_file_only_touched_since_is_the_same_file(tmp_path: Path) -> None:
@@ -102,7 +103,7 @@ def test_of_two_programs_saving_the_same_file_one_wins_and_the_other_is_told(tmp
         thread.join()
     assert len(problems) == 7 and all("changed by another program" in problem for problem in problems)
     assert len(set(path.read_bytes())) == 1 and path.stat().st_size == 1000
-    assert os.listdir(tmp_path) == ["a"]
+    assert names_in(tmp_path) == ["a"]
 
 
 @pytest.mark.parametrize("kind", ["directory", "pipe", "protected", "no folder", "file as folder", "null", "long"])
@@ -124,12 +125,12 @@ def test_what_cannot_be_written_gives_one_clear_line(kind: str, tmp_path: Path) 
         path = tmp_path / "a\x00b"
     else:
         path = tmp_path / ("a" * 300)
-    before = sorted(os.listdir(tmp_path))
+    before = names_in(tmp_path)
     with pytest.raises(InputProblem) as caught:
         write_whole(path, b"two")
     line = str(caught.value)
     assert "\n" not in line and "\x00" not in line and "written" in line
-    assert sorted(os.listdir(tmp_path)) == before
+    assert names_in(tmp_path) == before
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="nothing is forbidden to the superuser")
@@ -147,7 +148,7 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(tmp_path: Path) -> 
     path.write_bytes(b"one")
     done = subprocess.run([sys.executable, "-c", PROGRAM, str(path)], capture_output=True, text=True, check=True)
     assert done.stdout == f"{path}: cannot be written: file too large\n" and not done.stderr
-    assert path.read_bytes() == b"one" and os.listdir(tmp_path) == ["a"]
+    assert path.read_bytes() == b"one" and names_in(tmp_path) == ["a"]
 
 
 def test_a_break_in_the_middle_leaves_the_old_file_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -160,7 +161,7 @@ def test_a_break_in_the_middle_leaves_the_old_file_whole(tmp_path: Path, monkeyp
     monkeypatch.setattr(atomic.os, "fsync", broken)
     with pytest.raises(KeyboardInterrupt):
         write_whole(path, b"two")
-    assert path.read_bytes() == b"one" and os.listdir(tmp_path) == ["a"]
+    assert path.read_bytes() == b"one" and names_in(tmp_path) == ["a"]
 
 
 def test_a_reader_never_sees_half_a_file(tmp_path: Path) -> None:

@@ -157,7 +157,7 @@ def test_a_persons_file_keeps_its_hand(tmp_path: Path, catalogue: Catalogue) -> 
     text = HUT_LOAF.replace("Whole Rye Flour", _alias(catalogue))
     path.write_text(text)
     book, stamp = read_formula_and_stamp(path, catalogue)
-    flour, buttermilk, water = book.lines
+    flour, _, water = book.lines
     step = Step("swap", (Amount("buttermilk", 520.0),), (Amount("yoghurt", 393.0),), (Amount("water", 123.25),))
     variant = replace(
         book.with_lines((flour, Line("yoghurt", 393.0), water.with_grams(water.grams + 123.25))),

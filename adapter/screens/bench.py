@@ -1,0 +1,329 @@
+"""The bench: the formula line by line, its levels, and the swaps for the highlighted line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+
+from adapter.dough.levels import levels as levels_of
+from adapter.files.plain_report import grams_text
+from adapter.files.wording import (
+    into_text,
+    level_sentences,
+    line_sentences,
+    offer_sentences,
+    out_text,
+    stock_text,
+    tin_text,
+    yeast_text,
+)
+from adapter.formula.problems import InputProblem
+from adapter.screens.bench_edits import BenchEdits
+from adapter.screens.widgets.levels import Levels
+from adapter.screens.widgets.lines import Lines
+from adapter.screens.widgets.offers import Details, Offers
+from adapter.screens.widgets.rows import RowList
+from adapter.swaps.swapper import LINE_HOLD
+
+if TYPE_CHECKING:
+    from adapter.dough.readings import Measured
+    from adapter.swaps.offer import Offer
+
+WIDE, TALL = 110, 46
+SHARE_STEP = 5.0
+PAUSE_S = 0.03
+"""How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
+
+
+class BenchScreen(BenchEdits):
+    """The main screen. Shows the session's bench; every action replaces its work, and everything is shown anew."""
+
+    NAME = "bench"
+    CSS_PATH = "bench.tcss"
+    AUTO_FOCUS = "#lines"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._offers_key: tuple[object, ...] = ()
+
+    def body(self) -> ComposeResult:
+        with Vertical(id="upper"):
+            yield Lines(id="lines")
+            yield Levels(id="levels")
+        with Vertical(id="lower"):
+            yield Offers(id="offers")
+            yield Details(id="details")
+
+    @property
+    def lines(self) -> Lines:
+        return self.query_one("#lines", Lines)
+
+    @property
+    def level_rows(self) -> Levels:
+        return self.query_one("#levels", Levels)
+
+    @property
+    def offers(self) -> Offers:
+        return self.query_one("#offers", Offers)
+
+    def on_mount(self) -> None:
+        self.show_all()
+
+    def on_screen_resume(self) -> None:
+        if self.is_mounted and self.session.bench is not None:
+            self.show_all()
+
+    # ------------------------------------------------------------------ layout
+
+    def on_resize(self, event: events.Resize) -> None:
+        width, height = event.size
+        wide, stack = width >= WIDE, width < WIDE and height >= TALL
+        roomy = width >= 160 and height >= 50
+        self.set_class(not wide, "-narrow")
+        self.set_class(stack, "-stack")
+        self.set_class(roomy, "-roomy")
+        room = height - 3
+        details = 6 if roomy else 3
+        least_below = details + (5 if height < 30 else 7)
+        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        upper = max(6, min(wanted, room - least_below))
+        if not wide and not stack:
+            upper = max(6, room - details - 6)
+        self.query_one("#upper").styles.height = upper
+        self.set_class(True, "-at-lines" if self.at_lines else "-at-levels")
+
+    @property
+    def at_lines(self) -> bool:
+        return self.focused is None or self.focused is self.lines
+
+    @property
+    def at_levels(self) -> bool:
+        return self.focused is self.level_rows
+
+    @property
+    def at_offers(self) -> bool:
+        return self.focused is self.offers
+
+    def on_descendant_focus(self) -> None:
+        """Another part has the keys: in a small window it is the one that is seen, and swaps show their preview."""
+        self.set_class(self.at_lines, "-at-lines")
+        self.set_class(not self.at_lines, "-at-levels")
+        self._show_levels()
+        self._show_details()
+
+    # ------------------------------------------------------------------ showing
+
+    def show_all(self, line: int | None = None) -> None:
+        """Everything anew after the work changed; the highlight goes to a line, else stays."""
+        bench = self.session.open_bench
+        now = bench.now
+        pantry = self.session.pantry
+        self.lines.show_lines(now, bench.is_line_held, lambda name: stock_text(pantry, now, name), line)
+        self._show_levels()
+        self._show_top()
+        self._offers_key = ()
+        self._ask_for_offers()
+        self._show_details()
+
+    def _show_top(self, preview: Measured | None = None) -> None:
+        bench = self.session.open_bench
+        work = bench.work
+        shown = preview or bench.now
+        left = bench.book.name
+        if len(work.variants) > 1 or bench.formula.name != left:
+            left += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
+        if bench.formula.name != bench.book.name:
+            left += f" · {bench.formula.name}"
+        tin, dough = tin_text(shown), f"{grams_text(shown.amount('mass'))} g dough"
+        saved = "saved" if self.session.is_saved(work.shown) else "unsaved"
+        if self.session.is_saved(work.shown) and not self.session.is_all_saved:
+            saved = "another variant unsaved"
+        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+
+    @property
+    def preview(self) -> Offer | None:
+        """The swap that the levels show: the highlighted one while the keys are with the swaps."""
+        return self.offers.offer if self.at_offers else None
+
+    @property
+    def shown(self) -> Measured:
+        """What the levels show: the formula, or the one that the looked-at swap would make."""
+        offer = self.preview
+        return offer.after if offer is not None else self.session.open_bench.now
+
+    def _show_levels(self) -> None:
+        offer = self.preview
+        shown = self.shown
+        title = "levels" if offer is None else "levels if it is taken"
+        self.level_rows.show_levels(levels_of(shown), self.session.open_bench.work.holds, title)
+        self._show_top(shown)
+
+    def _show_details(self) -> None:
+        bench = self.session.open_bench
+        details = self.query_one("#details", Details)
+        if self.at_offers and self.offers.offer is not None:
+            details.tell(*offer_sentences(self.offers.offer, self.session.pantry))
+        elif self.at_levels and self.level_rows.index is not None:
+            details.tell(*level_sentences(self.level_rows.levels[self.level_rows.index], self.shown))
+        elif self.lines.line is not None:
+            details.tell(*line_sentences(bench.now, self.lines.line, self.session.pantry))
+        else:
+            details.tell()
+
+    # ------------------------------------------------------------------ swaps of the highlighted line
+
+    def _key_of_offers(self) -> tuple[object, ...]:
+        work = self.session.open_bench.work
+        return (id(work.variant.formula), self.lines.line, work.holds)
+
+    def _ask_for_offers(self) -> None:
+        line = self.lines.line
+        key = self._key_of_offers()
+        if line is None:
+            self._offers_key = key
+            self.offers.show_offers([], None, "swaps", "")
+        elif key != self._offers_key:
+            self._offers_key = key
+            name = self.session.open_bench.formula.lines[line].ingredient
+            self.offers.show_offers([], None, f"swaps for {name}", "working them out …")
+            self.set_timer(PAUSE_S, lambda: self._start_offers(key, line, name))
+
+    def _start_offers(self, key: tuple[object, ...], line: int, name: str) -> None:
+        if key == self._offers_key:
+            swapper, holds = self.session.open_bench.swapper(), self.session.open_bench.work.holds
+
+            def find() -> None:
+                self._find_offers(key, name, lambda: swapper.offers(line, None, holds))
+
+            self.run_worker(find, thread=True, group="offers")
+
+    def _find_offers(self, key: tuple[object, ...], name: str, find: Callable[[], list[Offer]]) -> None:
+        with self.session.solving:
+            if key != self._offers_key:
+                return
+            try:
+                found = find()
+            except (InputProblem, ArithmeticError) as problem:
+                self.app.call_from_thread(self.say, str(problem), True)
+                found = []
+        self.app.call_from_thread(self._offers_found, key, name, found)
+
+    def _offers_found(self, key: tuple[object, ...], name: str, found: list[Offer]) -> None:
+        if key != self._offers_key or not self.is_mounted:
+            return
+        held = self.lines.line is not None and self.session.open_bench.is_line_held(self.lines.line)
+        empty = f"{name} is held: h on its line lets it go" if held else f"no rule offers anything for {name}"
+        self.offers.show_offers(found, self.session.pantry, f"swaps for {name}", empty)
+        self._show_levels()
+        self._show_details()
+
+    @on(RowList.Highlighted, "#lines")
+    def _line_highlighted(self) -> None:
+        self._ask_for_offers()
+        self._show_details()
+
+    @on(RowList.Highlighted, "#levels")
+    def _level_highlighted(self) -> None:
+        self._show_details()
+
+    @on(RowList.Highlighted, "#offers")
+    def _offer_highlighted(self) -> None:
+        self._show_levels()
+        self._show_details()
+
+    @on(RowList.Chosen)
+    async def _row_chosen(self) -> None:
+        await self.run_action("take")
+
+    # ------------------------------------------------------------------ moving about
+
+    def action_next_part(self) -> None:
+        self._to_part(1)
+
+    def action_previous_part(self) -> None:
+        self._to_part(-1)
+
+    def _to_part(self, by: int) -> None:
+        parts = [self.lines, self.level_rows, self.offers]
+        here = parts.index(self.focused) if self.focused in parts else 0
+        parts[(here + by) % len(parts)].focus()
+
+    def action_take(self) -> None:
+        if self.at_levels:
+            self.action_why()
+        elif not self.at_offers:
+            self.offers.focus()
+        elif self.offers.offer is not None:
+            self._take(self.offers.offer)
+
+    def _take(self, offer: Offer) -> None:
+        bench = self.session.open_bench
+        bench.apply(offer)
+        arrived = [amount.ingredient for amount in offer.into]
+        line = next((place for place, each in enumerate(bench.formula.lines) if each.ingredient in arrived), None)
+        self.lines.focus()
+        self.changed(line)
+        yeast = yeast_text(offer.before, offer.after)
+        self.say(" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}", yeast, "u undoes it") if part))
+
+    # ------------------------------------------------------------------ share, hold, history
+
+    def action_less_share(self) -> None:
+        self._share(-SHARE_STEP)
+
+    def action_more_share(self) -> None:
+        self._share(SHARE_STEP)
+
+    def _share(self, by: float) -> None:
+        offers = self.offers
+        if not self.at_offers:
+            if by > 0 and self.at_lines:
+                offers.focus()
+            elif by < 0 and self.at_levels:
+                self.lines.focus()
+            return
+        offer, place = offers.offer, offers.index
+        if offer is None or place is None:
+            return
+        share = min(100.0, max(SHARE_STEP, SHARE_STEP * round((offer.share_percent + by) / SHARE_STEP)))
+        if share == offer.share_percent:
+            self.say(f"the share is {share:g} % already")
+            return
+
+        def other() -> None:
+            with self.session.solving:
+                offers.replace(place, self.session.open_bench.with_share(offer, share))
+            self._show_levels()
+            self._show_details()
+            self.say(f"share {share:g} %")
+
+        self.attempt(other)
+
+    def action_hold(self) -> None:
+        bench = self.session.open_bench
+        if self.at_levels and self.level_rows.key is not None:
+            key = self.level_rows.key
+            name = self.level_rows.levels[self.level_rows.index or 0].label
+        elif self.at_lines and self.lines.line is not None:
+            key = LINE_HOLD + bench.formula.lines[self.lines.line].ingredient
+            name = bench.formula.lines[self.lines.line].ingredient
+        else:
+            self.say("h holds a line or a level: Tab goes there")
+            return
+        held = bench.toggle_hold(key)
+        self.changed()
+        self.say(f"{name} is held: no swap moves it" if held else f"{name} is free again")
+
+    def action_why(self) -> None:
+        from adapter.screens.why import WhyLine, WhyOffer, WhyReading
+
+        if self.at_levels and self.level_rows.key is not None:
+            self.app.push_screen(WhyReading(self.shown, self.level_rows.key))
+        elif self.at_offers and self.offers.offer is not None:
+            self.app.push_screen(WhyOffer(self.offers.offer, self.session.pantry))
+        elif self.lines.line is not None:
+            self.app.push_screen(WhyLine(self.session.open_bench.now, self.lines.line))

@@ -1,0 +1,274 @@
+"""What is typed and asked for on the bench: weights, lines, names, variants, saving, and the ways to other screens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual import events
+
+from adapter.files.wording import step_text
+from adapter.formula.amounts import grams_of
+from adapter.formula.model import DEFAULT_STAGE, Line
+from adapter.formula.plain_text import clean
+from adapter.formula.problems import InputProblem
+from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.session import check_no_sample, path_typed
+from adapter.screens.shell import OtherloafScreen
+
+if TYPE_CHECKING:
+    from adapter.formula.ingredient import Ingredient
+    from adapter.screens.widgets.levels import Levels
+    from adapter.screens.widgets.lines import Lines
+    from adapter.screens.widgets.offers import Offers
+
+
+class BenchEdits(OtherloafScreen):
+    """The half of the bench that asks. Its other half, BenchScreen, shows."""
+
+    lines: Lines
+    level_rows: Levels
+    offers: Offers
+    at_lines: bool
+    at_levels: bool
+    at_offers: bool
+
+    def show_all(self, line: int | None = None) -> None:
+        raise NotImplementedError
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it, and keep it where the next start finds it."""
+        self.show_all(line)
+        self.attempt(self.session.keep_draft)
+
+    # ------------------------------------------------------------------ weights and lines
+
+    def on_key(self, event: events.Key) -> None:
+        """A digit on a line begins a weight."""
+        if self.at_lines and event.character is not None and event.character.isdecimal():
+            event.stop()
+            event.prevent_default()
+            self._ask_grams(event.character)
+
+    def action_grams(self) -> None:
+        self._ask_grams(None)
+
+    def _ask_grams(self, begun: str | None) -> None:
+        place = self.lines.line
+        if place is None:
+            self.say("there is no line to weigh")
+            return
+        bench = self.session.open_bench
+        line = bench.formula.lines[place]
+        ingredient = bench.kitchen.catalogue.get(line.ingredient)
+
+        def take(text: str | None) -> None:
+            if text is not None:
+                grams = _grams(text, ingredient)
+                if self.attempt(lambda: bench.type_amount(place, grams)):
+                    self.changed(place)
+                    self.say(f"{line.ingredient}: {line.grams:g} → {grams:g} g · u undoes it")
+
+        self.app.push_screen(
+            AskDialog(
+                f"How much {line.ingredient}?",
+                f"{line.grams:g}" if begun is None else begun,
+                check=lambda text: self._fault_in_grams(place, text, ingredient),
+                hint="grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it",
+                select=begun is None,
+            ),
+            take,
+        )
+
+    def _fault_in_grams(self, place: int, text: str, ingredient: Ingredient) -> str | None:
+        """Bad amounts, and those that would leave no flour, are said in the dialog."""
+        from adapter.dough.readings import measure
+        from adapter.swaps.variant import with_amount
+
+        bench = self.session.open_bench
+        measure(bench.kitchen, with_amount(bench.formula, place, _grams(text, ingredient))[0])
+        return None
+
+    def action_strike(self) -> None:
+        place = self.lines.line
+        if not self.at_lines or place is None:
+            self.say("x strikes a line of the formula: Tab goes there")
+            return
+        name = self.session.open_bench.formula.lines[place].ingredient
+        if self.attempt(lambda: self.session.open_bench.strike(place)):
+            self.changed(place)
+            self.say(f"{name} struck out · u undoes it")
+
+    def action_add_line(self) -> None:
+        catalogue = self.session.open_bench.kitchen.catalogue
+
+        def find(words: str) -> Sequence[tuple[str, str]]:
+            return [(item.name, ", ".join(item.aliases)) for item in catalogue.search(words)[:60]]
+
+        self.app.push_screen(ChooseDialog("Put in which ingredient?", find), self._ask_grams_of_new)
+
+    def _ask_grams_of_new(self, name: str | None) -> None:
+        if name is None:
+            return
+        bench = self.session.open_bench
+        ingredient = bench.kitchen.catalogue.get(name)
+        after = self.lines.line
+        stage = bench.formula.lines[after].stage if after is not None else DEFAULT_STAGE
+        at = after + 1 if after is not None else 0
+
+        def take(text: str | None) -> None:
+            if text is None:
+                return
+            line = Line(name, _grams(text, ingredient), stage)
+            if self.attempt(lambda: bench.add(line, at)):
+                self.changed(at)
+                self.say(f"{name} {line.grams:g} g put in · u undoes it")
+
+        def check(text: str) -> str | None:
+            _grams(text, ingredient)
+            return None
+
+        self.app.push_screen(
+            AskDialog(f"How much {name}?", "", check=check, hint="grams, cups, tbsp … · Enter · Esc"), take
+        )
+
+    # ------------------------------------------------------------------ history and variants
+
+    def _history(self, step: Callable[[], bool], done: str, nothing: str) -> None:
+        bench = self.session.open_bench
+        before = bench.formula.adapted
+        if not step():
+            self.say(nothing)
+            return
+        after = bench.formula.adapted
+        steps = max((each.steps for each in (before, after) if each is not None), key=len, default=())
+        self.changed()
+        self.say(f"{done}: {step_text(steps[-1])}" if steps else done)
+
+    def action_undo(self) -> None:
+        self._history(self.session.open_bench.undo, "undone", "this is where the variant starts")
+
+    def action_redo(self) -> None:
+        self._history(self.session.open_bench.redo, "done again", "there is nothing to do again")
+
+    def action_new_variant(self) -> None:
+        bench = self.session.open_bench
+        if not self.session.new_variant():
+            self.say("there are as many variants as there are letters", fault=True)
+            return
+        self.changed()
+        letter = bench.letter(bench.work.shown)
+        self.say(f"variant {letter}, from what was shown · [ and ] change between variants · n names it")
+
+    def action_variant_before(self) -> None:
+        self._to_variant(-1)
+
+    def action_variant_after(self) -> None:
+        self._to_variant(1)
+
+    def _to_variant(self, by: int) -> None:
+        bench = self.session.open_bench
+        if len(bench.work.variants) == 1:
+            self.say("there is one variant only · v starts another")
+            return
+        bench.show(bench.work.shown + by)
+        self.changed()
+        self.say(f"variant {bench.letter(bench.work.shown)}: {bench.formula.name}")
+
+    def action_drop_variant(self) -> None:
+        bench = self.session.open_bench
+        if len(bench.work.variants) == 1:
+            self.say("the last variant stays · t throws unsaved work away")
+            return
+        name = f"variant {bench.letter(bench.work.shown)}, {bench.formula.name}"
+
+        def drop(sure: bool | None) -> None:
+            if sure and self.session.drop_variant():
+                self.changed()
+                self.say(f"{name} dropped")
+
+        self.app.push_screen(ConfirmDialog(f"Drop {name}? Its steps are lost.", "drop", "keep"), drop)
+
+    def action_rename(self) -> None:
+        bench = self.session.open_bench
+
+        def take(text: str | None) -> None:
+            name = clean(text or "")
+            if name and name != bench.formula.name:
+                bench.rename(name)
+                self.changed()
+                self.say(f"now called {name}")
+
+        def check(text: str) -> str | None:
+            return None if clean(text) else "a formula needs a name"
+
+        self.app.push_screen(AskDialog("What is it called?", bench.formula.name, check=check), take)
+
+    # ------------------------------------------------------------------ saving
+
+    def action_save(self) -> None:
+        """Ask where; over another file than its own only when told so."""
+
+        def take(text: str | None) -> None:
+            if text is None:
+                return
+            path = path_typed(text)
+            if path.exists() and not self.session.is_its_own(path):
+                question = f"{path.name} is there already. Write over it? Its comments stay, its formula goes."
+                self.app.push_screen(
+                    ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure)
+                )
+            else:
+                self._save(path, True)
+
+        def check(text: str) -> str | None:
+            path = path_typed(text)
+            check_no_sample(path)
+            return f"{path.name} is a folder" if path.is_dir() else None
+
+        self.app.push_screen(
+            AskDialog("Save where?", str(self.session.path_to_offer()), check=check, select=False), take
+        )
+
+    def _save(self, path: Path, sure: bool | None) -> None:
+        if not sure or not self.attempt(lambda: self.session.save(path)):
+            return
+        self.changed()
+        self.say(f"saved in {path}")
+
+    def action_throw_away(self) -> None:
+        if self.session.is_all_saved:
+            self.say("nothing is unsaved")
+            return
+
+        def thrown(sure: bool | None) -> None:
+            if sure and self.attempt(self.session.throw_away):
+                self.show_all(0)
+                self.say("unsaved work thrown away")
+
+        self.app.push_screen(ConfirmDialog("Throw away everything that is not saved?", "throw away", "keep"), thrown)
+
+    # ------------------------------------------------------------------ to other screens
+
+    def action_compare(self) -> None:
+        if len(self.session.open_bench.work.variants) == 1:
+            self.say("there is one variant only · v starts another, then compare")
+            return
+        self.go_to("compare")
+
+    def action_pantry(self) -> None:
+        self.go_to("pantry")
+
+    def action_bake(self) -> None:
+        self.go_to("bake")
+
+    def action_export(self) -> None:
+        self.go_to("export")
+
+
+def _grams(text: str, ingredient: Ingredient) -> float:
+    """Grams of an amount as written for an ingredient. Raises InputProblem."""
+    if not text.strip():
+        raise InputProblem("no amount", right="grams, such as 250")
+    return grams_of(text, ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None)

@@ -1,0 +1,269 @@
+"""Balancing a swap: against a programme built anew from the ingredient tables, and what it keeps, holds and rounds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq, linprog
+
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings import Measured
+from adapter.formula.ingredient import Ingredient
+from adapter.formula.model import Formula, Line
+from adapter.formula.problems import InputProblem
+from adapter.swaps.balance import Balancer, Incoming, Mover, Swap, merge, rounded, scale_grams
+from adapter.swaps.programme import TIE_COST, Solver
+from adapter.swaps.rules import ShareLimit
+
+Read = Callable[..., Measured]
+Loaf = Callable[..., Formula]
+
+SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
+RATIOS = ("effective_hydration", "sugar", "sweetness", "salt", "fat", "fibre", "rye_share", "prefermented_flour")
+
+
+# --- a programme of its own -----------------------------------------------------------------------
+
+
+class Reference:
+    """Rows of the programme from the ingredient tables: no vector, quantity or solver of the program is used."""
+
+    def __init__(self, kitchen: Kitchen, formula: Formula) -> None:
+        self.kitchen, self.formula = kitchen, formula
+        catalogue = kitchen.catalogue
+        self.yeasted = any("yeast" in catalogue.get(line.ingredient).properties for line in formula.lines)
+        self.white_held = catalogue.get("white wheat flour").property("held_water")
+        self.book = self.sum({line.ingredient: line.grams for line in formula.lines})
+        self.ph = brentq(lambda ph: self.charge(self.book, ph), 1.0, 12.0, xtol=1e-13)
+        step = 1e-4
+        self.slope = (self.charge(self.book, self.ph + step) - self.charge(self.book, self.ph - step)) / (2 * step)
+
+    def brings(self, name: str) -> dict[Any, float]:
+        """What one gram brings: grams of water, flour …, mmol of each group (by its pKa's) and of strong ions."""
+        item = self.kitchen.catalogue.get(name)
+        if item.preferment:
+            share = 100 / (100 + item.preferment.hydration)
+            inner = self.brings(item.preferment.flour)
+            flour = inner["flour"]
+            made = {key: share * value for key, value in inner.items() if isinstance(key, str) and key != "ions"}
+            made["free water"] += 1 - share
+            made["water"] += 1 - share
+            made["mass"], made["prefermented"] = 1.0, share * flour
+        else:
+            grain = item.property("flour")
+            water = item.figure("water") / 100
+            made = {key: item.figure(key) / 100 for key in (*SUGARS, "dextrins", "polyols", "salt", "fat", "fibre")}
+            made |= {"mass": 1.0, "water": water, "free water": water * (1 - grain), "flour": grain}
+            made |= {"rye": grain * item.property("rye"), "prefermented": 0.0}
+            made["held"] = item.property("held_water") - grain * self.white_held
+        made["ions"] = 0.0
+        if item.acidity:
+            made["ions"] = self.strong_ions(item) / 1000
+            for _, pkas, mmol in item.acidity.groups:
+                made[pkas] = made.get(pkas, 0.0) + mmol / 1000
+        if self.yeasted:
+            substances = self.kitchen.catalogue.substances
+            made["ions"] += made["flour"] * substances.fermentation_charge / 1000
+            for acid, mmol in substances.fermentation_acids.items():
+                pkas = substances.acids[acid].pkas
+                made[pkas] = made.get(pkas, 0.0) + made["flour"] * mmol / 1000
+        return made
+
+    def strong_ions(self, item: Ingredient) -> float:
+        acidity = item.acidity
+        assert acidity is not None
+        if acidity.ph is None:
+            assert acidity.fixed_charge is not None
+            return acidity.fixed_charge
+        own = item.figure("water") / 100
+        if item.preferment:
+            own = item.preferment.hydration / (100 + item.preferment.hydration)
+        litres = own + (10 if acidity.slurry else 0)
+        ph = acidity.ph.value
+        return sum(mmol * negative(pkas, ph) for _, pkas, mmol in acidity.groups) + litres * water_charge(ph)
+
+    def sum(self, grams: Mapping[str, float]) -> dict[Any, float]:
+        total: dict[Any, float] = {}
+        for name, weight in grams.items():
+            for key, value in self.brings(name).items():
+                total[key] = total.get(key, 0.0) + weight * value
+        return total
+
+    def charge(self, total: Mapping[Any, float], ph: float) -> float:
+        """Negative less positive charge of the slurry at a pH, mmol; linear in grams."""
+        groups = sum(mmol * negative(pkas, ph) for pkas, mmol in total.items() if isinstance(pkas, tuple))
+        litres = 0.01 * total["mass"] + total["water"] / 1000
+        return groups + litres * water_charge(ph) - total["ions"]
+
+    def amount(self, total: Mapping[Any, float], key: str) -> float:
+        sugars = self.kitchen.catalogue.substances.sugars
+        if key == "sugar":
+            return sum(total[name] for name in SUGARS)
+        if key == "sweetness":
+            return sum(total[name] * sugar.sweetness for name, sugar in sugars.items())
+        if key == "effective_hydration":
+            return total["free water"] - total["held"]
+        if key == "tta":
+            groups = sum(mmol * negative(pkas, 8.5) for pkas, mmol in total.items() if isinstance(pkas, tuple))
+            return groups - total["ions"]
+        return total[{"rye_share": "rye", "prefermented_flour": "prefermented"}.get(key, key)]
+
+    def effect(self, name: str, key: str) -> float:
+        """What a gram does to a reading, its base taken at the book formula."""
+        one, book = self.brings(name), self.book
+        if key == "ph":
+            return -self.charge(one, self.ph) / self.slope
+        if key in ("flour_mass", "dough_mass"):
+            part = "flour" if key == "flour_mass" else "mass"
+            return 100 * one[part] / book[part]
+        base = "mass" if key == "tta" else "flour"
+        ratio = self.amount(book, key) / book[base]
+        return 100 * (self.amount(one, key) - ratio * one[base]) / book[base]
+
+
+def negative(pkas: tuple[float, ...], ph: float) -> float:
+    """Mean negative charge of a molecule, by the ladder of its dissociations."""
+    states = [10 ** (count * ph - sum(pkas[:count])) for count in range(len(pkas) + 1)]
+    return sum(count * state for count, state in enumerate(states)) / sum(states)
+
+
+def water_charge(ph: float) -> float:
+    return 1000 * (10 ** (ph - 14) - 10**-ph)
+
+
+CASES: dict[str, tuple[list[str], list[str], list[str], tuple[str, ...], tuple[ShareLimit, ...]]] = {
+    "yoghurt": (["buttermilk"], ["yoghurt"], ["water", "salt"], (), ()),
+    "milk and vinegar": (["buttermilk"], ["milk", "cider vinegar"], ["salt"], ("effective_hydration", "tta"), ()),
+    "milk and lemon by pH": (["buttermilk"], ["milk", "lemon juice"], ["water", "salt"], ("ph",), ()),
+    "mostly milk": (["buttermilk"], ["milk", "beer"], ["water"], (), (ShareLimit(0, 0.75, 1.0),)),
+    "malt syrup": (["honey"], ["malt syrup"], ["water"], ("sugar", "effective_hydration"), ()),
+    "three sweet things": (["honey", "molasses"], ["date syrup", "white sugar", "raisins"], ["water"], (), ()),
+    "wholemeal": (["white wheat flour", "wheat bran"], ["wholemeal wheat flour"], ["water"], (), ()),
+    "sourdough": (["buttermilk"], ["rye sourdough"], ["wholemeal rye flour", "water"], ("flour_mass",), ()),
+    "fat": (["honey"], ["butter", "white sugar"], ["water", "salt"], (), ()),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("yeasted", [True, False])
+def test_balance_is_the_optimum_of_the_reference(
+    case: str, yeasted: bool, dark_loaf: Formula, read: Read, solver: Solver, kitchen: Kitchen
+) -> None:
+    """scipy.optimize.linprog on rows worked out from the tables: the same objective within 1e-7, firm rows met."""
+    out, into, moving, keep, limits = CASES[case]
+    formula = dark_loaf if yeasted else dark_loaf.with_lines(dark_loaf.lines[:-1])
+    grams = {line.ingredient: line.grams for line in formula.lines}
+    names = [line.ingredient for line in formula.lines]
+    reference = Reference(kitchen, formula)
+    measured = read(formula)
+    assert measured.values["ph"] == pytest.approx(reference.ph, abs=1e-9)
+
+    swap = Swap(
+        tuple((names.index(name), grams[name]) for name in out),
+        tuple(Incoming(name) for name in into),
+        tuple(Mover(names.index(name)) for name in moving),
+        False,
+        keep,
+        limits=limits,
+    )
+    balance = Balancer(measured, solver).balance(swap)
+    amounts = [*balance.into, *(moved for _, moved in balance.moved)]
+    assert balance.unmet == ()
+
+    tolerances = {key: row for key, row in kitchen.tolerances.items() if row.in_drift}
+    keys = list(dict.fromkeys((*tolerances, *keep)))
+    assert set(tolerances) == {*RATIOS, "tta", "ph", "flour_mass", "dough_mass"}
+    start = {key: -sum(grams[name] * reference.effect(name, key) for name in out) for key in keys}
+    matrix = np.array([[reference.effect(name, key) for name in (*into, *moving)] for key in keys])
+    starts = np.array([start[key] for key in keys])
+    costs = np.array([0.0 if key in keep else tolerances[key].weight / tolerances[key].value for key in keys])
+
+    many, rows = len(amounts), len(keys)
+    blocks = []
+    for sign in (1.0, -1.0):
+        blocks.append(np.hstack([sign * matrix, -np.eye(rows), np.zeros((rows, many))]))
+    for sign in (1.0, -1.0):
+        blocks.append(np.hstack([sign * np.eye(many), np.zeros((many, rows)), -np.eye(many)]))
+    limit_rows = np.zeros((len(limits), 2 * many + rows))
+    for number, limit in enumerate(limits):
+        limit_rows[number, : len(into)] = limit.low
+        limit_rows[number, limit.slot] -= 1.0
+    kept = [number for number, key in enumerate(keys) if key in keep]
+    found = linprog(
+        np.concatenate([np.zeros(many), costs, np.full(many, TIE_COST)]),
+        A_ub=np.vstack([*blocks, limit_rows]),
+        b_ub=np.concatenate([-starts, starts, np.zeros(2 * many + len(limits))]),
+        A_eq=np.hstack([matrix[kept], np.zeros((len(kept), rows + many))]) if kept else None,
+        b_eq=-starts[kept] if kept else None,
+        bounds=[(0, None)] * len(into) + [(-grams[name], None) for name in moving] + [(0, None)] * (rows + many),
+        options={"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10},
+    )
+    assert found.status == 0
+    deviations = starts + matrix @ np.array(amounts)
+    objective = float(costs @ abs(deviations) + TIE_COST * np.abs(amounts).sum())
+    assert objective == pytest.approx(found.fun, rel=1e-7, abs=1e-7)
+    assert abs(deviations[kept]).max(initial=0.0) < 1e-6
+
+
+# --- weighing and merging -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("grams", "shown"),
+    [(0.04, 0.0), (0.06, 0.1), (3.64, 3.6), (9.94, 9.9), (9.96, 10.0), (10.4, 10.0), (10.6, 11.0), (1234.4, 1234.0)],
+)
+def test_kitchen_scale(grams: float, shown: float) -> None:
+    """Whole grams, tenths below 10 g."""
+    assert scale_grams(grams) == pytest.approx(shown, abs=1e-12)
+
+
+def test_rounding_leaves_written_weights_alone() -> None:
+    """A weight that the swap did not change stays as it was written, however odd; a changed one goes to the scale."""
+    before = Formula("x", (Line("water", 300.37), Line("salt", 9.87), Line("honey", 33.3), Line("milk", 100.0)))
+    after = before.with_lines(
+        (Line("water", 300.37), Line("salt", 9.71), Line("honey", 33.3 - 12.2), Line("milk", 100.3), Line("rye malt", 7.77))
+    )
+    assert [line.grams for line in rounded(before, after).lines] == [300.37, 9.7, 21.0, 100.0, 7.8]
+
+
+def test_rounding_drops_what_no_scale_shows_unless_it_stood_there() -> None:
+    before = Formula("x", (Line("water", 300.0), Line("honey", 30.0)))
+    after = before.with_lines((Line("water", 300.0), Line("honey", 0.01), Line("malt syrup", 0.02)))
+    assert [(line.ingredient, line.grams) for line in rounded(before, after).lines] == [("water", 300.0), ("honey", 0.0)]
+
+
+def test_arrivals_join_the_same_thing_of_the_same_stage_only() -> None:
+    """The same ingredient in another stage, or a sourdough of another hydration, is another line."""
+    lines = [Line("water", 100.0, "soaker"), Line("water", 200.0, "dough"), None, Line("rye sourdough", 50.0, hydration=80.0)]
+    arrivals = [Line("water", 20.0, "dough"), Line("rye sourdough", 10.0), Line("honey", 5.0), Line("milk", 0.0)]
+    merged = merge(lines, arrivals, 2)
+    assert [(line.ingredient, line.grams, line.stage, line.hydration) for line in merged] == [
+        ("water", 100.0, "soaker", None),
+        ("water", 220.0, "dough", None),
+        ("rye sourdough", 10.0, "dough", None),
+        ("honey", 5.0, "dough", None),
+        ("rye sourdough", 50.0, "dough", 80.0),
+    ]
+
+
+# --- holds at the balancer ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", ["starch_attack", "water_activity", "nonsense"])
+def test_what_weights_cannot_hold_is_refused(key: str, dark_loaf: Formula, read: Read, solver: Solver) -> None:
+    swap = Swap(((3, 520.0),), (Incoming("yoghurt"),), (), False, holds=(key,))
+    with pytest.raises(InputProblem, match=key):
+        Balancer(read(dark_loaf), solver).balance(swap)
+
+
+def test_fixed_grams_come_in_as_typed(dark_loaf: Formula, read: Read, solver: Solver) -> None:
+    """The rest is balanced around them."""
+    swap = Swap(((3, 520.0),), (Incoming("milk", 400.0), Incoming("cider vinegar")), (Mover(6),), False)
+    balance = Balancer(read(dark_loaf), solver).balance(swap)
+    assert balance.into[0] == 400.0
+    free = Swap(((3, 520.0),), (Incoming("milk", 500.0), Incoming("cider vinegar")), (Mover(6),), False)
+    other = Balancer(read(dark_loaf), solver).balance(free)
+    assert balance.moved[0][1] > other.moved[0][1]

@@ -1,0 +1,264 @@
+"""Offers: every rule keeps what it says, the books balance, weights are those of a scale, readings are of the rounded
+formula, and what an offer tells is so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from itertools import islice
+from pathlib import Path
+
+import pytest
+import tomli
+
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings import READINGS, Measured, difference, measure
+from adapter.formula.model import Adapted, Amount, Formula, Line
+from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.offer import Offer
+from adapter.swaps.rules import Rule, members_of
+from adapter.swaps.swapper import Swapper
+
+RULES_FILE = Path(__file__).parents[2] / "substitutions" / "rules.toml"
+RULE_IDS = [rule["id"] for rule in tomli.loads(RULES_FILE.read_text("utf-8"))["rule"]]
+MOST_CHOICES = 30
+
+Loaf = Callable[..., Formula]
+Swapping = Callable[..., Offer]
+MakeSwapper = Callable[[Formula], Swapper]
+
+BASE = {
+    "wholemeal rye flour": 300.4,
+    "white wheat flour": 300.0,
+    "water": 250.0,
+    "buttermilk": 150.0,
+    "honey": 30.0,
+    "butter": 20.0,
+    "salt": 11.3,
+    "fresh yeast": 9.0,
+}
+USUAL_GRAMS = {"sharp acid": 30.0, "spice": 6.0, "leavening": 4.0, "yeast": 9.0}
+
+
+def grams_by_name(formula: Formula) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for line in formula.lines:
+        found[line.ingredient] = found.get(line.ingredient, 0.0) + line.grams
+    return found
+
+
+def dough_for(rule: Rule, pick: int, kitchen: Kitchen, base: Mapping[str, float]) -> tuple[Formula, int]:
+    """A dough that holds what the rule takes out (the first or last member of a kind), and the line of the first."""
+    grams = dict(base)
+    going = [members_of(slot, kitchen.catalogue)[pick] for slot in rule.out]
+    for name in going:
+        kinds = kitchen.catalogue.get(name).kinds
+        grams.setdefault(name, next((g for kind, g in USUAL_GRAMS.items() if kind in kinds), 120.0))
+    lines = tuple(Line(name, weight) for name, weight in grams.items())
+    return Formula(f"dough for {rule.id}", lines), list(grams).index(going[0])
+
+
+@pytest.fixture(scope="module")
+def offers_of(
+    rules: tuple[Rule, ...], kitchen: Kitchen, swapper: MakeSwapper
+) -> Callable[[str], list[tuple[Offer, Measured]]]:
+    """Offers of a rule in two doughs, a usual one and a firm, nearly saltless one, each with its exact formula read."""
+    known = {rule.id: rule for rule in rules}
+    made: dict[str, list[tuple[Offer, Measured]]] = {}
+    firm = {"wholemeal rye flour": 300.0, "white wheat flour": 300.0, "water": 30.0, "salt": 1.0, "fresh yeast": 9.0}
+
+    def offers(rule_id: str) -> list[tuple[Offer, Measured]]:
+        if rule_id not in made:
+            made[rule_id] = []
+            rule = known[rule_id]
+            for pick, base in ((0, BASE), (-1, BASE), (0, firm)):
+                formula, line = dough_for(rule, pick, kitchen, base)
+                solving = swapper(formula)
+                going = frozenset(members_of(slot, kitchen.catalogue)[pick] for slot in rule.out)
+                for chosen in islice(rule.combinations(kitchen.catalogue, going), MOST_CHOICES):
+                    offer = solving.offer(line, rule, chosen)
+                    made[rule_id].append((offer, measure(kitchen, offer.exact, offer.before)))
+            assert made[rule_id]
+        return made[rule_id]
+
+    return offers
+
+
+OffersOf = Callable[[str], list[tuple[Offer, Measured]]]
+
+
+# --- every rule -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf) -> None:
+    """Conservation before rounding: within 1e-9, unless the offer says that it could not."""
+    for offer, exact in offers_of(rule_id):
+        assert offer.rule is not None
+        unmet = {item.key for item in offer.unmet}
+        for key in set(offer.rule.keep) - unmet:
+            if key in ("weight", "dry_weight"):
+                gone, come = moved_weights(offer, exact, key == "dry_weight")
+                assert come == pytest.approx(gone, rel=1e-9), (offer.chosen, key)
+            else:
+                before, after = offer.before.values[key], exact.values[key]
+                assert after == pytest.approx(before, rel=1e-9, abs=1e-9), (offer.chosen, key)
+
+
+def moved_weights(offer: Offer, exact: Measured, dry: bool) -> tuple[float, float]:
+    """Grams (or dry grams) that went out and that came in, from the exact formula; a line that moves counts not."""
+    catalogue = offer.before.kitchen.catalogue
+    before, after = grams_by_name(offer.before.formula), grams_by_name(exact.formula)
+
+    def weight(name: str, grams: float) -> float:
+        return grams * (1 - catalogue.get(name).figure("water") / 100 if dry else 1.0)
+
+    going = {offer.before.formula.lines[place].ingredient for place in offer.out_lines}
+    gone = sum(weight(name, before[name] - after.get(name, 0.0)) for name in going)
+    come = sum(weight(name, after.get(name, 0.0) - before.get(name, 0.0)) for name in offer.chosen)
+    return gone, come
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_what_a_rule_cannot_keep_is_reported_with_its_size(rule_id: str, offers_of: OffersOf) -> None:
+    """The reported size is the change of the reading in the exact formula, in its own unit."""
+    for offer, exact in offers_of(rule_id):
+        for item in offer.unmet:
+            assert not item.held
+            if item.key not in ("weight", "dry_weight"):
+                change = exact.values[item.key] - offer.before.values[item.key]
+                assert item.by == pytest.approx(change, rel=1e-6, abs=1e-6), (offer.chosen, item.key)
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_books_balance(rule_id: str, offers_of: OffersOf) -> None:
+    """Grams before, plus in, less out, plus moved, are the grams after; each ingredient stands in one list only."""
+    for offer, _ in offers_of(rule_id):
+        books = grams_by_name(offer.before.formula)
+        for sign, amounts in ((-1, offer.out), (1, offer.into), (1, offer.moved)):
+            for amount in amounts:
+                books[amount.ingredient] = books.get(amount.ingredient, 0.0) + sign * amount.grams
+        after = grams_by_name(offer.after.formula)
+        for name in books.keys() | after.keys():
+            assert books.get(name, 0.0) == pytest.approx(after.get(name, 0.0), abs=1e-5), (offer.chosen, name)
+        named = [amount.ingredient for amounts in (offer.out, offer.into, offer.moved) for amount in amounts]
+        assert len(set(named)) == len(named)
+        assert all(amount.grams > 0 for amount in (*offer.out, *offer.into))
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_weights_are_those_of_a_scale(rule_id: str, offers_of: OffersOf) -> None:
+    """Whole grams, tenths below 10 g; a line that did not change keeps its written weight to the last digit."""
+    for offer, _ in offers_of(rule_id):
+        written = grams_by_name(offer.before.formula)
+        for line in offer.after.formula.lines:
+            if written.get(line.ingredient) == line.grams:
+                continue
+            step = 0.1 if line.grams < 9.95 else 1.0
+            assert abs(line.grams / step - round(line.grams / step)) < 1e-9, (offer.chosen, line)
+        exact = grams_by_name(offer.exact)
+        for name, grams in grams_by_name(offer.after.formula).items():
+            if "yeast" not in name:
+                assert abs(grams - exact[name]) <= (0.5 if max(grams, exact[name]) >= 9.9 else 0.05) + 1e-9
+        assert all(line.grams >= 0 for line in (*offer.exact.lines, *offer.after.formula.lines))
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_readings_are_of_the_rounded_formula(rule_id: str, offers_of: OffersOf, kitchen: Kitchen) -> None:
+    """A fresh reading of the formula after the swap gives the same numbers; so does the drift, by its definition."""
+    for offer, _ in offers_of(rule_id):
+        fresh = measure(kitchen, offer.after.formula, offer.before)
+        for key in ("ph", "tta", "sugar", "effective_hydration", "pace", "dough_mass"):
+            assert offer.after.values[key] == pytest.approx(fresh.values[key], rel=1e-12)
+        drift = 0.0
+        for key, tolerance in kitchen.tolerances.items():
+            if tolerance.in_drift:
+                change = fresh.values[key] - offer.before.values[key]
+                per = offer.before.values[key] / 100 if key in ("flour_mass", "dough_mass") else 1.0
+                drift += tolerance.weight * abs(change / per) / tolerance.value
+        assert offer.drift == pytest.approx(drift, rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.parametrize("rule_id", RULE_IDS)
+def test_rule_stays_within_its_limits(rule_id: str, offers_of: OffersOf) -> None:
+    """Parts of what comes in, and grams in % of flour, in the exact formula."""
+    for offer, exact in offers_of(rule_id):
+        assert offer.rule is not None
+        before, after = grams_by_name(offer.before.formula), grams_by_name(exact.formula)
+        came = [after.get(name, 0.0) - before.get(name, 0.0) for name in offer.chosen]
+        for limit in offer.rule.limits:
+            assert limit.low * sum(came) - 1e-6 <= came[limit.slot] <= limit.high * sum(came) + 1e-6
+        for most in offer.rule.most:
+            assert came[most.slot] <= most.percent_flour * offer.before.amount("flour") / 100 + 1e-6
+
+
+def test_offers_are_sorted_met_ones_first_then_by_drift(dark_loaf: Formula, swapper: MakeSwapper) -> None:
+    for place in range(len(dark_loaf.lines)):
+        offers = swapper(dark_loaf).offers(place)
+        order = [(bool(offer.unmet), offer.drift) for offer in offers]
+        assert order == sorted(order)
+        assert all(offer.line == place for offer in offers)
+
+
+def test_an_empty_line_has_no_offers(dark_loaf: Formula, swapper: MakeSwapper) -> None:
+    lines = [line if line.ingredient != "honey" else Line("honey", 0.0) for line in dark_loaf.lines]
+    formula = dark_loaf.with_lines(lines)
+    assert swapper(formula).offers(next(formula.find("honey"))) == []
+
+
+# --- what an offer tells --------------------------------------------------------------------------
+
+
+def test_changes_are_the_differences_of_the_readings(dark_loaf: Formula, swap: Swapping) -> None:
+    offer = swap(dark_loaf, "buttermilk", "beer")
+    assert tuple(offer.changes) == READINGS
+    for key, change in offer.changes.items():
+        assert change == difference(offer.before, offer.after, key)
+
+
+@pytest.mark.parametrize(
+    ("out", "into", "added", "removed"),
+    [
+        ("buttermilk", ["beer"], {"gluten: barley"}, {"milk"}),
+        ("honey", ["date syrup"], set(), set()),
+        ("buttermilk", ["milk", "cider vinegar"], set(), set()),
+        ("white wheat flour", ["spelt flour"], {"gluten: spelt"}, set()),
+    ],
+)
+def test_allergens_brought_in_and_taken_out(
+    out: str, into: list[str], added: set[str], removed: set[str], dark_loaf: Formula, swap: Swapping, kitchen: Kitchen
+) -> None:
+    """Regulation (EU) 1169/2011 Annex II. A group that another line still brings is not taken out."""
+    offer = swap(dark_loaf, out, into)
+    stays = {group for line in offer.after.formula.lines for group in kitchen.catalogue.get(line.ingredient).allergens}
+    assert {group.split(":")[0] for group in offer.allergens_added} == {group.split(":")[0] for group in added}
+    assert set(offer.allergens_removed) == removed
+    assert not set(offer.allergens_removed) & stays
+
+
+def test_short_counts_the_whole_formula(loaf: Loaf, swap: Swapping) -> None:
+    """The pantry's stock is drawn on by every line of the ingredient."""
+    dough = loaf({"white wheat flour": 500, "milk": 200, "buttermilk": 100, "water": 50, "salt": 9})
+    offer = swap(dough, "buttermilk", "milk")
+    need = grams_by_name(offer.after.formula)["milk"]
+    assert need > 250
+    short = offer.short(Pantry("hut", (Stock("milk", 150.0), Stock("milk", 100.0))))
+    assert short == (Amount("milk", need - 250.0),)
+    assert offer.short(Pantry("hut", (Stock("milk", None),))) == ()
+    assert offer.short(Pantry("empty")) == (Amount("milk", need),)
+
+
+# BUG: `gives` asks the values with dict.get, which knows only what was looked at before: on a second swap most
+# readings of the formula before are missing, and the list changes after something else was read.
+def test_gives_is_the_same_before_and_after_looking(dark_loaf: Formula, swap: Swapping, kitchen: Kitchen) -> None:
+    adapted = Formula("second", dark_loaf.lines[:-1], adapted=Adapted(dark_loaf.name, dark_loaf.lines))
+    offer = swap(adapted, "wholemeal rye flour", "light rye flour")
+    seen = dict(offer.gives)
+    expected = {}
+    for key, tolerance in kitchen.tolerances.items():
+        step = (offer.after.values[key] - offer.before.values[key]) / tolerance.value
+        if key in ("flour_mass", "dough_mass"):
+            step *= 100.0 / offer.before.values[key]
+        if tolerance.in_drift and abs(step) >= 1.0:
+            expected[key] = pytest.approx(step, rel=1e-9)
+    assert "fibre" in expected
+    assert seen == expected

@@ -1,0 +1,184 @@
+"""The balancing programme against scipy's linear programming (HiGHS behind another modelling), and by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+from adapter.swaps.programme import EXACT, TIE_COST, Column, Part, Solution, Solver, Target
+
+SOLVER = Solver()
+
+
+def cost(columns: Sequence[Column], targets: Sequence[Target], solution: Solution, firm: bool) -> float:
+    """What a solution costs, worked out from its amounts alone."""
+    total = 0.0
+    for row, target in enumerate(targets):
+        deviation = target.start + sum(
+            column.coefficients[row] * amount for column, amount in zip(columns, solution.amounts, strict=True)
+        )
+        if not (firm and target.firm):
+            total += target.cost * abs(deviation)
+    return total + TIE_COST * sum(abs(amount) for amount in solution.amounts)
+
+
+def least_cost(
+    columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
+) -> float | None:
+    """The least cost by scipy: unknowns x, bounds of |deviation|, bounds of |x|; None where it is infeasible."""
+    many, rows = len(columns), len(targets)
+    soft = [row for row in range(rows) if not (firm and targets[row].firm)]
+    size = many + len(soft) + many
+    above: list[list[float]] = []
+    limit: list[float] = []
+    equal: list[list[float]] = []
+    met: list[float] = []
+    for row, target in enumerate(targets):
+        line = [column.coefficients[row] for column in columns] + [0.0] * (size - many)
+        if row not in soft:
+            equal.append(line)
+            met.append(-target.start)
+            continue
+        for sign in (1.0, -1.0):
+            entry = [sign * value for value in line]
+            entry[many + soft.index(row)] = -1.0
+            above.append(entry)
+            limit.append(-sign * target.start)
+    for place in range(many):
+        for sign in (1.0, -1.0):
+            entry = [0.0] * size
+            entry[place], entry[many + len(soft) + place] = sign, -1.0
+            above.append(entry)
+            limit.append(0.0)
+    for part in parts:
+        above.append([-factor for factor in part.factors] + [0.0] * (size - many))
+        limit.append(0.0)
+    objective = [0.0] * many + [targets[row].cost for row in soft] + [TIE_COST] * many
+    bounds = [(column.low, column.high) for column in columns] + [(0.0, None)] * (size - many)
+    found = linprog(
+        objective,
+        A_ub=np.array(above),
+        b_ub=np.array(limit),
+        A_eq=np.array(equal) if equal else None,
+        b_eq=np.array(met) if met else None,
+        bounds=bounds,
+        method="highs",
+        options={"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10},
+    )
+    return float(found.fun) if found.status == 0 else None
+
+
+numbers = st.integers(-2000, 2000).map(lambda value: value / 1000)
+
+
+@st.composite
+def programmes(draw: st.DrawFn) -> tuple[list[Column], list[Target], list[Part]]:
+    many, rows = draw(st.integers(1, 5)), draw(st.integers(1, 8))
+    columns = []
+    for _ in range(many):
+        low = draw(st.sampled_from((0.0, 0.0, -5.0, -100.0)))
+        coefficients = tuple(draw(st.lists(numbers, min_size=rows, max_size=rows)))
+        columns.append(Column(coefficients, low, draw(st.sampled_from((0.0, 10.0, 500.0)))))
+    targets = [
+        Target(draw(numbers) * 10, draw(st.sampled_from((0.5, 1.0, 3.0, 20.0))), draw(st.integers(0, 3)) == 0)
+        for _ in range(rows)
+    ]
+    parts = []
+    if draw(st.booleans()):
+        bound = draw(st.sampled_from((0.25, 0.75)))
+        parts.append(Part(tuple((1.0 if place == 0 else 0.0) - bound for place in range(many))))
+        if columns[0].low < 0:
+            parts = []
+    return columns, targets, parts
+
+
+@given(programmes())
+def test_as_cheap_as_the_reference(programme: tuple[list[Column], list[Target], list[Part]]) -> None:
+    """scipy.optimize.linprog on a programme modelled another way: the same least cost within 1e-7."""
+    columns, targets, parts = programme
+    firm = any(target.firm for target in targets)
+    expected = least_cost(columns, targets, parts, firm) if firm else None
+    if expected is None:
+        firm, expected = False, least_cost(columns, targets, parts, False)
+    if expected is None:
+        return
+    solution = SOLVER.solve(columns, targets, parts)
+    assert cost(columns, targets, solution, firm) == pytest.approx(expected, rel=1e-7, abs=1e-7)
+    for column, amount in zip(columns, solution.amounts, strict=True):
+        assert column.low - 1e-9 <= amount <= column.high + 1e-9
+    for part in parts:
+        assert sum(f * a for f, a in zip(part.factors, solution.amounts, strict=True)) >= -1e-8
+    if firm:
+        assert all(
+            abs(deviation) <= EXACT
+            for target, deviation in zip(targets, solution.deviations, strict=True)
+            if target.firm
+        )
+
+
+def test_one_unknown_goes_to_the_dearer_row() -> None:
+    """By hand: rows −10 + x and −20 + 2.5 x, costs 1 and 1: x = 8 leaves 2 and 0; x = 10 leaves 0 and 5."""
+    solution = SOLVER.solve([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0), Target(-20.0, 1.0)])
+    assert solution.amounts[0] == pytest.approx(8.0, abs=1e-9)
+    assert solution.deviations == pytest.approx((-2.0, 0.0), abs=1e-9)
+
+
+def test_a_firm_row_is_met_at_any_cost() -> None:
+    """By hand: the same with the first row firm."""
+    solution = SOLVER.solve([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0, True), Target(-20.0, 1000.0)])
+    assert solution.deviations == pytest.approx((0.0, 5.0), abs=1e-9)
+
+
+def test_firm_rows_that_contradict_each_other_give_way_by_cost() -> None:
+    """By hand: x = 10 and x = 20 cannot both be; the dearer one is met, the other is off by the whole gap."""
+    solution = SOLVER.solve([Column((1.0, 1.0), 0.0, 100.0)], [Target(-10.0, 1.0, True), Target(-20.0, 3.0, True)])
+    assert solution.deviations == pytest.approx((10.0, 0.0), abs=1e-9)
+
+
+def test_of_two_equal_answers_the_one_that_moves_less() -> None:
+    """Two movers that cancel each other's effect stay where they are."""
+    columns = [Column((1.0,), -50.0, 50.0), Column((-1.0,), -50.0, 50.0)]
+    solution = SOLVER.solve(columns, [Target(0.0, 1.0)])
+    assert solution.amounts == pytest.approx((0.0, 0.0), abs=1e-9)
+    solution = SOLVER.solve(columns, [Target(4.0, 1.0)])
+    assert sum(abs(amount) for amount in solution.amounts) == pytest.approx(4.0, abs=1e-6)
+
+
+def test_bounds_stop_a_column() -> None:
+    """A line cannot give more than it has."""
+    solution = SOLVER.solve([Column((1.0,), -3.0, 50.0)], [Target(10.0, 1.0)])
+    assert solution.amounts[0] == pytest.approx(-3.0, abs=1e-9)
+    assert solution.deviations[0] == pytest.approx(7.0, abs=1e-9)
+
+
+def test_a_part_of_what_comes_in_is_bounded() -> None:
+    """By hand: the first column at least three quarters of both."""
+    columns = [Column((0.0, 1.0), 0.0, 100.0), Column((1.0, 1.0), 0.0, 100.0)]
+    solution = SOLVER.solve(columns, [Target(-10.0, 5.0), Target(-20.0, 10.0)], [Part((0.25, -0.75))])
+    assert solution.amounts == pytest.approx((15.0, 5.0), abs=1e-8)
+
+
+def test_a_solver_carries_nothing_over() -> None:
+    """The same programme before and after another one: the same answer to the last digit."""
+    first = ([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0), Target(-20.0, 1.0)])
+    before = SOLVER.solve(*first)
+    SOLVER.solve([Column((1.0,), -3.0, 50.0), Column((2.0,), 0.0, 1.0)], [Target(10.0, 1.0)])
+    assert SOLVER.solve(*first) == before
+    assert Solver().solve(*first) == before
+
+
+def test_bounds_that_contradict_are_an_error() -> None:
+    with pytest.raises(ArithmeticError):
+        SOLVER.solve([Column((1.0,), 5.0, 3.0)], [Target(0.0, 1.0)])
+
+
+def test_solving_says_nothing(capfd: pytest.CaptureFixture[str]) -> None:
+    """Standard output belongs to JSON: the solver prints neither banner nor log."""
+    Solver().solve([Column((1.0,), 0.0, 3.0)], [Target(-1.0, 1.0)])
+    seen = capfd.readouterr()
+    assert (seen.out, seen.err) == ("", "")
