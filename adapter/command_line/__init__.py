@@ -1,11 +1,12 @@
 """The command line: the same numbers as the screens, as text for people and as JSON for scripts.
 
-Exit 0 on success; 2 on bad input, with one line on standard error and nothing written.
+Exit 0 on success; 2 on bad input, with one line on standard error and nothing written; 1 for a fault of our own.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -15,8 +16,10 @@ from adapter.command_line import bake_commands, commands, options
 from adapter.command_line.printing import leave_output, put, put_problem
 from adapter.formula.problems import InputProblem
 
+OWN_FAULT = 1
 BAD_INPUT = 2
 STOPPED = 130
+TRACEBACK_VARIABLE = "OTHERLOAF_TRACEBACK"
 
 Command = tuple[Callable[[argparse.Namespace], str], Callable[[argparse.ArgumentParser], None], str]
 COMMANDS: dict[str, Command] = {
@@ -71,6 +74,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         return STOPPED
+    except Exception as fault:
+        if os.environ.get(TRACEBACK_VARIABLE):
+            raise
+        put_problem(_own_fault(fault))
+        return OWN_FAULT
+
+
+def _own_fault(fault: Exception) -> InputProblem:
+    return InputProblem(
+        f"this is a fault of the program and not of your input: {type(fault).__name__} {fault}",
+        right=f"set {TRACEBACK_VARIABLE}=1 to see where",
+    )
 
 
 def _open_screen(words: Sequence[str]) -> int:
@@ -86,6 +101,8 @@ def _open_screen(words: Sequence[str]) -> int:
     chosen = parser.parse_args(words)
     for path in chosen.files:
         _check_file(path)
+    if not all(stream is not None and stream.isatty() for stream in (sys.__stdin__, sys.__stderr__)):
+        raise InputProblem("the screen needs a terminal", right="a command such as balance works without")
     from adapter.screens.app import run_app
 
     run_app(chosen.files)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import argparse
-import json
-from collections.abc import Callable, Sequence
+import os
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from adapter.command_line.printing import json_text
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.kitchen import Kitchen
     from adapter.dough.readings import Measured
+    from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
+    from adapter.swaps.offer import Offer
     from adapter.swaps.swapper import Swapper
 
 Data = dict[str, Any]
@@ -43,14 +46,20 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
 
 def read_file(path: Path, kitchen: Kitchen) -> Formula:
     """A formula file, or a sample that ships with the program by its name."""
-    from adapter.files.formula_file import read_formula, read_sample
-    from adapter.files.places import sample_named
+    return read_file_and_stamp(path, kitchen)[0]
 
-    if not path.exists():
+
+def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | None]:
+    """The same with the stamp by which a save notices that another program wrote the file; none for a sample."""
+    from adapter.files.formula_file import read_formula_and_stamp, read_sample
+    from adapter.files.places import sample_named
+    from adapter.files.toml_source import exists
+
+    if not exists(path):
         sample = sample_named(str(path))
         if sample is not None:
-            return read_sample(sample, kitchen.catalogue)
-    return read_formula(path, kitchen.catalogue)
+            return read_sample(sample, kitchen.catalogue), None
+    return read_formula_and_stamp(path, kitchen.catalogue)
 
 
 def measured_file(path: Path, kitchen: Kitchen) -> Measured:
@@ -70,7 +79,7 @@ def _swapper(kitchen: Kitchen, formula: Formula) -> Swapper:
 
 
 def shown(options: argparse.Namespace, data: Data, text: Callable[[Data], str]) -> str:
-    return json.dumps(data, ensure_ascii=False, indent=2) if options.json else text(data)
+    return json_text(data) if options.json else text(data)
 
 
 def balance(options: argparse.Namespace) -> str:
@@ -98,22 +107,44 @@ def offers(options: argparse.Namespace) -> str:
 
 
 def swap(options: argparse.Namespace) -> str:
-    from adapter.files.formula_file import write_formula
+    from adapter.files.atomic import file_name
     from adapter.files.plain_report import swap_text
     from adapter.files.reports import swap_report
-    from adapter.swaps.variant import follow
 
     kitchen, pantry = kitchen_and_pantry(options)
-    formula = read_file(options.file, kitchen)
-    into = [kitchen.catalogue.resolve(name).name for name in options.into]
-    holds = [_hold(name, formula, kitchen) for name in options.hold]
-    offer = _swapper(kitchen, formula).free_swap(
-        _places(formula, options.out, kitchen), into, options.share, holds, _typed(options.grams, into, kitchen)
-    )
+    formula, stamp = read_file_and_stamp(options.file, kitchen)
+    out = _places(formula, options.out, kitchen)
+    into = _incoming(options.into, {formula.lines[place].ingredient for place in out}, kitchen)
+    holds = list(dict.fromkeys(_hold(name, formula, kitchen) for name in options.hold))
+    offer = _swapper(kitchen, formula).free_swap(out, into, options.share, holds, _typed(options.grams, into, kitchen))
+    data = swap_report(offer, pantry)
     if options.save is not None:
-        saved = follow(formula, offer.after.formula, offer.step())
-        write_formula(saved, options.save, catalogue=kitchen.catalogue)
-    return shown(options, swap_report(offer, pantry), swap_text)
+        _save(offer, options, stamp, kitchen)
+        data["saved"] = file_name(options.save)
+    return shown(options, data, swap_text)
+
+
+def _save(offer: Offer, options: argparse.Namespace, stamp: Stamp | None, kitchen: Kitchen) -> None:
+    from dataclasses import replace
+
+    from adapter.files.formula_file import write_formula
+    from adapter.formula.plain_text import clean
+    from adapter.swaps.variant import follow
+
+    saved = follow(offer.before.formula, offer.after.formula, offer.step())
+    if options.name is not None:
+        saved = replace(saved, name=clean(options.name) or saved.name)
+    over_itself = os.path.realpath(options.save) == os.path.realpath(options.file)
+    write_formula(saved, options.save, stamp if over_itself else None, kitchen.catalogue)
+
+
+def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) -> list[str]:
+    """The catalogue's names of what comes in, each once. Raises InputProblem for one that goes out as well."""
+    into = list(dict.fromkeys(kitchen.catalogue.resolve(name).name for name in names))
+    for name in into:
+        if name in going:
+            raise InputProblem(f"{name} cannot go out and come in at once", right="--share for a part of a line")
+    return into
 
 
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
@@ -121,7 +152,7 @@ def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     from adapter.dough.readings import READINGS
     from adapter.swaps.swapper import LINE_HOLD
 
-    key = name.strip().lower().replace(" ", "_")
+    key = reading_key(name)
     if key in READINGS:
         return key
     try:
@@ -162,23 +193,28 @@ def _typed(words: Sequence[str], into: Sequence[str], kitchen: Kitchen) -> dict[
 
 
 def compare(options: argparse.Namespace) -> str:
-    from adapter.dough.readings import measure
+    from adapter.files.atomic import file_name
     from adapter.files.plain_report import compare_text
     from adapter.files.reports import compare_report
 
+    if len(options.files) < 2:
+        raise InputProblem("one file has nothing to be compared with", where="compare", right="two or more files")
     kitchen, _ = kitchen_and_pantry(options)
-    formulas = [read_file(path, kitchen) for path in options.files]
-    first = measure(kitchen, formulas[0])
-    variants = [first, *(measure(kitchen, formula, first.book) for formula in formulas[1:])]
-    return shown(options, compare_report(variants), compare_text)
+    # Each by its own book formula, so that it reads here as it does in balance.
+    variants = [measured_file(path, kitchen) for path in options.files]
+    data = compare_report(variants)
+    for variant, path in zip(data["variants"], options.files, strict=True):
+        variant["file"] = file_name(path)
+    return shown(options, data, compare_text)
 
 
 def export(options: argparse.Namespace) -> str:
+    from adapter.files.atomic import file_name
     from adapter.files.exports import export_file
 
     kitchen, _ = kitchen_and_pantry(options)
     export_file(measured_file(options.file, kitchen), options.out)
-    return f"{options.out} written"
+    return f"{file_name(options.out)} written"
 
 
 def ingredients(options: argparse.Namespace) -> str:
@@ -194,11 +230,16 @@ def why(options: argparse.Namespace) -> str:
     from adapter.dough.why import explain, lines_of
 
     kitchen, _ = kitchen_and_pantry(options)
-    return "\n".join(lines_of(explain(measured_file(options.file, kitchen), options.reading)))
+    return "\n".join(lines_of(explain(measured_file(options.file, kitchen), reading_key(options.reading))))
+
+
+def reading_key(text: str) -> str:
+    """A reading as a person may write it: "pH", "effective hydration", "rise-time"."""
+    return "_".join(text.strip().lower().replace("-", " ").replace("_", " ").split())
 
 
 def check(options: argparse.Namespace) -> str:
     from adapter.files.checking import check_files, check_tables
 
-    lines = [*check_tables(), *check_files(options.files)]
-    return "\n".join(lines)
+    lines, kitchen = check_tables()
+    return "\n".join([*lines, *check_files(options.files, kitchen)])

@@ -47,12 +47,13 @@ def swap_options(parser: argparse.ArgumentParser) -> None:
         action="extend",
         default=[],
         metavar="READING",
-        help="a reading or a line that must not move",
+        help="a reading that must not move, or an ingredient for its line (line:salt for the line of salt)",
     )
     parser.add_argument(
         "--grams", nargs="+", action="extend", default=[], metavar="NAME=GRAMS", help="a typed amount of what comes in"
     )
     parser.add_argument("--save", type=Path, metavar="OUT", help="write the adapted formula to this file")
+    parser.add_argument("--name", metavar="NAME", help="its name there (default: the formula's)")
     _with_pantry(parser)
     _with_json(parser)
 

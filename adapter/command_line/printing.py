@@ -13,7 +13,18 @@ from typing import Any
 from adapter.formula.problems import InputProblem
 
 PLAIN_SIGNS = str.maketrans(
-    {"−": "-", "–": "-", "±": "+/-", "→": "->", "°": "", "·": "*", "Σ": "sum", "∫": "integral", "Π": "product", "…": "..."}
+    {
+        "−": "-",
+        "–": "-",
+        "±": "+/-",
+        "→": "->",
+        "°": "",
+        "·": "*",
+        "Σ": "sum",
+        "∫": "integral",
+        "Π": "product",
+        "…": "...",
+    }
 )
 """What stands for our own signs where the terminal's encoding has them not; other characters become "?"."""
 

@@ -31,8 +31,8 @@ LABELS = {
 """What a reading is called; others by their key."""
 
 SHORT_UNITS = {"% of flour": "%", "x book": "x", "index": "", "mL": "mL"}
-MORE, MUCH_MORE = 1.0, 3.0
-"""Tolerances from which a change is more than nothing, and much."""
+LEAST, MORE, MUCH_MORE = 0.2, 1.0, 3.0
+"""Tolerances from which a change is worth a word where it is not clear, is more than nothing, and is much."""
 
 NO_CLEAR_CHANGE = "no clear change"
 
@@ -74,12 +74,12 @@ class Level:
     @property
     def word(self) -> str:
         """How far the reading has moved, in words; empty where a baker notices nothing."""
-        if self.change == 0 or math.isnan(self.change):
+        if abs(self.steps) < LEAST or math.isnan(self.steps):
             return ""
-        if abs(self.steps) <= MORE:
-            return "" if self.clear else NO_CLEAR_CHANGE
         if not self.clear and math.isfinite(self.change):
             return NO_CLEAR_CHANGE
+        if abs(self.steps) <= MORE:
+            return ""
         much = "much " if abs(self.steps) > MUCH_MORE else ""
         return much + ("more" if self.change > 0 else "less")
 

@@ -29,6 +29,16 @@ CARBOHYDRATES = (
 SOUGHT_KIND = "water"
 EARLIER_STAGES = ("sourdough", "soak", "scald")
 """Water of these stages is in the dough already, at the room's temperature, when the rest is mixed."""
+PLACES: Mapping[str, tuple[str, float, float]] = {
+    "room_c": ("a room", -10.0, 50.0),
+    "fridge_c": ("a fridge or cellar", -5.0, 25.0),
+    "freezer_c": ("a freezer", -30.0, 0.0),
+    "tap_c": ("tap water", 0.0, 45.0),
+}
+"""What a place may have, °C."""
+LIQUID_KIND = "liquid"
+WARMEST_CULTURED_C = 40.0
+"""Warmer than this a cultured milk curdles in the pot [CP]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +57,11 @@ class Temperatures:
 
 @dataclass(frozen=True, slots=True)
 class Mixing:
-    """The liquid to take, what the dough comes to, and the rule of factors beside it."""
+    """The liquid to take, what the dough comes to, and the rule of factors beside it.
+
+    `rule_factors_c` are the temperatures the rule counts besides the liquid's, `rule_friction_c` its allowance for
+    mixing. `hint` names a liquid that can be warmed where water cannot do it; empty where none is needed.
+    """
 
     wanted_c: float
     liquid: LiquidPlan
@@ -55,23 +69,52 @@ class Mixing:
     rule_c: float
     why_rule_differs: str
     lines: tuple[HeatLine, ...]
+    flour_g: float
+    mixing_kj: float
+    rule_factors_c: tuple[float, ...]
+    rule_friction_c: float
+    hint: str
 
 
 def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures) -> Mixing:
     """How warm to take the water of a formula. Raises ValueError for temperatures that cannot be."""
+    for name, (place, low, high) in PLACES.items():
+        value = getattr(temperatures, name)
+        if not low <= value <= high:
+            raise ValueError(f"{place} at {value:g} °C is not possible: between {low:g} and {high:g} °C")
     lines = tuple(_heat_line(measured, line, temperatures) for line in measured.formula.lines if line.grams > 0)
     flour_g = measured.amount("flour") - measured.amount("prefermented")
-    mixing = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
-    plan = liquid_temperature(lines, wanted_c, flour_g, mixing, tap_c=temperatures.tap_c)
+    mixing_kj = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
+    plan = liquid_temperature(lines, wanted_c, flour_g, mixing_kj, tap_c=temperatures.tap_c)
     sourdough = [line for line in lines if line.name.endswith("sourdough")]
     flour = [line.temperature_c for line in lines if line.is_flour] or [temperatures.room_c]
-    factors = [sum(flour) / len(flour), temperatures.room_c, *(line.temperature_c for line in sourdough[:1])]
+    factors = (sum(flour) / len(flour), temperatures.room_c, *(line.temperature_c for line in sourdough[:1]))
     friction = FRICTION_BY_MACHINE_C if temperatures.by_machine else FRICTION_BY_HAND_C
     rule = rule_of_factors(wanted_c, factors, friction)
     why = ""
     if plan.balance_c is not None:
         why = why_they_differ(lines, wanted_c, plan.balance_c, rule, len(factors))
-    return Mixing(wanted_c, plan, _reached(lines, plan, wanted_c, flour_g, mixing), rule, why, lines)
+    dough_c = _reached(lines, plan, wanted_c, flour_g, mixing_kj)
+    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c - dough_c)
+    return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
+
+
+def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: float) -> str:
+    """The coldest liquid beside the water that, warmed, brings what is missing; empty where none does."""
+    if missing_c <= 0.0:
+        return ""
+    catalogue = measured.kitchen.catalogue
+    capacity = sum(line.kj_per_k for line in lines)
+    found = []
+    for written, line in zip((line for line in measured.formula.lines if line.grams > 0), lines, strict=True):
+        needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
+        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(written)
+        if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:
+            found.append((line.temperature_c, -line.grams, line, needed_c))
+    if not found:
+        return ""
+    _, _, line, needed_c = min(found, key=lambda item: item[:2])
+    return f"Or warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {needed_c:.0f} °C."
 
 
 def _reached(lines: tuple[HeatLine, ...], plan: LiquidPlan, wanted_c: float, flour_g: float, mixing_kj: float) -> float:
@@ -95,7 +138,7 @@ def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> He
     if ingredient.preferment:
         own = temperatures.room_c
     is_flour = ingredient.property("flour") > 0
-    earlier = line.stage.casefold().startswith(EARLIER_STAGES)
+    earlier = _is_earlier(line)
     return HeatLine(
         line.ingredient,
         line.grams,
@@ -104,6 +147,10 @@ def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> He
         SOUGHT_KIND in ingredient.kinds and not earlier and line.temperature_c is None,
         is_flour and not earlier,
     )
+
+
+def _is_earlier(line: Line) -> bool:
+    return line.stage.casefold().startswith(EARLIER_STAGES)
 
 
 def line_specific_heat(measured: Measured, line: Line) -> float:

@@ -16,13 +16,16 @@ DECIMALS = {
     "starch_attack": 0,
 }
 NOTHING = "–"
+HEAD_WIDTH = 28
 
 
 def figure_text(key: str, value: float | None, signed: bool = False) -> str:
     """A reading's value with the decimals that mean something."""
     if value is None:
         return NOTHING
-    text = f"{value:+.{DECIMALS.get(key, 1)}f}" if signed else f"{value:.{DECIMALS.get(key, 1)}f}"
+    decimals = DECIMALS.get(key, 1)
+    value = round(value, decimals) + 0.0  # a change that rounds to nothing has no sign
+    text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
     return text.replace("-", "−")
 
 
@@ -61,8 +64,8 @@ def _readings_text(readings: Data) -> list[str]:
     shown = []
     for key, reading in readings.items():
         value = figure_text(key, reading["value"])
-        spread = figure_text(key, reading["spread"])
-        line = f"{key:<20} {value:>8} ± {spread:<6} {reading['unit']:<10}"
+        spread = "" if reading["value"] is None else f"± {figure_text(key, reading['spread'])}"
+        line = f"{key:<20} {value:>8} {spread:<8} {reading['unit']:<10}"
         if reading["band"]:
             low, high = reading["band"]
             line += f"  band {low:g}–{high:g}"
@@ -85,7 +88,7 @@ def offer_text(data: Data) -> list[str]:
     clear = [
         f"{key} {figure_text(key, change['change'], True)}"
         for key, change in data["changes"].items()
-        if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
+        if _shows_clearly(key, change)
     ]
     lines.append("    clear changes: " + (", ".join(clear) if clear else "none"))
     for item in data["unmet"]:
@@ -101,6 +104,11 @@ def offer_text(data: Data) -> list[str]:
     return lines
 
 
+def _shows_clearly(key: str, change: Data) -> bool:
+    """A clear change that is still one in the decimals that are shown."""
+    return change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
+
+
 def offers_text(data: Data) -> str:
     if not data["offers"]:
         return "No rule offers anything here. `otherloaf swap` takes any ingredients."
@@ -108,19 +116,35 @@ def offers_text(data: Data) -> str:
 
 
 def swap_text(data: Data) -> str:
-    return "\n".join([*offer_text(data), "", *_lines_text(data["lines"]), "", *_readings_text(data["readings"])])
+    lines = [*offer_text(data), "", *_lines_text(data["lines"]), "", *_readings_text(data["readings"])]
+    return "\n".join([*lines, "", f"{data['saved']} written"] if "saved" in data else lines)
+
+
+def _column_heads(variants: Sequence[Data]) -> list[str]:
+    """The names of formulas, or of their files where two formulas have the same name."""
+    names = [variant["name"] for variant in variants]
+    if len(set(names)) < len(names):
+        names = [variant.get("file", variant["name"]) for variant in variants]
+    short = [name if len(name) <= HEAD_WIDTH else name[: HEAD_WIDTH - 1] + "…" for name in names]
+    if len(set(short)) == len(set(names)):
+        return short
+    return [name if len(name) <= HEAD_WIDTH else "…" + name[1 - HEAD_WIDTH :] for name in names]
 
 
 def compare_text(data: Data) -> str:
     variants = data["variants"]
-    width = max(12, *(min(len(variant["name"]), 28) for variant in variants))
-    lines = [" " * 21 + "".join(f"{variant['name'][:width]:>{width + 2}}" for variant in variants)]
+    heads = _column_heads(variants)
+    width = max(12, *map(len, heads))
+    lines = [" " * 21 + "".join(f"{head:>{width + 2}}" for head in heads)]
     for key in variants[0]["readings"]:
         cells = [figure_text(key, variant["readings"][key]["value"]) for variant in variants]
         for number, difference in enumerate(data["differences"], start=1):
-            cells[number] += " !" if difference[key]["clear"] else "  "
+            cells[number] += " !" if _shows_clearly(key, difference[key]) else "  "
         lines.append(f"{key:<21}" + "".join(f"{cell:>{width + 2}}" for cell in cells))
-    lines += ["", "! a clear change against the first; the others lie within what the figures can tell", ""]
+    lines += ["", "! a clear change against the first; the others lie within what the figures can tell"]
+    if len({variant["book"] for variant in variants}) > 1:
+        lines.append("pace is against the book formula of each")
+    lines.append("")
     names = dict.fromkeys(line["ingredient"] for variant in variants for line in variant["lines"])
     label = max(len(name) for name in names)
     for name in names:

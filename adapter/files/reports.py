@@ -14,18 +14,19 @@ from adapter.swaps.offer import Offer, allergens
 
 Data = dict[str, Any]
 DECIMALS = 6
+NOTHING_RISES = "rise_time has no end: there is no yeast and no sourdough in it, or they do not work here"
 
 
 def number(value: float) -> float | None:
     """A number fit for JSON: rounded far below any spread, and null where there is none."""
-    return round(value, DECIMALS) if math.isfinite(value) else None
+    return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
 
 
 def reading_data(reading: Reading) -> Data:
     band = [reading.band.low, reading.band.high] if reading.band else None
     return {
         "value": number(reading.value),
-        "spread": number(reading.spread),
+        "spread": number(reading.spread) if math.isfinite(reading.value) else None,
         "unit": reading.unit,
         "band": band,
         "basis": f"{reading.basis} [{reading.tag}]",
@@ -57,8 +58,10 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
         band, value = measured.band(key), measured.values[key]
         if band is None or band.low <= value <= band.high:
             continue
-        side = "below" if value < band.low else "above"
-        text = f"{key} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
+        text = NOTHING_RISES
+        if math.isfinite(value):
+            side = "below" if value < band.low else "above"
+            text = f"{key} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
         reason = reasons.get(key)
         found.append((key, f"{text}: {reason}" if reason else text))
     return found
@@ -128,11 +131,16 @@ def swap_report(offer: Offer, pantry: Pantry | None) -> Data:
 
 
 def compare_report(variants: Sequence[Measured]) -> Data:
-    """Variants side by side; differences of each after the first against the first."""
+    """Variants side by side; differences of each after the first against the first. `book` is what pace is 1 of."""
     first = variants[0]
     return {
         "variants": [
-            {"name": variant.formula.name, "readings": readings_data(variant), "lines": lines_data(variant)}
+            {
+                "name": variant.formula.name,
+                "book": variant.book.formula.name,
+                "readings": readings_data(variant),
+                "lines": lines_data(variant),
+            }
             for variant in variants
         ],
         "differences": [differences_data(first, variant) for variant in variants[1:]],

@@ -17,7 +17,7 @@ from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
 
-NOTHING_GIVES = "nothing a baker notices"
+NOTHING_GIVES = "nothing to notice"
 
 _UNITS = dict.fromkeys(("tta", "ph", "pace", "starch_attack", "water_activity"), "") | {
     "rise_time": "h",
@@ -35,15 +35,21 @@ def change_text(key: str, change: float) -> str:
 
 def into_text(offer: Offer) -> str:
     """What comes in and what moves for it: "yoghurt 248 g + water 58 g, salt −1 g". Yeast is told apart."""
+    return "".join(into_parts(offer))
+
+
+def into_parts(offer: Offer) -> tuple[str, ...]:
+    """The same in parts that can be left out from the end."""
     arrivals = [_amount_text(amount) for amount in offer.into]
     moved = [amount for amount in offer.moved if not _is_yeast(offer, amount.ingredient)]
     arrivals += [_amount_text(amount) for amount in moved if amount.grams > 0 and amount.ingredient == WATER]
     rest = [
-        f"{amount.ingredient} {grams_text(amount.grams, True)} g"
+        f", {amount.ingredient} {grams_text(amount.grams, True)} g"
         for amount in moved
         if amount.grams < 0 or amount.ingredient != WATER
     ]
-    return ", ".join([" + ".join(arrivals) or "nothing", *rest])
+    first = arrivals[0] if arrivals else "nothing"
+    return (first, *(f" + {arrival}" for arrival in arrivals[1:]), *rest)
 
 
 def out_text(offer: Offer) -> str:
@@ -59,13 +65,15 @@ def _is_yeast(offer: Offer, name: str) -> bool:
     return offer.after.kitchen.catalogue.get(name).property("yeast") > 0
 
 
-def gives_text(offer: Offer, most: int = 4) -> str:
+def gives_text(offer: Offer) -> str:
     """What gives by more than a baker notices, largest first."""
-    gives = offer.gives
-    if not gives:
-        return NOTHING_GIVES
-    parts = [change_text(key, offer.after.values[key] - offer.before.values[key]) for key, _ in gives[:most]]
-    return ", ".join(parts) + (", …" if len(gives) > most else "")
+    return "".join(gives_parts(offer))
+
+
+def gives_parts(offer: Offer) -> tuple[str, ...]:
+    """The same in parts that can be left out from the end."""
+    parts = [change_text(key, offer.after.values[key] - offer.before.values[key]) for key, _ in offer.gives]
+    return (parts[0], *(f", {part}" for part in parts[1:])) if parts else (NOTHING_GIVES,)
 
 
 def unmet_sentences(offer: Offer) -> list[str]:

@@ -1,241 +1,101 @@
-"""Formulas and the work on them as plain data for JSON and back, exact to the last digit. Nobody edits it by hand.
-
-What formulas share is written once: a pool of lines, steps and unknown tables, to which each formula refers by number.
-"""
+"""The work on a formula as plain data and back: every variant with its steps, the holds, and their files."""
 
 from __future__ import annotations
 
-import datetime
-import math
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeVar
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
-from adapter.formula.model import Adapted, Amount, Bake, Formula, Line, Proof, Step, Tin
+from adapter.files.atomic import Stamp
+from adapter.files.formula_file import formula_from_text, formula_text
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
 from adapter.swaps.variant import Variant
 
 Data = dict[str, Any]
-T = TypeVar("T")
-
-_MOMENT = "toml_moment"
-_MOMENTS: dict[str, Callable[[str], Any]] = {
-    "datetime": datetime.datetime.fromisoformat,
-    "date": datetime.date.fromisoformat,
-    "time": datetime.time.fromisoformat,
-}
+DRAFT = "unsaved work"
 
 
-def formula_to_data(formula: Formula) -> Data:
-    """Dicts, lists, texts and numbers only."""
-    pool = _Pool()
-    written = pool.formula(formula)
-    return {"formula": written, **pool.data()}
+@dataclass(frozen=True, slots=True)
+class Home:
+    """Where a variant stands on disk, and the formula as it stands there."""
+
+    path: Path
+    stamp: Stamp
+    formula: Formula
 
 
-def formula_from_data(data: Any) -> Formula:
-    """The formula again. Raises InputProblem for data of another shape."""
-    return _safely(lambda: _Restored(data).formula(data["formula"]))
+@dataclass(frozen=True, slots=True)
+class KeptWork:
+    """Work with where it came from: the formula as it was opened, its file, and the home of each variant."""
+
+    work: Work
+    opened: Formula
+    opened_from: Path | None
+    homes: tuple[Home | None, ...]
 
 
-def work_to_data(work: Work) -> Data:
-    """Every variant with all its formulas, so that undo and redo work after a crash as well."""
-    pool = _Pool()
-    variants = [
-        {"at": variant.at, "formulas": [pool.formula(formula) for formula in variant.formulas]}
-        for variant in work.variants
-    ]
-    return {"shown": work.shown, "holds": list(work.holds), "variants": variants, **pool.data()}
+def work_to_data(kept: KeptWork) -> Data:
+    """Dicts, lists, texts and numbers only. A formula is its own file's text; those that variants share stand once."""
+    formulas: list[Formula] = []
+    places: dict[int, int] = {}
+
+    def place(formula: Formula) -> int:
+        if id(formula) not in places:
+            places[id(formula)] = len(formulas)
+            formulas.append(formula)
+        return places[id(formula)]
+
+    work = kept.work
+    data: Data = {
+        "variants": [
+            {"formulas": [place(formula) for formula in variant.formulas], "at": variant.at}
+            for variant in work.variants
+        ],
+        "shown": work.shown,
+        "holds": list(work.holds),
+        "opened": place(kept.opened),
+        "opened_from": None if kept.opened_from is None else str(kept.opened_from),
+        "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
+    }
+    data["formulas"] = [formula_text(formula) for formula in formulas]
+    return data
 
 
-def work_from_data(data: Any) -> Work:
-    """The work again. Raises InputProblem for data of another shape."""
-    return _safely(lambda: _work(data))
+def _home_data(home: Home, formula: int) -> Data:
+    stamp = home.stamp
+    return {"path": str(home.path), "stamp": [stamp.mtime_ns, stamp.size, stamp.digest], "formula": formula}
 
 
-class _Pool:
-    """What is written so far, by the identity of the objects: formulas of one work share their lines and steps."""
-
-    def __init__(self) -> None:
-        self._lines: dict[int, tuple[int, Line]] = {}
-        self._steps: dict[int, tuple[int, Step]] = {}
-        self._extras: dict[int, tuple[int, Mapping[str, Any]]] = {}
-
-    def data(self) -> Data:
-        return {
-            "lines": [_line_data(line) for _, line in self._lines.values()],
-            "steps": [_step_data(step) for _, step in self._steps.values()],
-            "extras": [_plain(extra) for _, extra in self._extras.values()],
-        }
-
-    def formula(self, formula: Formula) -> Data:
-        tin, adapted = formula.tin, formula.adapted
-        return {
-            "name": formula.name,
-            "lines": self._numbers(self._lines, formula.lines),
-            "pieces": formula.pieces,
-            "tin": None if tin is None else _tin_data(tin),
-            "proof": [formula.proof.temperature_c, formula.proof.rise_percent],
-            "bake": [formula.bake.oven_c, formula.bake.core_c],
-            "note": formula.note,
-            "reasons": [list(reason) for reason in formula.reasons],
-            "adapted": None
-            if adapted is None
-            else {
-                "origin": adapted.origin,
-                "book": self._numbers(self._lines, adapted.book_lines),
-                "steps": self._numbers(self._steps, adapted.steps),
-            },
-            "extra": self._numbers(self._extras, (formula.extra,))[0],
-        }
-
-    @staticmethod
-    def _numbers(pool: dict[int, tuple[int, Any]], items: Sequence[Any]) -> list[int]:
-        # The pool keeps each object alive, so that its identity stays its own.
-        return [pool.setdefault(id(item), (len(pool), item))[0] for item in items]
-
-
-class _Restored:
-    """The pool of written data, read once; formulas that referred to the same line share it again."""
-
-    def __init__(self, data: Data) -> None:
-        self._lines = [_line(line) for line in data["lines"]]
-        self._steps = [_step(step) for step in data["steps"]]
-        self._extras = [_restored(extra) for extra in data["extras"]]
-
-    def formula(self, data: Data) -> Formula:
-        adapted = data["adapted"]
-        proof, bake, tin = data["proof"], data["bake"], data["tin"]
-        return Formula(
-            name=_text(data["name"]),
-            lines=tuple(self._lines[number] for number in data["lines"]),
-            pieces=int(data["pieces"]),
-            tin=None if tin is None else _tin(tin),
-            proof=Proof(_maybe(proof[0]), _maybe(proof[1])),
-            bake=Bake(_maybe(bake[0]), _maybe(bake[1])),
-            note=_text(data["note"]),
-            reasons=tuple((_text(key), _text(why)) for key, why in data["reasons"]),
-            adapted=None
-            if adapted is None
-            else Adapted(
-                _text(adapted["origin"]),
-                tuple(self._lines[number] for number in adapted["book"]),
-                tuple(self._steps[number] for number in adapted["steps"]),
-            ),
-            extra=self._extras[data["extra"]],
-        )
-
-
-def _safely(read: Callable[[], T]) -> T:
+def work_from_data(data: Any, catalogue: Catalogue) -> KeptWork:
+    """The work again. Raises InputProblem for data of another shape, or an ingredient that is no longer there."""
     try:
-        return read()
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+        formulas = [formula_from_text(text, catalogue, DRAFT) for text in data["formulas"]]
+        variants = tuple(_variant(item, formulas) for item in data["variants"])
+        shown = int(data["shown"])
+        homes = tuple(_home(item, formulas) for item in data["homes"])
+        if not variants or not 0 <= shown < len(variants) or len(homes) != len(variants):
+            raise ValueError("its variants do not fit together")
+        source = data["opened_from"]
+        work = Work(variants, shown, tuple(str(hold) for hold in data["holds"]))
+        return KeptWork(work, formulas[data["opened"]], None if source is None else Path(source), homes)
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as error:
         raise InputProblem(f"is no work as the program writes it: {error}") from None
 
 
-def _work(data: Data) -> Work:
-    restored = _Restored(data)
-    variants = tuple(
-        Variant(tuple(restored.formula(formula) for formula in variant["formulas"]), int(variant["at"]))
-        for variant in data["variants"]
-    )
-    shown = int(data["shown"])
-    if not 0 <= shown < len(variants) or any(not 0 <= v.at < len(v.formulas) for v in variants):
-        raise ValueError("what was shown is not there")
-    return Work(variants, shown, tuple(map(_text, data["holds"])))
+def _variant(data: Any, formulas: Sequence[Formula]) -> Variant:
+    taken = tuple(formulas[place] for place in data["formulas"])
+    at = int(data["at"])
+    if not 0 <= at < len(taken):
+        raise ValueError("a variant has lost its place")
+    return Variant(taken, at)
 
 
-def _line_data(line: Line) -> list[Any]:
-    return [line.ingredient, line.grams, line.stage, line.note, line.hydration, line.temperature_c, line.amount]
-
-
-def _line(data: list[Any]) -> Line:
-    ingredient, grams, stage, note, hydration, temperature, amount = data
-    return Line(
-        _text(ingredient),
-        _number(grams),
-        _text(stage),
-        _text(note),
-        _maybe(hydration),
-        _maybe(temperature),
-        None if amount is None else _text(amount),
-    )
-
-
-def _step_data(step: Step) -> Data:
-    return {
-        "kind": step.kind,
-        "amounts": [[[item.ingredient, item.grams] for item in part] for part in (step.out, step.into, step.moved)],
-        "rule": step.rule,
-        "share_percent": step.share_percent,
-        "holds": list(step.holds),
-        "yeast": [step.yeast_before_g, step.yeast_after_g],
-    }
-
-
-def _step(data: Data) -> Step:
-    out, into, moved = (tuple(Amount(_text(name), _number(grams)) for name, grams in part) for part in data["amounts"])
-    return Step(
-        kind=_text(data["kind"]),
-        out=out,
-        into=into,
-        moved=moved,
-        rule=None if data["rule"] is None else _text(data["rule"]),
-        share_percent=_number(data["share_percent"]),
-        holds=tuple(map(_text, data["holds"])),
-        yeast_before_g=_maybe(data["yeast"][0]),
-        yeast_after_g=_maybe(data["yeast"][1]),
-    )
-
-
-def _tin_data(tin: Tin) -> list[Any]:
-    return [
-        tin.top_length_m,
-        tin.top_width_m,
-        tin.bottom_length_m,
-        tin.bottom_width_m,
-        tin.height_m,
-        tin.lidded,
-    ]
-
-
-def _tin(data: list[Any]) -> Tin:
-    top_length, top_width, bottom_length, bottom_width, height = map(_number, data[:5])
-    return Tin(top_length, top_width, bottom_length, bottom_width, height, data[5] is True)
-
-
-def _text(value: Any) -> str:
-    if not isinstance(value, str):
-        raise TypeError("a text is missing")
-    return value
-
-
-def _number(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise TypeError("a number is missing")
-    return float(value)
-
-
-def _maybe(value: Any) -> float | None:
-    return None if value is None else _number(value)
-
-
-def _plain(value: Any) -> Any:
-    """Unknown tables of a file: dates and endless numbers, which JSON does not know, are marked."""
-    if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return {_MOMENT: "float", "text": repr(value)}
-    if isinstance(value, datetime.datetime | datetime.date | datetime.time):
-        return {_MOMENT: type(value).__name__, "text": value.isoformat()}
-    return value
-
-
-def _restored(value: Any) -> Any:
-    if isinstance(value, dict):
-        if set(value) == {_MOMENT, "text"}:
-            return float(value["text"]) if value[_MOMENT] == "float" else _MOMENTS[value[_MOMENT]](value["text"])
-        return {key: _restored(item) for key, item in value.items()}
-    return [_restored(item) for item in value] if isinstance(value, list) else value
+def _home(data: Any, formulas: Sequence[Formula]) -> Home | None:
+    if data is None:
+        return None
+    mtime_ns, size, digest = data["stamp"]
+    return Home(Path(data["path"]), Stamp(int(mtime_ns), int(size), str(digest)), formulas[data["formula"]])

@@ -12,8 +12,8 @@ EVERYWHERE = ("formulas", "bench", "compare", "pantry", "bake", "export")
 class Action:
     """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
 
-    `part` limits it to one part of a screen (for the help only: the method itself looks where the focus is).
-    `footer` is its place in the footer, lowest first; 0 keeps it out (help and palette still list it).
+    `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place in the
+    footer, lowest first; 0 keeps it out (help and palette still list it). `shown` is printed there for the keys.
     """
 
     name: str
@@ -24,11 +24,12 @@ class Action:
     footer: int = 0
     part: str = ""
     palette: bool = True
+    shown: str = ""
 
     @property
     def key_shown(self) -> str:
-        """The first key as it is printed."""
-        return shown_key(self.keys.split(",")[0])
+        """The first key as it is printed, or what stands for several actions in the footer."""
+        return self.shown or shown_key(self.keys.split(",")[0])
 
     @property
     def keys_shown(self) -> str:
@@ -102,57 +103,54 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, 5),
     # ------------------------------------------------------------------ bench
-    Action("next_part", "tab", "next part", "Go to the next part: formula, levels, swaps.", _BENCH, 2, palette=False),
-    Action(
-        "previous_part",
-        "shift+tab",
-        "part before",
-        "Go to the part before.",
-        _BENCH,
-        palette=False,
-    ),
-    Action("less_share", "left", "share −", "Swap 5 % less of the line.", _BENCH, 3, part="swaps"),
-    Action("more_share", "right", "share +", "Swap 5 % more of the line.", _BENCH, part="swaps"),
     Action(
         "take",
         "enter",
-        "take",
-        "In swaps: apply the highlighted swap. In the formula: go to its swaps. In levels: say why.",
+        "swaps",
+        "In the formula: go to the swaps for the highlighted line.",
         _BENCH,
-        4,
+        1,
+        part="formula",
+        palette=False,
     ),
-    Action(
-        "hold",
-        "h",
-        "hold",
-        "Hold the highlighted line or level, so that no swap moves it; again lets it go.",
-        _BENCH,
-        5,
-    ),
-    Action("undo", "u", "undo", "One step back, as far as the book formula.", _BENCH, 6),
-    Action("redo", "r", "redo", "One step forward again.", _BENCH, 7),
+    Action("take", "enter", "why", "In the levels: say why.", _BENCH, 1, part="levels", palette=False),
+    Action("take", "enter", "take it", "In the swaps: take the highlighted one.", _BENCH, 1, part="swaps"),
+    Action("more_share", "right", "share", "Swap 5 % more of the line.", _BENCH, 2, part="swaps", shown="←→"),
+    Action("less_share", "left", "share", "Swap 5 % less of the line.", _BENCH, part="swaps"),
     Action(
         "grams",
         "g",
         "grams",
         "Type a weight over for the highlighted line; any digit does the same.",
         _BENCH,
-        8,
+        2,
         part="formula",
     ),
-    Action("add_line", "a", "add", "Put a line in after the highlighted one.", _BENCH, 16, part="formula"),
-    Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, 17, part="formula"),
-    Action("why", "w", "why", "How the highlighted number was worked out, and how sure it is.", _BENCH, 9),
-    Action("new_variant", "v", "variant", "Start a further variant from what is shown.", _BENCH, 10),
-    Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH, 20),
-    Action("variant_after", "right_square_bracket", "next variant", "Show the next variant.", _BENCH, 21),
-    Action("rename", "n", "name", "Give the shown variant a name.", _BENCH, 18),
+    Action("next_part", "tab", "next part", "Go to the next part: formula, levels, swaps.", _BENCH, 3, palette=False),
+    Action("previous_part", "shift+tab", "part before", "Go to the part before.", _BENCH, palette=False),
+    Action(
+        "hold",
+        "h",
+        "hold",
+        "Hold the highlighted line or level, so that no swap moves it; again lets it go.",
+        _BENCH,
+        4,
+    ),
+    Action("why", "w", "why", "How the highlighted number was worked out, and how sure it is.", _BENCH, 5),
+    Action("undo", "u", "undo", "One step back, as far as the book formula.", _BENCH, 6),
+    Action("redo", "r", "redo", "One step forward again.", _BENCH, 7),
+    Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, 8),
+    Action("new_variant", "v", "variant", "Start a further variant from what is shown.", _BENCH, 9),
+    Action("compare", "c", "compare", "The variants side by side.", _BENCH, 10),
+    Action("variant_after", "right_square_bracket", "other variant", "Show the next variant.", _BENCH, 17, shown="[ ]"),
+    Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH),
+    Action("add_line", "a", "add", "Put a line in after the highlighted one.", _BENCH, 11, part="formula"),
+    Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, 12, part="formula"),
+    Action("bake", "b", "bake", "Dough temperature, tin, proof, oven and clock times.", _BENCH, 13),
+    Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, 14),
+    Action("pantry", "p", "pantry", "What is in stock.", _BENCH, 15),
+    Action("rename", "n", "name", "Give the shown variant a name.", _BENCH, 16),
     Action("drop_variant", "d", "drop variant", "Drop the shown variant (it asks first).", _BENCH),
-    Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, 11),
-    Action("compare", "c", "compare", "The variants side by side.", _BENCH, 12),
-    Action("pantry", "p", "pantry", "What is in stock.", _BENCH, 13),
-    Action("bake", "b", "bake", "Dough temperature, tin, proof, oven and clock times.", _BENCH, 14),
-    Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, 15),
     Action(
         "throw_away",
         "t",
@@ -188,6 +186,12 @@ def actions_of(screen: str) -> Iterator[Action]:
     return (action for action in ACTIONS if screen in action.screens)
 
 
-def footer_of(screen: str) -> list[Action]:
-    """The actions that a screen's footer shows, in their order."""
-    return sorted((action for action in actions_of(screen) if action.footer), key=lambda action: action.footer)
+def footer_of(screen: str, part: str = "") -> list[Action]:
+    """The actions that a screen's footer shows while the keys are with one of its parts, in their order."""
+    shown = [action for action in actions_of(screen) if action.footer and action.part in ("", part)]
+    return sorted(shown, key=lambda action: action.footer)
+
+
+def commands_of(screen: str) -> Iterator[Action]:
+    """The actions that the palette lists."""
+    return (action for action in actions_of(screen) if action.palette)

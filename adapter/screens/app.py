@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.actions import actions_of
+from adapter.screens.actions import commands_of
 from adapter.screens.formulas import FormulasScreen
 from adapter.screens.session import Session
 from adapter.screens.shell import OtherloafScreen
@@ -21,7 +22,7 @@ class OtherloafApp(App[None]):
     """The terminal program. Screens share `session`."""
 
     TITLE = "otherloaf"
-    CSS_PATH = "app.tcss"
+    CSS_PATH = "formulas.tcss"
     ENABLE_COMMAND_PALETTE = True
 
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
@@ -34,6 +35,12 @@ class OtherloafApp(App[None]):
     def get_default_screen(self) -> Screen[Any]:
         return FormulasScreen()
 
+    def on_unmount(self) -> None:
+        """However the program ends, the last state of the work is there at the next start."""
+        with suppress(InputProblem):
+            self.session.keep_draft()
+        self.session.close()
+
     def other_room(self) -> None:
         """Change between the dark and the light theme."""
         self.theme = LIGHT if self.theme == DARK else DARK
@@ -42,11 +49,9 @@ class OtherloafApp(App[None]):
         """Every action of the screen that the palette is called on, by its help sentence."""
         if not isinstance(screen, OtherloafScreen):
             return
-        for action in actions_of(screen.NAME):
-            if action.palette:
-                yield SystemCommand(
-                    f"{action.label.capitalize()}  ({action.key_shown})", action.help, _runner(screen, action.name)
-                )
+        for action in commands_of(screen.NAME):
+            title = f"{action.label.capitalize()}  ({action.keys_shown})"
+            yield SystemCommand(title, action.help, _runner(screen, action.name))
 
     def _handle_exception(self, error: Exception) -> None:
         """Bad input that no screen caught is still one line; everything else is a fault of ours and shows itself."""
@@ -63,6 +68,8 @@ def _runner(screen: OtherloafScreen, name: str) -> Any:
     return run
 
 
-def run_app(files: Sequence[Path] = ()) -> None:
-    """Open the screens; with one file, on its bench. Returns when the baker leaves."""
-    OtherloafApp(files).run()
+def run_app(files: Sequence[Path] = ()) -> int:
+    """Open the screens; with one file, on its bench. Returns the exit code when the baker leaves."""
+    app = OtherloafApp(files)
+    app.run()
+    return app.return_code or 0

@@ -87,7 +87,7 @@ class BenchScreen(BenchEdits):
         self.set_class(stack, "-stack")
         self.set_class(roomy, "-roomy")
         room = height - 3
-        details = 6 if roomy else 3
+        details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7)
         wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))
@@ -112,6 +112,7 @@ class BenchScreen(BenchEdits):
         """Another part has the keys: in a small window it is the one that is seen, and swaps show their preview."""
         self.set_class(self.at_lines, "-at-lines")
         self.set_class(not self.at_lines, "-at-levels")
+        self.show_keys("formula" if self.at_lines else "levels" if self.at_levels else "swaps")
         self._show_levels()
         self._show_details()
 
@@ -139,8 +140,8 @@ class BenchScreen(BenchEdits):
         if bench.formula.name != bench.book.name:
             left += f" · {bench.formula.name}"
         tin, dough = tin_text(shown), f"{grams_text(shown.amount('mass'))} g dough"
-        saved = "saved" if self.session.is_saved(work.shown) else "unsaved"
-        if self.session.is_saved(work.shown) and not self.session.is_all_saved:
+        saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
+        if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
             saved = "another variant unsaved"
         self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
 

@@ -14,25 +14,24 @@ from adapter.formula.model import DEFAULT_STAGE, Line
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
-from adapter.screens.session import check_no_sample, path_typed
+from adapter.screens.paths import check_no_sample, path_typed
 from adapter.screens.shell import OtherloafScreen
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
-    from adapter.screens.widgets.levels import Levels
     from adapter.screens.widgets.lines import Lines
-    from adapter.screens.widgets.offers import Offers
 
 
 class BenchEdits(OtherloafScreen):
     """The half of the bench that asks. Its other half, BenchScreen, shows."""
 
-    lines: Lines
-    level_rows: Levels
-    offers: Offers
-    at_lines: bool
-    at_levels: bool
-    at_offers: bool
+    @property
+    def lines(self) -> Lines:
+        raise NotImplementedError
+
+    @property
+    def at_lines(self) -> bool:
+        raise NotImplementedError
 
     def show_all(self, line: int | None = None) -> None:
         raise NotImplementedError
@@ -40,7 +39,13 @@ class BenchEdits(OtherloafScreen):
     def changed(self, line: int | None = None) -> None:
         """The work changed: show it, and keep it where the next start finds it."""
         self.show_all(line)
-        self.attempt(self.session.keep_draft)
+        self.run_worker(self._keep, thread=True, group="draft")
+
+    def _keep(self) -> None:
+        try:
+            self.session.keep_draft()
+        except InputProblem as problem:
+            self.app.call_from_thread(self.say, f"unsaved work is not kept: {problem}", True)
 
     # ------------------------------------------------------------------ weights and lines
 
@@ -154,7 +159,7 @@ class BenchEdits(OtherloafScreen):
 
     def action_new_variant(self) -> None:
         bench = self.session.open_bench
-        if not self.session.new_variant():
+        if not self.session.open_piece.new_variant():
             self.say("there are as many variants as there are letters", fault=True)
             return
         self.changed()
@@ -184,7 +189,7 @@ class BenchEdits(OtherloafScreen):
         name = f"variant {bench.letter(bench.work.shown)}, {bench.formula.name}"
 
         def drop(sure: bool | None) -> None:
-            if sure and self.session.drop_variant():
+            if sure and self.session.open_piece.drop_variant():
                 self.changed()
                 self.say(f"{name} dropped")
 
@@ -238,7 +243,7 @@ class BenchEdits(OtherloafScreen):
         self.say(f"saved in {path}")
 
     def action_throw_away(self) -> None:
-        if self.session.is_all_saved:
+        if self.session.open_piece.is_all_saved:
             self.say("nothing is unsaved")
             return
 

@@ -27,7 +27,6 @@ class FormulasScreen(OtherloafScreen):
     """Every formula in reach. What is typed is the filter; keys that are no letters act."""
 
     NAME = "formulas"
-    CSS_PATH = "formulas.tcss"
 
     def __init__(self) -> None:
         super().__init__()

@@ -21,12 +21,13 @@ _NAME = re.compile(r"^\s*name\s*=\s*([\"'])(.*)\1\s*(?:#.*)?$", re.MULTILINE)
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One thing in the list. `draft` is set for unsaved work, `place` for a file or a sample."""
+    """One thing in the list: a file or a sample (`place`), unsaved work of this run (`piece`) or of another."""
 
     group: str
     title: str
     detail: str = ""
     place: Path | Traversable | None = None
+    piece: str | None = None
     draft: Draft | None = None
 
     @property

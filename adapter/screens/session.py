@@ -1,4 +1,4 @@
-"""What the screens share: the tables once they are read, the pantry, the open bench and where it came from.
+"""What the screens share: the tables once they are read, the pantry, and the pieces of work, one of them open.
 
 Nothing heavy is imported at the top: the first screen is painted before the core is loaded.
 """
@@ -8,18 +8,21 @@ from __future__ import annotations
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.formula.problems import InputProblem
+from adapter.screens.library import UNSAVED, Entry
 
 if TYPE_CHECKING:
     from adapter.dough.kitchen import Kitchen
     from adapter.dough.readings import Measured
     from adapter.files.atomic import Stamp
+    from adapter.files.drafts import Drafts
+    from adapter.files.work_data import KeptWork
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
-    from adapter.screens.library import Entry
+    from adapter.screens.pieces import Piece
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
@@ -38,21 +41,12 @@ class Tables:
     solver: Solver
 
 
-@dataclass(frozen=True)
-class Home:
-    """Where a variant stands on disk, and the formula as it stands there."""
-
-    path: Path
-    stamp: Stamp
-    formula: Formula
-
-
 @dataclass
 class Session:
     """State that outlives a screen. `tables` is None until they are read in the background.
 
-    `homes` goes with the bench's variants, one each: None for a variant that has no file yet. `opened` is the
-    formula as it was opened. `solving` guards the one solver, which a background worker and the keys share.
+    `pieces` are the pieces of work of this run, by the key of their drafts; `piece` is the open one. `solving`
+    guards the one solver, which a background worker and the keys share.
     """
 
     files: Sequence[Path] = ()
@@ -61,11 +55,12 @@ class Session:
     pantry_path: Path | None = None
     pantry_stamp: Stamp | None = None
     pantry_is_sample: bool = False
-    bench: Bench | None = None
-    opened: Formula | None = None
-    opened_from: Path | None = None
-    homes: list[Home | None] = field(default_factory=list)
+    piece: Piece | None = None
+    pieces: dict[str, Piece] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
     solving: threading.Lock = field(default_factory=threading.Lock)
+    _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
+    _drafts: Drafts | None = field(default=None, repr=False)
 
     # ------------------------------------------------------------------ tables and pantry
 
@@ -100,41 +95,18 @@ class Session:
             self.pantry, self.pantry_is_sample = read_sample_pantry(sample, catalogue), True
 
     def use_pantry(self, pantry: Pantry) -> None:
-        """Take a pantry as the baker's own: its packets' figures go over the tables', the open bench follows."""
+        """Take a pantry as the baker's own: its packets' figures go over the tables', open benches follow."""
         from adapter.dough.own_figures import with_own_figures
 
         assert self.tables is not None
-        self.pantry, self.pantry_is_sample = pantry, False
         shipped = self.tables.shipped
         kitchen = replace(shipped, catalogue=with_own_figures(shipped.catalogue, pantry))
+        self.pantry, self.pantry_is_sample = pantry, False
         self.tables = replace(self.tables, kitchen=kitchen)
-        if self.bench is not None:
-            self.bench = self._bench(self.bench.work.variant.formula, self.bench)
-
-    # ------------------------------------------------------------------ opening
-
-    def read(self, entry: Entry) -> tuple[Formula, Stamp | None]:
-        """The formula of an entry; the stamp of its file, None for what has none."""
-        from adapter.files.formula_file import read_formula_and_stamp, read_sample
-
-        assert self.tables is not None
-        catalogue = self.tables.kitchen.catalogue
-        if entry.draft is not None:
-            return entry.draft.work.variant.formula, None
-        if entry.path is not None:
-            return read_formula_and_stamp(entry.path, catalogue)
-        assert entry.place is not None
-        return read_sample(entry.place, catalogue), None
-
-    def open(self, entry: Entry) -> Bench:
-        """Put an entry on the bench. Raises InputProblem for a file that cannot be used."""
-        formula, stamp = self.read(entry)
-        bench = self._bench(formula)
-        measured = bench.now
-        measured.values["hydration"]
-        self.bench, self.opened, self.opened_from = bench, formula, entry.path
-        self.homes = [Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None]
-        return bench
+        for piece in self.pieces.values():
+            work = piece.bench.work
+            piece.bench = self._bench(piece.bench.formula)
+            piece.bench.work = work
 
     def measured(self, formula: Formula) -> Measured:
         """A formula read by the present tables. Raises InputProblem for one without flour."""
@@ -143,139 +115,185 @@ class Session:
         assert self.tables is not None
         return measure(self.tables.kitchen, formula)
 
-    def _bench(self, formula: Formula, before: Bench | None = None) -> Bench:
-        from adapter.swaps.bench import Bench
+    # ------------------------------------------------------------------ opening
 
-        assert self.tables is not None
-        bench = Bench.open(self.tables.kitchen, self.tables.rules, self.tables.solver, formula)
-        if before is not None:
-            bench.work = before.work
-        return bench
-
-    # ------------------------------------------------------------------ variants and saving
+    @property
+    def bench(self) -> Bench | None:
+        """The open bench."""
+        return None if self.piece is None else self.piece.bench
 
     @property
     def open_bench(self) -> Bench:
-        """The bench; only asked for by screens that stand on it."""
-        assert self.bench is not None
-        return self.bench
-
-    def new_variant(self) -> bool:
-        """A further variant; whether there was room for it."""
-        bench = self.open_bench
-        before = len(bench.work.variants)
-        bench.new_variant()
-        if len(bench.work.variants) == before:
-            return False
-        self.homes.append(None)
-        return True
-
-    def drop_variant(self) -> bool:
-        """Drop the shown variant; not the last one."""
-        bench = self.open_bench
-        shown = bench.work.shown
-        if not bench.drop_variant():
-            return False
-        del self.homes[shown]
-        return True
-
-    def is_saved(self, number: int) -> bool:
-        """Whether a variant stands in a file as it is, or is the formula as it was opened."""
-        formula = self.open_bench.work.variants[number].formula
-        home = self.homes[number]
-        if home is not None:
-            return home.formula == formula
-        return formula == self.opened
+        """The open bench, for screens that stand on it."""
+        return self.open_piece.bench
 
     @property
-    def is_all_saved(self) -> bool:
-        return self.bench is None or all(self.is_saved(number) for number in range(len(self.bench.work.variants)))
+    def open_piece(self) -> Piece:
+        assert self.piece is not None
+        return self.piece
+
+    def read(self, entry: Entry) -> tuple[Formula, Stamp | None]:
+        """The formula of an entry; the stamp of its file, None for what has none. Raises InputProblem."""
+        from adapter.files.formula_file import read_formula_and_stamp, read_sample
+
+        assert self.tables is not None
+        catalogue = self.tables.kitchen.catalogue
+        if entry.group == UNSAVED:
+            return self._kept(entry).work.variant.formula, None
+        if entry.path is not None:
+            return read_formula_and_stamp(entry.path, catalogue)
+        assert entry.place is not None
+        return read_sample(entry.place, catalogue), None
+
+    def _kept(self, entry: Entry) -> KeptWork:
+        from adapter.files.work_data import work_from_data
+
+        assert self.tables is not None
+        if entry.piece is not None:
+            return self.pieces[entry.piece].kept()
+        assert entry.draft is not None
+        return work_from_data(entry.draft.content, self.tables.kitchen.catalogue)
+
+    def open(self, entry: Entry) -> Bench:
+        """Put an entry on the bench. Raises InputProblem for a file or a draft that cannot be used."""
+        from adapter.files.drafts import discard_draft
+        from adapter.files.work_data import Home, KeptWork
+        from adapter.swaps.bench import Work
+        from adapter.swaps.variant import Variant
+
+        if entry.piece is not None:
+            self.piece = self.pieces[entry.piece]
+            return self.piece.bench
+        if entry.draft is not None:
+            kept = self._kept(entry)
+        else:
+            formula, stamp = self.read(entry)
+            home = Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None
+            kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
+        self.piece = self._new_piece(kept)
+        if entry.draft is not None:
+            self.keep_draft()
+            discard_draft(entry.draft)
+        return self.piece.bench
+
+    def _new_piece(self, kept: KeptWork) -> Piece:
+        from adapter.screens.pieces import Piece
+
+        bench = self._bench(kept.work.variant.formula)
+        bench.work = kept.work
+        bench.now.values["hydration"]
+        self.pieces = {key: piece for key, piece in self.pieces.items() if not piece.is_all_saved}
+        number = 1 + max((int(key) for key in self.pieces), default=0)
+        piece = Piece(str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now())
+        self.pieces[piece.key] = piece
+        return piece
+
+    def _bench(self, formula: Formula) -> Bench:
+        from adapter.swaps.bench import Bench
+
+        assert self.tables is not None
+        return Bench.open(self.tables.kitchen, self.tables.rules, self.tables.solver, formula)
+
+    # ------------------------------------------------------------------ saving
 
     def path_to_offer(self) -> Path:
         """Where the shown variant would be saved: its own file, else a new one among the baker's own formulas."""
         from adapter.files.places import own_formulas_path
+        from adapter.screens.paths import file_name_for
 
-        home = self.homes[self.open_bench.work.shown]
-        if home is not None:
-            return home.path
-        folder = self.opened_from.parent if self.opened_from is not None else own_formulas_path()
-        return folder / file_name_for(self.open_bench.formula.name)
+        piece = self.open_piece
+        if piece.home is not None:
+            return piece.home.path
+        folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
+        return folder / file_name_for(piece.bench.formula.name)
 
     def is_its_own(self, path: Path) -> bool:
         """Whether a path is the file that the shown variant came from or was saved to."""
-        home = self.homes[self.open_bench.work.shown]
+        home = self.open_piece.home
         return home is not None and home.path == path
 
     def save(self, path: Path) -> None:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
         from adapter.files.atomic import stamp_of
         from adapter.files.formula_file import write_formula
+        from adapter.files.work_data import Home
+        from adapter.screens.paths import check_no_sample, make_folder
 
         check_no_sample(path)
-        bench = self.open_bench
-        home = self.homes[bench.work.shown]
-        stamp = home.stamp if home is not None and home.path == path else stamp_of(path) if path.exists() else None
+        piece = self.open_piece
+        bench = piece.bench
+        stamp = piece.home.stamp if piece.home is not None and self.is_its_own(path) else None
+        if stamp is None and path.exists():
+            stamp = stamp_of(path)
         make_folder(path.parent)
         stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)
-        self.homes[bench.work.shown] = Home(path, stamp, bench.formula)
+        piece.homes[bench.work.shown] = Home(path, stamp, bench.formula)
 
     def throw_away(self) -> None:
-        """Back to the formula as it was opened or last saved; the draft goes too."""
-        bench = self.open_bench
-        home = self.homes[bench.work.shown]
-        formula = home.formula if home is not None else self.opened
-        assert formula is not None
-        self.bench = self._bench(formula)
-        self.opened, self.homes = formula, [home]
+        """The open bench back to the formula as it was opened, or as the shown variant was last saved."""
+        piece = self.open_piece
+        home = piece.home
+        formula = home.formula if home is not None else piece.opened
+        piece.bench, piece.opened, piece.homes = self._bench(formula), formula, [home]
         self.keep_draft()
 
     # ------------------------------------------------------------------ drafts
 
     def draft_entries(self) -> list[Entry]:
-        """Unsaved work of earlier times, newest first."""
-        return []
+        """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
+        found = [
+            (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
+            for piece in self.pieces.values()
+            if not piece.is_all_saved
+        ]
+        drafts, notes = self._open_drafts().left_behind()
+        self.notes += notes
+        found += [(draft.when, Entry(UNSAVED, draft.title, _when(draft.when), draft=draft)) for draft in drafts]
+        return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
 
     def keep_draft(self) -> None:
-        """Put what is not saved where the next start finds it; nothing is kept of what is saved."""
+        """Put what is not saved where the next start finds it; of what is saved nothing is kept.
+
+        May be called from a thread: the work is frozen, and the last state is what is written.
+        """
+        from adapter.files.work_data import work_to_data
+
+        piece = self.piece
+        if piece is None:
+            return
+        with self._writing:
+            drafts = self._open_drafts()
+            if piece.is_all_saved:
+                drafts.discard(piece.key)
+                return
+            piece.when = datetime.now()
+            drafts.save(piece.key, piece.bench.formula.name, work_to_data(piece.kept()))
 
     def discard(self, entry: Entry) -> None:
         """Throw unsaved work away."""
+        from adapter.files.drafts import discard_draft
+
+        if entry.draft is not None:
+            discard_draft(entry.draft)
+        elif entry.piece is not None:
+            self._open_drafts().discard(entry.piece)
+            piece = self.pieces.pop(entry.piece, None)
+            if piece is self.piece:
+                self.piece = None
+
+    def close(self) -> None:
+        """At the end: the last state is written, the drafts are left for the next start."""
+        if self._drafts is not None:
+            self._drafts.close()
+
+    def _open_drafts(self) -> Drafts:
+        from adapter.files.drafts import Drafts
+        from adapter.files.places import drafts_path
+
+        if self._drafts is None:
+            self._drafts = Drafts(drafts_path())
+        return self._drafts
 
 
-def file_name_for(name: str) -> str:
-    """A file's name for a formula's: letters and digits kept, the rest underscores."""
-    kept = "".join(character if character.isalnum() else " " for character in name.casefold())
-    return ("_".join(kept.split())[:80].strip("_") or "formula") + ".toml"
-
-
-def path_typed(text: str, suffix: str = ".toml") -> Path:
-    """The path that a person typed: ~ understood, the suffix added where there is none. Raises InputProblem."""
-    written = text.strip()
-    if not written or "\0" in written:
-        raise InputProblem("no file is named", right="a path such as my_loaf.toml")
-    try:
-        path = Path(written).expanduser().absolute()
-    except RuntimeError:
-        raise InputProblem(f"{written[:60]} cannot be followed", right="a path without ~") from None
-    if not path.name or written.endswith(("/", "\\")):
-        raise InputProblem("names a folder", right="the name of a file in it")
-    return path if path.suffix else path.with_name(path.name + suffix)
-
-
-def check_no_sample(path: Path) -> None:
-    """Raises InputProblem for a path among the samples that ship with the program."""
-    from importlib.resources import files
-
-    samples = Path(str(files("sample_formulas")))
-    if path.resolve().is_relative_to(samples.resolve()):
-        raise InputProblem("the samples that ship with the program stay as they are", right="another folder")
-
-
-def make_folder(folder: Path) -> None:
-    """Make a folder where there is none. Raises InputProblem when that is not allowed."""
-    from adapter.files.atomic import os_problem
-
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise os_problem(error, folder, "made") from None
+def _when(moment: datetime) -> str:
+    return f"unsaved work from {moment:%d %b, %H:%M}"

@@ -117,8 +117,12 @@ class OtherloafScreen(Screen[Any]):
         """The widgets between the top line and the keys."""
         yield from ()
 
-    def footer_actions(self) -> Sequence[Action]:
-        return footer_of(self.NAME)
+    def footer_actions(self, part: str = "") -> Sequence[Action]:
+        return footer_of(self.NAME, part)
+
+    def show_keys(self, part: str) -> None:
+        """The footer for one part of the screen."""
+        self.query_one(KeyLine).show(self.footer_actions(part))
 
     def top(self, left: str, *rights: str) -> None:
         """Say at the top what is open (left) and how it stands (right, from the fullest to the shortest form)."""
@@ -152,7 +156,11 @@ class OtherloafScreen(Screen[Any]):
                 raise
             self.say(f"the {name} screen is not there in this version", fault=True)
             return
-        self.attempt(lambda: self.app.push_screen(screen()) and None)
+
+        def push() -> None:
+            self.app.push_screen(screen())
+
+        self.attempt(push)
 
     def on_key_line_pressed(self, event: KeyLine.Pressed) -> None:
         event.stop()

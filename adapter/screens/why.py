@@ -97,18 +97,15 @@ def ingredient_text(measured: Measured, name: str) -> Content:
         lines.append(_head("acidity"))
         if item.acidity.ph is not None:
             lines.append(_plain(f"pH {item.acidity.ph.value:g} ± {item.acidity.ph.spread:g} {item.acidity.ph.source}"))
-        lines.append(
-            _plain(
-                f"acids and buffers ±{100 * item.acidity.spread_of_totals:.0f} % [{item.acidity.tag}] {item.acidity.source}"
-            )
-        )
+        totals = f"acids and buffers ±{100 * item.acidity.spread_of_totals:.0f} %"
+        lines.append(_plain(f"{totals} [{item.acidity.tag}] {item.acidity.source}"))
     lines += [Content(""), _tags()]
     return Content("\n").join(lines)
 
 
 def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
     lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
-    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer, 20)}"))
+    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer)}"))
     rule = offer.rule
     if rule is not None:
         lines.append(_head("the rule"))

@@ -85,23 +85,23 @@ class Balancer:
         self.solver = solver
         self._effects: dict[tuple[str, float | None, bool], dict[str, float]] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
-        self._soft = [
-            key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self._is_linear(key)
+        self.soft = [
+            key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self.is_linear(key)
         ]
 
     def balance(self, swap: Swap) -> Balance:
         """Solve a swap. Raises InputProblem for a hold that no amount can meet by its nature."""
         holds = tuple(key for key in swap.holds if key not in YEAST_HOLDS)
         for key in holds:
-            if not self._is_linear(key):
+            if not self.is_linear(key):
                 raise InputProblem(
                     f"{key} cannot be held by weights alone",
                     right="hold ph, tta, effective_hydration, sugar …",
                 )
-        keys = list(dict.fromkeys((*self._soft, *swap.keep, *holds)))
+        keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
         columns, names = self._columns(swap, keys)
         targets = [self._target(key, swap, holds) for key in keys]
-        parts = _share_parts(swap.limits, len(swap.into), len(columns))
+        parts = share_parts(swap.limits, range(len(swap.into)))
         solution = self.solver.solve(columns, targets, parts)
         unmet = tuple(
             Unmet(key, deviation, key in holds)
@@ -113,11 +113,12 @@ class Balancer:
         formula = self._apply(swap, solution.amounts)
         return Balance(formula, solution.amounts[:incoming], moved, unmet)
 
-    def _is_linear(self, key: str) -> bool:
+    def is_linear(self, key: str) -> bool:
+        """Whether a reading or quantity can be a row of the programme."""
         return key == "ph" or key in ("weight", "dry_weight") or key in self.measured.kitchen.quantities
 
     def _target(self, key: str, swap: Swap, holds: Sequence[str]) -> Target:
-        start = -sum(grams * self._effect(self._line(place), key) for place, grams in swap.out)
+        start = -sum(grams * self.effect(self._line(place), key) for place, grams in swap.out)
         tolerance = self.measured.kitchen.tolerances.get(key)
         size = tolerance.value if tolerance else 1.0
         weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
@@ -137,16 +138,16 @@ class Balancer:
             low, high = 0.0, most.get(slot, 20.0 * flour)
             if incoming.grams is not None:
                 low = high = incoming.grams
-            columns.append(Column(tuple(self._effect(line, key) for key in keys), low, high))
+            columns.append(Column(tuple(self.effect(line, key) for key in keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
-            moving = tuple(0.0 if key in ("weight", "dry_weight") else self._effect(line, key) for key in keys)
+            moving = tuple(0.0 if key in ("weight", "dry_weight") else self.effect(line, key) for key in keys)
             columns.append(Column(moving, -line.grams, 20.0 * flour if mover.may_grow else 0.0))
             names.append(line.ingredient)
         if swap.new_water:
             line = Line(WATER, 0.0)
-            moving = tuple(0.0 if key in ("weight", "dry_weight") else self._effect(line, key) for key in keys)
+            moving = tuple(0.0 if key in ("weight", "dry_weight") else self.effect(line, key) for key in keys)
             columns.append(Column(moving, 0.0, 20.0 * flour))
             names.append(WATER)
         return columns, names
@@ -154,7 +155,7 @@ class Balancer:
     def _line(self, place: int) -> Line:
         return self.measured.formula.lines[place]
 
-    def _effect(self, line: Line, key: str) -> float:
+    def effect(self, line: Line, key: str) -> float:
         """What one gram of a line does to a row, in the unit of the reading."""
         effects = self._effects.setdefault((line.ingredient, line.hydration, ripens(line.stage)), {})
         found = effects.get(key)
@@ -217,48 +218,57 @@ class Balancer:
         first = swap.out[0][0]
         stage = formula.lines[first].stage
         arrivals = [
-            Line(item.ingredient, grams, stage, hydration=item.hydration)
+            (first, Line(item.ingredient, grams, stage, hydration=item.hydration))
             for item, grams in zip(swap.into, amounts, strict=False)
         ]
         if swap.new_water:
-            arrivals.append(Line(WATER, amounts[-1], stage))
-        return formula.with_lines(merge(lines, arrivals, first))
+            arrivals.append((first, Line(WATER, amounts[-1], stage)))
+        return formula.with_lines(merge(lines, arrivals))
 
 
-def merge(lines: Sequence[Line | None], arrivals: Sequence[Line], at: int) -> list[Line]:
-    """Put arrivals into the lines: added to a line of the same thing in the same stage, or standing at `at`.
+def merge(lines: Sequence[Line | None], arrivals: Sequence[tuple[int, Line]]) -> list[Line]:
+    """Put arrivals into the lines: added to a line of the same thing in the same stage, or standing after a place.
 
-    A line that is None has gone. Arrivals of no weight are left out.
+    Each arrival comes with the place of the line it follows. A line that is None has gone; arrivals of no weight are
+    left out.
     """
     merged = list(lines)
-    fresh: list[Line] = []
-    for arrival in arrivals:
+    following: dict[int, list[Line]] = {}
+    for at, arrival in arrivals:
         if arrival.grams <= 0:
             continue
-        for place, line in enumerate(merged):
-            if line is not None and line.same_thing(arrival):
-                merged[place] = line.with_grams(line.grams + arrival.grams)
-                break
+        standing = next((place for place, line in enumerate(merged) if line and line.same_thing(arrival)), None)
+        if standing is not None:
+            line = merged[standing]
+            assert line is not None
+            merged[standing] = line.with_grams(line.grams + arrival.grams)
+            continue
+        for fresh in following.values():
+            for number, other in enumerate(fresh):
+                if other.same_thing(arrival):
+                    fresh[number] = other.with_grams(other.grams + arrival.grams)
+                    break
+            else:
+                continue
+            break
         else:
-            fresh.append(arrival)
+            following.setdefault(at, []).append(arrival)
     result: list[Line] = []
     for place, line in enumerate(merged):
         if line is not None:
             result.append(line)
-        if place == at:
-            result.extend(fresh)
+        result.extend(following.get(place, ()))
     return result
 
 
-def _share_parts(limits: Sequence[ShareLimit], incoming: int, columns: int) -> list[Part]:
-    """slot >= low x all that comes in, and slot <= high x all that comes in."""
+def share_parts(limits: Sequence[ShareLimit], places: Sequence[int]) -> list[Part]:
+    """slot >= low x all that comes in, and slot <= high x all that comes in; `places` are the slots' columns."""
     parts = []
     for limit in limits:
         for bound, sign in ((limit.low, 1.0), (limit.high, -1.0)):
             if (sign > 0 and bound <= 0.0) or (sign < 0 and bound >= 1.0):
                 continue
-            factors = [sign * ((1.0 if slot == limit.slot else 0.0) - bound) for slot in range(incoming)]
-            parts.append(Part(tuple(factors + [0.0] * (columns - incoming))))
+            parts.append(Part({place: sign * ((slot == limit.slot) - bound) for slot, place in enumerate(places)}))
     return parts
 
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field, replace
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.readings import Measured, measure
 from adapter.formula.model import Formula, Line, Step
+from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
+from adapter.swaps.pantry_plan import PantryPlan, make_do
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
@@ -85,6 +87,14 @@ class Bench:
     def with_share(self, offer: Offer, share_percent: float) -> Offer:
         """The same offer for another share of the outgoing line."""
         return self.swapper().offer_again(offer, share_percent, self.work.holds)
+
+    def make_do(self, pantry: Pantry) -> PantryPlan:
+        """The best set of swaps that bakes the shown formula from a pantry; nothing changes until it is taken."""
+        return make_do(self.swapper(), pantry, self.work.holds)
+
+    def take_plan(self, plan: PantryPlan) -> None:
+        """Take a pantry plan: one step of the shown variant."""
+        self._step(plan.after.formula, plan.step)
 
     def apply(self, offer: Offer) -> None:
         """Take an offer: one more step of the shown variant."""

@@ -11,7 +11,7 @@ unknowns, and one or two that visibly give way. Where the firm rows cannot all b
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,11 +21,16 @@ EXACT = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """An unknown in grams: what one gram of it adds to each row, and its bounds."""
+    """An unknown: what one unit of it (a gram, mostly) adds to each row, its bounds, and what it costs by itself.
+
+    `whole` makes it a whole number: with bounds 0 and 1, a yes or no.
+    """
 
     coefficients: tuple[float, ...]
     low: float
     high: float
+    cost: float = TIE_COST
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +47,11 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A further inequality: sum of factor x column >= 0."""
+    """A further inequality: low <= sum of factor x column <= high, the factors by the number of their column."""
 
-    factors: tuple[float, ...]
+    factors: Mapping[int, float]
+    low: float = 0.0
+    high: float = math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +114,7 @@ class Solver:
         costs: list[float] = []
         lows: list[float] = []
         highs: list[float] = []
+        wholes: list[int] = []
 
         def add(entries: Sequence[tuple[int, float]], cost: float, low: float, high: float) -> None:
             for place, value in entries:
@@ -121,13 +129,15 @@ class Solver:
         for number, column in enumerate(columns):
             entries = [(row, value) for row, value in enumerate(column.coefficients) if value]
             entries += [
-                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors[number]
+                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors.get(number)
             ]
             if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(entries, TIE_COST, 0.0, max(column.high, 0.0))
-                add([(row, -value) for row, value in entries], TIE_COST, 0.0, -column.low)
+                add(entries, column.cost, 0.0, max(column.high, 0.0))
+                add([(row, -value) for row, value in entries], column.cost, 0.0, -column.low)
             else:
-                add(entries, TIE_COST, column.low, column.high)
+                if column.whole:
+                    wholes.append(len(costs))
+                add(entries, column.cost, column.low, column.high)
         unknowns = len(costs)
         for row, target in enumerate(targets):
             if firm and target.firm:
@@ -141,12 +151,17 @@ class Solver:
         model.col_lower_ = np.array(lows)
         model.col_upper_ = np.array(highs)
         right = [-target.start for target in targets]
-        model.row_lower_ = np.array(right + [0.0] * len(parts))
-        model.row_upper_ = np.array(right + [math.inf] * len(parts))
+        model.row_lower_ = np.array(right + [part.low for part in parts])
+        model.row_upper_ = np.array(right + [part.high for part in parts])
         model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
         model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
         model.a_matrix_.index_ = np.array(places, dtype=np.int32)
         model.a_matrix_.value_ = np.array(values)
+        if wholes:
+            kinds = [highspy.HighsVarType.kContinuous] * len(costs)
+            for place in wholes:
+                kinds[place] = highspy.HighsVarType.kInteger
+            model.integrality_ = kinds
         self._highs.passModel(model)
         self._highs.run()
         if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:

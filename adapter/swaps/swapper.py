@@ -29,25 +29,27 @@ class Swapper:
         self.rules = rules
         self.formula = formula
         self.measured = measure(kitchen, formula)
-        self._balancer = Balancer(self.measured, solver)
+        self.balancer = Balancer(self.measured, solver)
 
     def offers(self, line: int, share_percent: float | None = None, holds: Sequence[str] = ()) -> list[Offer]:
         """Every offer for a line, least drift first. `holds` are reading keys and "line:NAME" for lines."""
         found = []
-        for rule, chosen in self._fitting(line, holds):
-            offer = self.offer(line, rule, chosen, share_percent, holds)
+        for rule, out, chosen in self.fitting(line, holds):
+            share = rule.share_percent if share_percent is None else share_percent
+            offer = self._solve(out, chosen, rule, rule.moves, share, tuple(holds), {})
             if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
                 found.append(offer)
         return sorted(found, key=lambda offer: (len(offer.unmet) > 0, offer.drift))
 
-    def _fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[str, ...]]]:
+    def fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[int, ...], tuple[str, ...]]]:
+        """Every rule that fits a line, with the places of the lines it takes out and each choice of what comes in."""
         for rule in self.rules:
             out = self._out_lines(rule, line, holds)
             if out is None:
                 continue
             going = frozenset(self.formula.lines[place].ingredient for place in out)
             for chosen in rule.combinations(self.kitchen.catalogue, going):
-                yield rule, chosen
+                yield rule, out, chosen
 
     def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
         """The lines that a rule takes out, the chosen line among them; None where the rule does not fit."""
@@ -154,22 +156,7 @@ class Swapper:
         holds: tuple[str, ...],
         typed: Mapping[str, float],
     ) -> Offer:
-        if not 0 < share <= 100:
-            raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
-        places, new_water = self._movers(out, chosen, moves, holds)
-        reading_holds = tuple(hold for hold in holds if not hold.startswith(LINE_HOLD))
-        swap = Swap(
-            tuple((place, self.formula.lines[place].grams * share / 100.0) for place in out),
-            tuple(Incoming(name, typed.get(name)) for name in chosen),
-            places,
-            new_water,
-            rule.keep if rule else (),
-            reading_holds,
-            rule.weigh if rule else (),
-            rule.limits if rule else (),
-            rule.most if rule else (),
-        )
-        balance = self._balancer.balance(swap)
+        balance = self.balancer.balance(self._request(out, chosen, rule, moves, share, holds, typed))
         before = self.measured
         after = measure(self.kitchen, rounded(self.formula, balance.formula), before.book)
         unmet = list(balance.unmet)
@@ -199,6 +186,36 @@ class Swapper:
             tuple(Amount(name, grams) for name, grams in shifts.items() if name not in going and name not in chosen),
             tuple(unmet),
             drift(after),
+        )
+
+    def typical_amounts(self, rule: Rule, out: tuple[int, ...], chosen: Sequence[str]) -> tuple[float, ...]:
+        """Grams of each incoming ingredient when a rule takes the whole of its lines, before rounding."""
+        return self.balancer.balance(self._request(out, chosen, rule, rule.moves, 100.0, (), {})).into
+
+    def _request(
+        self,
+        out: tuple[int, ...],
+        chosen: Sequence[str],
+        rule: Rule | None,
+        moves: Sequence[str],
+        share: float,
+        holds: tuple[str, ...],
+        typed: Mapping[str, float],
+    ) -> Swap:
+        """What the balancing programme is asked. Raises InputProblem for a share that is none."""
+        if not 0 < share <= 100:
+            raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
+        movers, new_water = self._movers(out, chosen, moves, holds)
+        return Swap(
+            tuple((place, self.formula.lines[place].grams * share / 100.0) for place in out),
+            tuple(Incoming(name, typed.get(name)) for name in chosen),
+            movers,
+            new_water,
+            rule.keep if rule else (),
+            tuple(hold for hold in holds if not hold.startswith(LINE_HOLD)),
+            rule.weigh if rule else (),
+            rule.limits if rule else (),
+            rule.most if rule else (),
         )
 
     def _movers(

@@ -69,9 +69,7 @@ def test_white_flour_and_bran_are_wholemeal(times: int, loaf: Loaf, swap: Swappi
     assert 97 * times <= grams(offer, "wholemeal wheat flour") <= 103 * times
 
 
-@pytest.mark.parametrize(
-    ("kind", "low", "high"), [("instant yeast", 6.6, 8.0), ("active dry yeast", 8.0, 10.0)]
-)
+@pytest.mark.parametrize(("kind", "low", "high"), [("instant yeast", 6.6, 8.0), ("active dry yeast", 8.0, 10.0)])
 def test_dry_yeast_for_fresh(kind: str, low: float, high: float, loaf: Loaf, swap: Swapping) -> None:
     """CP: 20 g fresh yeast, 8 to 10 g active dry or 6.6 to 8 g instant."""
     dough = loaf({"white wheat flour": 1000, "water": 620, "salt": 18, "fresh yeast": 20})

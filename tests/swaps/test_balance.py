@@ -224,7 +224,13 @@ def test_rounding_leaves_written_weights_alone() -> None:
     """A weight that the swap did not change stays as it was written, however odd; a changed one goes to the scale."""
     before = Formula("x", (Line("water", 300.37), Line("salt", 9.87), Line("honey", 33.3), Line("milk", 100.0)))
     after = before.with_lines(
-        (Line("water", 300.37), Line("salt", 9.71), Line("honey", 33.3 - 12.2), Line("milk", 100.3), Line("rye malt", 7.77))
+        (
+            Line("water", 300.37),
+            Line("salt", 9.71),
+            Line("honey", 33.3 - 12.2),
+            Line("milk", 100.3),
+            Line("rye malt", 7.77),
+        )
     )
     assert [line.grams for line in rounded(before, after).lines] == [300.37, 9.7, 21.0, 100.0, 7.8]
 
@@ -232,12 +238,20 @@ def test_rounding_leaves_written_weights_alone() -> None:
 def test_rounding_drops_what_no_scale_shows_unless_it_stood_there() -> None:
     before = Formula("x", (Line("water", 300.0), Line("honey", 30.0)))
     after = before.with_lines((Line("water", 300.0), Line("honey", 0.01), Line("malt syrup", 0.02)))
-    assert [(line.ingredient, line.grams) for line in rounded(before, after).lines] == [("water", 300.0), ("honey", 0.0)]
+    assert [(line.ingredient, line.grams) for line in rounded(before, after).lines] == [
+        ("water", 300.0),
+        ("honey", 0.0),
+    ]
 
 
 def test_arrivals_join_the_same_thing_of_the_same_stage_only() -> None:
     """The same ingredient in another stage, or a sourdough of another hydration, is another line."""
-    lines = [Line("water", 100.0, "soaker"), Line("water", 200.0, "dough"), None, Line("rye sourdough", 50.0, hydration=80.0)]
+    lines = [
+        Line("water", 100.0, "soaker"),
+        Line("water", 200.0, "dough"),
+        None,
+        Line("rye sourdough", 50.0, hydration=80.0),
+    ]
     arrivals = [Line("water", 20.0, "dough"), Line("rye sourdough", 10.0), Line("honey", 5.0), Line("milk", 0.0)]
     merged = merge(lines, arrivals, 2)
     assert [(line.ingredient, line.grams, line.stage, line.hydration) for line in merged] == [

@@ -116,5 +116,3 @@ def test_held_yeast_is_not_reported_when_it_is_met(dark_loaf: Formula, swap: Swa
     offer = swap(dark_loaf, "white wheat flour", "sunflower seeds", holds=("yeast",))
     assert offer.after.values["yeast"] == pytest.approx(offer.before.values["yeast"], abs=0.02)
     assert [item for item in offer.unmet if item.key == "yeast"] == []
-
-

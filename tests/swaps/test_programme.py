@@ -27,9 +27,7 @@ def cost(columns: Sequence[Column], targets: Sequence[Target], solution: Solutio
     return total + TIE_COST * sum(abs(amount) for amount in solution.amounts)
 
 
-def least_cost(
-    columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
-) -> float | None:
+def least_cost(columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool) -> float | None:
     """The least cost by scipy: unknowns x, bounds of |deviation|, bounds of |x|; None where it is infeasible."""
     many, rows = len(columns), len(targets)
     soft = [row for row in range(rows) if not (firm and targets[row].firm)]

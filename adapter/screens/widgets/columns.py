@@ -11,8 +11,19 @@ from adapter.formula.plain_text import clean
 
 Span = tuple[str, str]
 """Text and the name of its style ("" for the row's own)."""
-Cell = str | tuple[Span, ...] | Callable[[int], tuple[Span, ...]]
-"""A plain text, styled spans, or something that is drawn to a width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """Parts of a sentence that hold numbers: what does not fit is left out whole, so that no number is cut."""
+
+    parts: tuple[str, ...]
+    after: tuple[Span, ...] = ()
+    before: tuple[Span, ...] = ()
+
+
+Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
+"""A plain text, styled spans, parts with numbers, or something that is drawn to a width."""
 
 GAP = 2
 
@@ -43,6 +54,8 @@ def harmless(text: str) -> str:
 def cell_width(cell: Cell) -> int:
     if isinstance(cell, str):
         return cell_len(cell)
+    if isinstance(cell, Items):
+        return cell_width((*cell.before, *((part, "") for part in cell.parts), *cell.after))
     if callable(cell):
         return 0
     return sum(cell_len(text) for text, _ in cell)
@@ -122,6 +135,8 @@ def lay_out(columns: Sequence[Column], row: Sequence[Cell], given: dict[int, int
 def _cell_spans(cell: Cell, column: Column, width: int) -> list[Span]:
     if callable(cell):
         return list(cell(width))
+    if isinstance(cell, Items):
+        return _item_spans(cell, width)
     spans = [(cell, "")] if isinstance(cell, str) else list(cell)
     spans = [(harmless(text), style) for text, style in spans]
     length = sum(cell_len(text) for text, _ in spans)
@@ -131,6 +146,31 @@ def _cell_spans(cell: Cell, column: Column, width: int) -> list[Span]:
     if column.least is None:
         return [(cut("…", width), spans[0][1])]
     return _cut_spans(spans, width)
+
+
+def _item_spans(items: Items, width: int) -> list[Span]:
+    before = [(harmless(text), style) for text, style in items.before]
+    after = [(harmless(text), style) for text, style in items.after]
+    room = width - sum(cell_len(text) for text, _ in (*before, *after))
+    text = _whole_parts([harmless(part) for part in items.parts], room)
+    spans = [*before, (text, ""), *after]
+    return [*spans, (" " * max(0, width - sum(cell_len(each) for each, _ in spans)), "")]
+
+
+def _whole_parts(parts: Sequence[str], room: int) -> str:
+    """As many parts as fit whole; of the first one at least its beginning, without a number that would be cut."""
+    text = ""
+    for number, part in enumerate(parts):
+        rest = 0 if number == len(parts) - 1 else 1
+        if cell_len(text + part) + rest > room:
+            if text:
+                return text + "…"
+            words = cut(part, room).rstrip("… ").split(" ")
+            while len(words) > 1 and any(sign.isdigit() for sign in words[-1]):
+                words.pop()
+            return cut(" ".join(words).rstrip(" −+") + "…", room).rstrip()
+        text += part
+    return text
 
 
 def _cut_spans(spans: Sequence[Span], width: int) -> list[Span]:

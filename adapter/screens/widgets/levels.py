@@ -22,8 +22,8 @@ COLUMNS = (
     Column("now", right=True, room=6),
     Column("", gap=1, room=2),
     Column("", gap=0, room=1),
-    Column("change", right=True, room=8, drop=5),
-    Column("±", right=True, room=5, drop=4, gap=1),
+    Column("change", right=True, room=8, drop=4),
+    Column("±", right=True, room=5, drop=5, gap=1),
     Column("", least=11, most=45, drop=3, gap=1),
     Column("", room=WORD_WIDTH, gap=1),
 )
@@ -66,27 +66,31 @@ class Levels(RowList):
         if not hidden:
             return ""
         moved = sum(1 for level in hidden if level.word and level.clear)
-        return f" ↓ {len(hidden)} more" + (f", {moved} moved " if moved else " ")
+        return f"↓ {len(hidden)} more" + (f", {moved} moved" if moved else "")
 
 
 def level_row(level: Level, held: bool) -> Row:
     """One level against the book formula."""
+    from adapter.dough.levels import NO_CLEAR_CHANGE
     from adapter.files.plain_report import figure_text
 
     moved = level.change != 0
     outside = bool(level.word) and level.clear
     word = level.word or ("held" if held else "")
     now = figure_text(level.key, _finite(level.now))
+    change = figure_text(level.key, _finite(level.change), True) if moved else ""
+    if not any(sign in "123456789" for sign in change):
+        change = ""
     cells: tuple[Cell, ...] = (
         HELD if held else "",
         level.label,
         ((figure_text(level.key, _finite(level.book)), "faint"),),
-        ((now, "strong" if moved else ""),),
+        ((now, "strong" if change else ""),),
         ((level.unit, "faint"),),
         ((band_mark(level.side), "warn" if level.side else ""),),
-        ((figure_text(level.key, _finite(level.change), True) if moved else "", ""),),
-        ((figure_text(level.key, _finite(level.spread)) if moved else "", "faint"),),
-        track(level.steps, clear=level.clear or not moved, held=held),
+        ((change, ""),),
+        ((figure_text(level.key, _finite(level.spread)) if change else "", "faint"),),
+        track(level.steps, clear=level.word != NO_CLEAR_CHANGE, held=held),
         ((word, "warn" if outside else "faint"),),
     )
     return Row(cells)

@@ -15,13 +15,13 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     Column("", room=1),
-    Column("", least=12, gap=1),
+    Column("", least=12, most=40, gap=1),
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=3, gap=1),
     Column("pantry", right=True, room=6, drop=2, gap=1),
 )
 PREVIEW_COLUMNS = (
-    Column("", least=10),
+    Column("", least=10, most=36),
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=1, gap=1),
 )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from textual.content import Content
 from textual.widget import Widget
 
-from adapter.screens.widgets.columns import Column, harmless
+from adapter.screens.widgets.columns import Column, Items, harmless
 from adapter.screens.widgets.rows import Row, RowList
 
 if TYPE_CHECKING:
@@ -16,11 +17,11 @@ if TYPE_CHECKING:
     from adapter.swaps.offer import Offer
 
 COLUMNS = (
-    Column("", least=24),
+    Column("", least=34, most=70),
     Column("drift", right=True, room=5),
-    Column("what gives", least=16, drop=4),
-    Column("allergens", least=12, most=34, drop=3),
-    Column("pantry", room=6, drop=2),
+    Column("what gives", least=18, most=64, drop=3),
+    Column("allergens", drop=5),
+    Column("pantry", room=6, drop=4),
 )
 
 
@@ -52,18 +53,17 @@ class Offers(RowList):
 
 
 def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
-    from adapter.files.wording import allergens_short, gives_text, into_text
+    from adapter.files.wording import allergens_short, gives_parts, into_parts
 
-    unmet = "! " if offer.unmet else ""
-    share = "" if offer.share_percent >= 100 else f" ({offer.share_percent:g} %)"
-    allergens = allergens_short(offer)
+    unmet = (("! ", "warn"),) if offer.unmet else ()
+    share = ((f" ({offer.share_percent:g} %)", "faint"),) if offer.share_percent < 100 else ()
     stock = "" if pantry is None else "short" if offer.short(pantry) else "yes"
     return Row(
         (
-            ((unmet, "warn"), (into_text(offer), ""), (share, "faint")),
+            Items(into_parts(offer), share, unmet),
             ((f"{offer.drift:.1f}", "strong"),),
-            gives_text(offer),
-            ((allergens, "warn"),),
+            Items(gives_parts(offer)),
+            ((allergens_short(offer), "warn"),),
             ((stock, "warn" if stock == "short" else ""),),
         )
     )
@@ -92,5 +92,18 @@ class Details(Widget):
         return "\n".join(text for text, _ in self.parts)
 
     def render(self) -> Content:
-        lines = [Content.styled(f"! {text}", "bold $warning") if warns else Content(text) for text, warns in self.parts]
-        return Content("\n").join(lines)
+        width, height = self.size.width - 2, self.size.height
+        lines: list[tuple[str, bool]] = []
+        for text, warns in self.parts:
+            wrapped = wrap(f"! {text}" if warns else text, max(10, width))
+            lines += [(line, warns) for line in wrapped]
+        if len(lines) > height:
+            last, warns = lines[height - 1]
+            lines = [*lines[: height - 1], (shorten(last, width - 14) + " … w: more", warns)]
+        styled = [Content.styled(line, "bold $warning") if warns else Content(line) for line, warns in lines]
+        return Content("\n").join(styled)
+
+
+def shorten(text: str, width: int) -> str:
+    """As many whole words as fit."""
+    return text if len(text) <= width else text[: max(1, width)].rpartition(" ")[0]

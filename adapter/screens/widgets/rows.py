@@ -168,9 +168,9 @@ class RowList(Widget, can_focus=True):
 
     @property
     def more(self) -> str:
-        """Said at the right of the bar of rows that are scrolled away under the last one shown."""
+        """Said in the bar of rows that are scrolled away under the last one shown."""
         hidden = len(self.rows) - self._top - self.page
-        return f" ↓ {hidden} more " if hidden > 0 else ""
+        return f"↓ {hidden} more" if hidden > 0 else ""
 
     # ------------------------------------------------------------------ drawing
 
@@ -194,23 +194,16 @@ class RowList(Widget, can_focus=True):
         return self._strip([], "", width)
 
     def _bar(self, width: int) -> Strip:
+        """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered."""
         style = "bar-focused" if self.has_focus else "bar"
-        lead = f"{MARK} " if self.has_focus else "  "
-        heads = lay_out(self.columns, self._heads(), self._given)
-        spans = [(lead if self.mark else "", ""), *heads]
-        text = "".join(part for part, _ in spans)
-        title = lead + harmless(self.title)
-        tail = self.more
-        room = width - cell_len(tail)
-        text = cut(text, room)
-        if cell_len(title) < room:
-            covered = cut(title + " ", min(room, cell_len(title) + 1))
-            rest = text[len(covered) :] if text.isascii() else _from_cell(text, cell_len(covered))
-            rest = _whole_words(text, rest)
-            text = covered + rest
-        else:
-            text = cut(title, room)
-        return self._strip([(text + tail, "")], style, width)
+        lead = f"{MARK} " if self.has_focus and self.mark else "  " if self.mark else ""
+        title = f"{lead}{harmless(self.title)}  {self.more}".rstrip() + " "
+        heads = "".join(text for text, _ in lay_out(self.columns, self._heads(), self._given))
+        heads = (" " * (2 if self.mark else 0) + heads).ljust(width)
+        covered = cell_len(title)
+        if covered >= width:
+            return self._strip([(cut(title, width), "")], style, width)
+        return self._strip([(title, ""), (_whole_words(heads, covered), "")], style, width)
 
     def _heads(self) -> tuple[str, ...]:
         return tuple(column.title for column in self.columns)
@@ -259,6 +252,7 @@ class RowList(Widget, can_focus=True):
 
     def on_resize(self, event: events.Resize) -> None:
         self._keep_in_view()
+        self.refresh()
 
     def on_focus(self) -> None:
         self.refresh()
@@ -288,20 +282,10 @@ class RowList(Widget, can_focus=True):
         return Region(0, place - self._top + 1, self.size.width, 1)
 
 
-def _from_cell(text: str, cells: int) -> str:
-    """The rest of a text from a cell on."""
-    at = 0
-    for number, character in enumerate(text):
-        if at >= cells:
-            return text[number:]
-        at += cell_len(character)
-    return ""
-
-
-def _whole_words(text: str, rest: str) -> str:
-    """The rest of a line of heads; a head that is cut in two by what stands over it is blanked."""
-    before = text[: len(text) - len(rest)]
-    if before and not before.endswith(" ") and rest and not rest.startswith(" "):
-        end = len(rest) - len(rest.lstrip("".join(set(rest) - {" "})))
+def _whole_words(heads: str, covered: int) -> str:
+    """A line of heads from a cell on; a head that is half covered is blanked."""
+    rest = heads[covered:]
+    if heads[covered - 1 : covered].strip() and rest[:1].strip():
+        end = next((place for place in range(len(rest)) if rest[place : place + 2].isspace()), len(rest))
         return " " * end + rest[end:]
     return rest

@@ -1,0 +1,47 @@
+"""Paths that people type, and the files that may not be written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem
+
+
+def file_name_for(name: str) -> str:
+    """A file's name for a formula's: letters and digits kept, the rest underscores."""
+    kept = "".join(character if character.isalnum() else " " for character in name.casefold())
+    return ("_".join(kept.split())[:60].strip("_") or "formula") + ".toml"
+
+
+def path_typed(text: str, suffix: str = ".toml") -> Path:
+    """The path that a person typed: ~ understood, the suffix added where there is none. Raises InputProblem."""
+    written = text.strip()
+    if not written or not written.isprintable():
+        raise InputProblem("no file is named", right="a path such as my_loaf.toml")
+    if written.endswith(("/", "\\")):
+        raise InputProblem(f"{shown(written)} names a folder", right="the name of a file in it")
+    try:
+        path = Path(written).expanduser().absolute()
+    except RuntimeError:
+        raise InputProblem(f"{shown(written)} cannot be followed", right="a path without ~") from None
+    return path if path.suffix else path.with_name(path.name + suffix)
+
+
+def check_no_sample(path: Path) -> None:
+    """Raises InputProblem for a path among the samples that ship with the program."""
+    from importlib.resources import files
+
+    samples = Path(str(files("sample_formulas")))
+    if path.resolve().is_relative_to(samples.resolve()):
+        raise InputProblem("the samples that ship with the program stay as they are", right="another folder")
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder where there is none. Raises InputProblem when that is not allowed."""
+    from adapter.files.atomic import os_problem
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise os_problem(error, folder, "made") from None
