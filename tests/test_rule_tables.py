@@ -21,7 +21,7 @@ LINEAR = READINGS - {"pace", "rise_time", "starch_attack", "water_activity"}
 KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose"}
 
 RULE_KEYS = {
-    "id", "family", "say", "out", "into", "except", "share", "keep", "moves", "weigh", "limits", "most",
+    "id", "family", "say", "out", "into", "except", "except_out", "share", "keep", "moves", "weigh", "limits", "most",
     "notice", "tag", "source",
 }  # fmt: skip
 

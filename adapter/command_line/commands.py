@@ -111,6 +111,8 @@ def swap(options: argparse.Namespace) -> str:
     from adapter.files.plain_report import swap_text
     from adapter.files.reports import swap_report
 
+    if options.name is not None and options.save is None:
+        raise InputProblem("--name names what is saved", where="swap", right="--save OUT beside it")
     kitchen, pantry = kitchen_and_pantry(options)
     formula, stamp = read_file_and_stamp(options.file, kitchen)
     out = _places(formula, options.out, kitchen)

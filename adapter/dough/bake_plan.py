@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TypeVar
 
-from adapter.dough.baking import tin_volume_l
+from adapter.dough.baking import loaf_of, tin_volume_l
 from adapter.dough.cautions import Caution, cautions_for
+from adapter.dough.clock_plan import Durations, TimedStep, clock_plan
 from adapter.dough.keeping import LoafClass, Range, choose_class
+from adapter.dough.kitchen import GAS_SPREAD, Calibration
 from adapter.dough.mixing import Mixing, Temperatures, mixing_plan
-from adapter.dough.oven import BakeTime, bake_minutes, core_curve
+from adapter.dough.oven import BakeTime, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.proof import Rise, retention, unrisen_density
 from adapter.dough.readings import Measured
+from adapter.dough.starch_attack import starch_attack_index
 from adapter.dough.tin import dough_for_tin, fill_of_tin, fill_warning
-from adapter.dough.work_steps import MIX, SHAPE, WorkStep, shipped_work_steps
+from adapter.dough.work_steps import WorkStep, shipped_work_steps
 from adapter.dough.yeast_pace import LAG_H, activity
 from adapter.formula.problems import InputProblem
 
@@ -25,9 +28,14 @@ T = TypeVar("T")
 DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 
-PREHEAT_H = 0.75
 CURVE_POINTS = 49
+LEAST_PROOF_SPREAD = 0.08
+"""No log makes a proof surer than this: the eye that says "risen" stays [A]."""
 PROOF_RANGE_C = (4.0, 47.0)
+NEVER_RISES = (
+    "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
+    "too sour or too sweet for them."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +62,31 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class TimedStep:
-    at: datetime
-    step: str
-
-
-@dataclass(frozen=True, slots=True)
 class BakePlan:
-    """Everything of the Bake screen. Grams, °C, hours, minutes; curves are (hours, % risen) and (minutes, °C)."""
+    """Everything of the Bake screen. Grams, °C, hours, minutes; curves are (hours, % risen) and (minutes, °C).
+
+    `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place. `loaf` is the risen loaf
+    as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows.
+    """
 
     mixing: Mixing
     dough_g: float
     piece_g: float
+    pieces: int
+    yeast_g: float
     tin_volume_l: float | None
     tin_fill: float | None
     tin_suits_g: float | None
     proof_h: Span
     proof_c: float
+    place_c: float
     rise_percent: float
+    loaf: Loaf
     bake_min: Span
     oven_c: float
     core_c: float
+    heating_c_per_min: float
+    starch_attack: float
     loaf_class: LoafClass
     loss_percent: Range
     wait_h: Range
@@ -84,6 +96,7 @@ class BakePlan:
     plan: tuple[TimedStep, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    calibration: Calibration
 
 
 def bake_plan(
@@ -99,49 +112,70 @@ def bake_plan(
     range, and times in the past.
     """
     formula = measured.formula
-    proof_c = _chosen(inputs.proof_c, measured.rise.temperature_c)
+    formula = measured.formula
+    place_c = _chosen(inputs.proof_c, measured.rise.temperature_c)
     rise_percent = _chosen(inputs.rise_percent, 100.0 * measured.rise.rise_fraction)
     oven_c = _chosen(inputs.oven_c, measured.conditions.oven_c)
     core_c = _chosen(inputs.core_c, measured.conditions.core_c)
-    wanted_c = _chosen(inputs.wanted_dough_c, proof_c)
-    _check_inputs(proof_c, rise_percent)
+    _check_inputs(place_c, rise_percent)
+    wanted_c = _chosen(inputs.wanted_dough_c, place_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
-    rise = replace(measured.rise, temperature_c=proof_c, rise_fraction=rise_percent / 100.0)
+    rise = replace(measured.rise, temperature_c=place_c, rise_fraction=rise_percent / 100.0)
     proof_h, mean_c = _proof(measured, rise, mixing.dough_c)
-    loaf = replace(measured.loaf, height_m=_risen_height(measured, rise_percent))
-    factor = measured.kitchen.calibration.oven_factor
-    spread = measured.kitchen.calibration.oven_spread
-    bake = _said(lambda: bake_minutes(loaf, oven_c, core_c, proof_c, oven_factor=factor, spread=spread), formula.name)
-    curve = core_curve(loaf, oven_c, proof_c, core_c, CURVE_POINTS, oven_factor=factor)
+    loaf = risen_loaf(measured, rise_percent)
+    kitchen = measured.kitchen.calibration
+    factor = kitchen.oven_factor
+    bake = _said(
+        lambda: bake_minutes(loaf, oven_c, core_c, place_c, oven_factor=factor, spread=kitchen.oven_spread),
+        formula.name,
+    )
+    heating = heating_rate_c_per_min(loaf, oven_c, place_c, oven_factor=factor)
     loaf_class = _class(measured, bake)
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
-        notes.append(mixing.liquid.note)
+        notes.append(" ".join(part for part in (mixing.liquid.note, mixing.hint) if part))
     if not math.isfinite(proof_h.value):
-        notes.append("Nothing raises this dough: there is no yeast and no sourdough in it, or they do not work here.")
-    plan = _clock(measured, inputs, now, proof_h, bake, loaf_class, steps or shipped_work_steps())
+        notes.append(NEVER_RISES)
+    durations = Durations(proof_h.value, bake.value / 60.0, loaf_class.wait_h.low)
     return BakePlan(
-        mixing,
-        measured.amount("mass"),
-        measured.amount("mass") / formula.pieces,
-        volume,
-        fill,
-        suits,
-        proof_h,
-        mean_c,
-        rise_percent,
-        Span(bake.low, bake.value, bake.high),
-        oven_c,
-        core_c,
-        loaf_class,
-        loaf_class.loss_percent,
-        loaf_class.wait_h,
-        loaf_class.keeps_d,
-        rise_curve(measured, replace(rise, temperature_c=mean_c), proof_h.value),
-        tuple(curve),
-        tuple(plan),
-        tuple(notes),
-        tuple(_cautions(measured, cautions)),
+        mixing=mixing,
+        dough_g=measured.amount("mass"),
+        piece_g=measured.amount("mass") / formula.pieces,
+        pieces=formula.pieces,
+        yeast_g=_yeast_g(measured),
+        tin_volume_l=volume,
+        tin_fill=fill,
+        tin_suits_g=suits,
+        proof_h=proof_h,
+        proof_c=mean_c,
+        place_c=place_c,
+        rise_percent=rise_percent,
+        loaf=loaf,
+        bake_min=Span(bake.low, bake.value, bake.high),
+        oven_c=oven_c,
+        core_c=core_c,
+        heating_c_per_min=heating,
+        starch_attack=_starch_attack(measured, heating, core_c),
+        loaf_class=loaf_class,
+        loss_percent=loaf_class.loss_percent,
+        wait_h=loaf_class.wait_h,
+        keeps_d=loaf_class.keeps_d,
+        rise_curve=rise_curve(measured, replace(rise, temperature_c=mean_c), proof_h.value),
+        core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
+        plan=tuple(
+            clock_plan(
+                formula.stages(),
+                (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds),
+                durations,
+                steps or shipped_work_steps(),
+                now,
+                inputs.start,
+                inputs.ready,
+            )
+        ),
+        notes=tuple(notes),
+        cautions=tuple(_cautions(measured, cautions)),
+        calibration=kitchen,
     )
 
 
@@ -172,23 +206,46 @@ def at_temperature(measured: Measured, rise: Rise, temperature_c: float) -> Rise
     return replace(rise, temperature_c=temperature_c, activity=pace)
 
 
+def mean_temperature(place_c: float, dough_c: float, hours: float) -> float:
+    """°C of a dough, averaged over its proof, as it goes over from its own temperature to the place's.
+
+    place + (dough − place) · (τ/t)·(1 − e^(−t/τ)), τ 1.5 h [A]; kept within what yeast lives in.
+    """
+    left = DRIFT_TO_ROOM_H / hours * -math.expm1(-hours / DRIFT_TO_ROOM_H)
+    mean_c = place_c + (dough_c - place_c) * left
+    return min(max(mean_c, PROOF_RANGE_C[0] + 0.1), PROOF_RANGE_C[1])
+
+
+def rise_over(measured: Measured, place_c: float, dough_c: float, rise_percent: float, hours: float) -> Rise:
+    """The rise of a dough of its own temperature that proves so many hours in a place."""
+    rise = replace(measured.rise, rise_fraction=rise_percent / 100.0)
+    return at_temperature(measured, rise, mean_temperature(place_c, dough_c, hours))
+
+
 def _proof(measured: Measured, rise: Rise, dough_c: float) -> tuple[Span, float]:
     """Hours to the rise, with the dough going over from its own temperature to the room's; and its mean on the way."""
     mean_c = rise.temperature_c
     hours = at_temperature(measured, rise, mean_c).hours()
-    for _ in range(30):
+    for _ in range(60):
         if not math.isfinite(hours):
             break
-        left = DRIFT_TO_ROOM_H / hours * -math.expm1(-hours / DRIFT_TO_ROOM_H)
-        mean_c = rise.temperature_c + (dough_c - rise.temperature_c) * left
-        mean_c = min(max(mean_c, PROOF_RANGE_C[0] + 0.1), PROOF_RANGE_C[1])
+        mean_c = mean_temperature(rise.temperature_c, dough_c, hours)
         again = at_temperature(measured, rise, mean_c).hours()
         if abs(again - hours) < 1e-9:
             break
         hours = 0.5 * (hours + again) if math.isfinite(again) else again
-    usual = measured.values["rise_time"]
-    relative = measured.spread("rise_time") / usual if math.isfinite(usual) and usual > 0 else 0.3
+    relative = _proof_spread(measured)
     return Span(hours * max(1.0 - relative, 0.3), hours, hours * (1.0 + relative)), mean_c
+
+
+def _proof_spread(measured: Measured) -> float:
+    """Half-width of the proof, relative: that of the rise time, less what the bake log has learned of the gas rate."""
+    usual = measured.values["rise_time"]
+    relative = 0.3
+    if math.isfinite(usual) and usual > 0.0:
+        relative = measured.spread("rise_time") / usual
+    learned = GAS_SPREAD**2 - measured.kitchen.calibration.gas_spread**2
+    return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
 
 
 def rise_curve(measured: Measured, rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
@@ -206,22 +263,39 @@ def rise_curve(measured: Measured, rise: Rise, until_h: float) -> tuple[tuple[fl
     return tuple(points)
 
 
-def _risen_height(measured: Measured, rise_percent: float) -> float:
-    loaf = measured.loaf
-    tin = measured.formula.tin
-    height = loaf.height_m * (100.0 + rise_percent) / (100.0 * (1.0 + measured.rise.rise_fraction))
-    return min(height, tin.height_m) if tin and tin.lidded else height
+def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:
+    """One loaf as it goes into the oven after such a rise; under a lid no higher than the tin."""
+    return loaf_of(
+        measured.formula,
+        measured.amount("mass"),
+        measured.rise.rye_share,
+        measured.loaf_class,
+        rise_percent / 100.0,
+    )
+
+
+def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
+    """The index for the day's oven and loaf; the same as the reading where these are the formula's own."""
+    rye, liquefaction, ph = measured.starch_inputs()
+    return starch_attack_index(min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, heating, core_c)
+
+
+def _yeast_g(measured: Measured) -> float:
+    """Grams of yeast of every kind, as it is weighed."""
+    catalogue = measured.kitchen.catalogue
+    lines = measured.formula.lines
+    return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
 
 
 def _class(measured: Measured, bake: BakeTime) -> LoafClass:
-    """The class of loaf, now that it is known how long it bakes."""
+    """The class of loaf, now that it is known how long it bakes. Shares go by the book, the piece by this formula."""
     tin = measured.formula.tin
     return choose_class(
         min(max(measured.book.values["rye_share"], 0.0), 100.0),
         tin is not None and tin.lidded,
         tin is not None,
         bake.value / 60.0,
-        measured.book.amount("mass") / measured.formula.pieces,
+        measured.amount("mass") / measured.formula.pieces,
         measured.book.values["sugar"] + measured.book.values["fat"],
         measured.kitchen.classes,
     )
@@ -242,65 +316,6 @@ def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float |
     suits = dough_for_tin(volume, wanted, density, rise, spring)
     warning = fill_warning(fill, tin.lidded)
     return volume, fill, suits, [f"{warning} {suits:.0f} g of dough a tin would suit."] if warning else []
-
-
-def _clock(
-    measured: Measured,
-    inputs: BakeInputs,
-    now: datetime,
-    proof_h: Span,
-    bake: BakeTime,
-    loaf_class: LoafClass,
-    work: Sequence[WorkStep],
-) -> list[TimedStep]:
-    """Clock times: forward from the first step's start, or back from when the loaf is to be sliced."""
-    if not math.isfinite(proof_h.value):
-        return []
-    formula = measured.formula
-    kinds = {kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds}
-    hours = {step.name: step.hours for step in work}
-    early = [step for step in work if step.name not in (MIX, SHAPE) and step.applies(formula.stages(), kinds)]
-    offsets = [(-step.hours, step.name) for step in sorted(early, key=lambda step: -step.hours)]
-    shaped = hours[MIX] + hours[SHAPE]
-    in_oven = shaped + proof_h.value
-    out = in_oven + bake.value / 60.0
-    offsets += [
-        (0.0, "mix"),
-        (hours[MIX], "shape and put to proof"),
-        (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
-        (in_oven, "into the oven"),
-        (out, "out of the oven"),
-        (out + loaf_class.wait_h.low, "may be sliced"),
-    ]
-    first = min(offset for offset, _ in offsets)
-    mix_at = _mix_time(inputs, now, first, out + loaf_class.wait_h.low)
-    return [TimedStep(_minute(mix_at + timedelta(hours=offset)), step) for offset, step in offsets]
-
-
-def _mix_time(inputs: BakeInputs, now: datetime, first_h: float, sliced_h: float) -> datetime:
-    present = now.replace(second=0, microsecond=0)
-    if inputs.ready is not None:
-        if inputs.ready <= now:
-            raise InputProblem(f"{inputs.ready:%Y-%m-%d %H:%M} is past", right=f"a time after {now:%Y-%m-%d %H:%M}")
-        mix_at = inputs.ready - timedelta(hours=sliced_h)
-        if mix_at + timedelta(hours=first_h) < present:
-            earliest = _minute(now + timedelta(hours=sliced_h - first_h, minutes=1))
-            began = mix_at + timedelta(hours=first_h)
-            raise InputProblem(
-                f"sliced by {inputs.ready:%Y-%m-%d %H:%M} would have begun at {began:%Y-%m-%d %H:%M}, which is past",
-                right=f"the earliest is {earliest:%Y-%m-%d %H:%M}",
-            )
-        return mix_at
-    start = inputs.start
-    if start is None:
-        start = present + timedelta(minutes=-present.minute % 15)
-    elif start < present:
-        raise InputProblem(f"{start:%Y-%m-%d %H:%M} is past", right=f"a time after {now:%Y-%m-%d %H:%M}")
-    return start - timedelta(hours=first_h)
-
-
-def _minute(at: datetime) -> datetime:
-    return (at + timedelta(seconds=30)).replace(second=0, microsecond=0)
 
 
 def _cautions(measured: Measured, table: Sequence[Caution] | None) -> list[str]:

@@ -9,22 +9,34 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from adapter.dough.bake_plan import at_temperature
+from adapter.dough.bake_plan import at_temperature, rise_over, risen_loaf
 from adapter.dough.calibration import calibrated
 from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.oven import SPREAD, bake_minutes
 from adapter.dough.readings import Measured
 from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G, LAG_H
-from adapter.files.atomic import file_name, write_whole
+from adapter.files.atomic import file_name, stamp_of, write_whole
 from adapter.files.places import own_formulas_path
 from adapter.files.toml_layout import document
-from adapter.files.toml_source import parse, read_text
+from adapter.files.toml_source import exists, parse, read_text
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.formula.tables import Row, rows
 
 SUFFIX = ".bakes.toml"
 MARKS = (1, 5)
+MOST_SPREAD = 0.9
+MEASURED_RANGES = {
+    "dough_c": (0.0, 60.0, "°C", "the dough's temperature"),
+    "proof_c": (0.0, 60.0, "°C", "the temperature of the proof"),
+    "rise_percent": (1.0, 400.0, "%", "the rise"),
+    "rise_h": (0.3, 48.0, "h", "the time of the rise"),
+    "oven_c": (105.0, 400.0, "°C", "the oven"),
+    "core_c": (20.0, 99.5, "°C", "the core"),
+    "bake_min": (1.0, 2880.0, "min", "the time in the oven"),
+    "mark": (1.0, 5.0, "", "the mark"),
+}
+"""Lowest and highest that can have been measured, with the unit and what it is."""
 _KEYS = frozenset(
     {
         "at", "formula", "dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "crumb",
@@ -62,26 +74,42 @@ def log_path(formula_path: Path) -> Path:
     return formula_path.with_name(formula_path.stem + SUFFIX)
 
 
+def check_measured(bake: Bake) -> None:
+    """Raise InputProblem for a number that cannot have been measured, and for a bake of which nothing is said."""
+    given = {key: getattr(bake, key) for key in MEASURED_RANGES if getattr(bake, key) is not None}
+    if not given and not bake.crumb.strip() and not bake.notes.strip():
+        raise InputProblem("nothing was measured", where="log", right="at least one number, or a note")
+    for key, value in given.items():
+        low, high, unit, what = MEASURED_RANGES[key]
+        if not low <= value <= high:
+            raise InputProblem(
+                f"{what}: {value:g} {unit}".rstrip() + " cannot be", right=f"{low:g} to {high:g} {unit}".rstrip()
+            )
+
+
 def with_factors(bake: Bake, measured: Measured) -> Bake:
     """A bake with what it says of the model: gas made over gas predicted, minutes taken over minutes predicted.
 
     Raises InputProblem for a rise within the lag, or numbers that cannot be.
     """
+    check_measured(bake)
     return replace(bake, gas_factor=_gas_factor(bake, measured), oven_factor=_oven_factor(bake, measured))
 
 
 def _gas_factor(bake: Bake, measured: Measured) -> float | None:
+    """Gas that the rise took over the gas that the model makes in that time, at the dough's mean temperature.
+
+    With the temperatures of dough and place both known, the dough goes over from one to the other; with one known,
+    it stayed there; with none, the formula's own counts.
+    """
     if bake.rise_h is None:
         return None
-    if not LAG_H < bake.rise_h <= 48:
-        raise InputProblem(f"a rise in {bake.rise_h:g} h cannot be", right="0.25 to 48 h")
-    rise = measured.rise
-    if bake.rise_percent is not None:
-        if not 1 <= bake.rise_percent <= 400:
-            raise InputProblem(f"a rise of {bake.rise_percent:g} % cannot be", right="1 to 400 %")
-        rise = replace(rise, rise_fraction=bake.rise_percent / 100.0)
-    dough_c = bake.dough_c if bake.dough_c is not None else bake.proof_c
-    rise = at_temperature(measured, rise, rise.temperature_c if dough_c is None else dough_c)
+    rise_percent = 100.0 * measured.rise.rise_fraction if bake.rise_percent is None else bake.rise_percent
+    if bake.dough_c is not None and bake.proof_c is not None:
+        rise = rise_over(measured, bake.proof_c, bake.dough_c, rise_percent, bake.rise_h)
+    else:
+        known = [value for value in (bake.dough_c, bake.proof_c, measured.rise.temperature_c) if value is not None]
+        rise = at_temperature(measured, replace(measured.rise, rise_fraction=rise_percent / 100.0), known[0])
     model = replace(rise, gas_ml=GAS_ML_PER_H_PER_G)
     predicted = model.rate(bake.rise_h) * (bake.rise_h - LAG_H)
     return model.gas_needed() / predicted if predicted > 0 else None
@@ -90,12 +118,11 @@ def _gas_factor(bake: Bake, measured: Measured) -> float | None:
 def _oven_factor(bake: Bake, measured: Measured) -> float | None:
     if bake.bake_min is None or bake.core_c is None:
         return None
-    if not 1 <= bake.bake_min <= 2880:
-        raise InputProblem(f"{bake.bake_min:g} minutes in the oven cannot be", right="1 to 2880 minutes")
     conditions = measured.conditions
+    loaf = measured.loaf if bake.rise_percent is None else risen_loaf(measured, bake.rise_percent)
     try:
         predicted = bake_minutes(
-            measured.loaf,
+            loaf,
             conditions.oven_c if bake.oven_c is None else bake.oven_c,
             bake.core_c,
             conditions.start_c if bake.proof_c is None else bake.proof_c,
@@ -107,7 +134,7 @@ def _oven_factor(bake: Bake, measured: Measured) -> float | None:
 
 def read_log(path: Path) -> tuple[Bake, ...]:
     """The bakes of a log file, oldest first; none where there is no file. Raises InputProblem."""
-    if not path.exists():
+    if not exists(path):
         return ()
     text, _ = read_text(path)
     file = file_name(path)
@@ -151,13 +178,17 @@ def _bake(row: Row) -> Bake:
 
 
 def add_bake(path: Path, bake: Bake) -> tuple[Bake, ...]:
-    """Write one more bake into a log, whole or not at all; all bakes of the log afterwards."""
-    if bake.mark is not None and not MARKS[0] <= bake.mark <= MARKS[1]:
-        raise InputProblem(f"a mark of {bake.mark}", right="1 to 5")
-    bakes = (*read_log(path), bake)
-    tables = {"bake": [_table(item) for item in bakes]}
-    write_whole(path, document(tables).encode("utf-8"))
-    return bakes
+    """Write one more bake at the end of a log, whole or not at all; all bakes of the log afterwards.
+
+    What stands there stays as it is, comments too. Raises InputProblem, also where another program wrote meanwhile.
+    """
+    check_measured(bake)
+    stamp = stamp_of(path)
+    before = read_log(path)
+    text = read_text(path)[0].rstrip("\n") + "\n\n" if before else ""
+    bake = replace(bake, formula=clean(bake.formula), crumb=clean(bake.crumb), notes=clean(bake.notes))
+    write_whole(path, (text + document({"bake": [_table(bake)]})).encode("utf-8"), stamp)
+    return (*before, bake)
 
 
 def _table(bake: Bake) -> dict[str, Any]:
@@ -188,9 +219,9 @@ def calibration_from(bakes: Sequence[Bake]) -> Calibration:
     oven = calibrated([bake.oven_factor for bake in bakes if bake.oven_factor is not None], SPREAD)
     return Calibration(
         GAS_ML_PER_H_PER_G * gas.factor,
-        gas.spread,
+        min(gas.spread, MOST_SPREAD),
         oven.factor,
-        min(oven.spread, 0.9),
+        min(oven.spread, MOST_SPREAD),
         gas.bakes,
         oven.bakes,
     )

@@ -62,7 +62,8 @@ def check_tables() -> tuple[list[str], Kitchen]:
     kitchen = load_kitchen(folders)
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
     cautions, steps = load_cautions(folders), load_work_steps(folders)
-    for folder in (shipped_tables(), *folders):
+    _check_links(shipped_tables(), kitchen)
+    for folder in folders:
         _check_links(folder, kitchen)
     lines = [
         f"{len(kitchen.catalogue)} ingredients, {len(rules)} rules, {len(kitchen.tolerances)} tolerances, "

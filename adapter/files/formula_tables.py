@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from adapter.dough.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.files.entry import Entry
 from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
 from adapter.formula.catalogue import Catalogue
@@ -36,7 +37,10 @@ KNOWN_KEYS: dict[str, frozenset[str]] = {
     "adapted": frozenset(("from", "book", "step")),
 }
 KNOWN_TABLES = frozenset((*KNOWN_KEYS, "reasons", "line"))
-STEP_KINDS = ("swap", "amount")
+STEP_KINDS = ("swap", "amount", "scale", "pantry")
+COLDEST_CORE_C = 70.0
+LEAST_FLOUR_G = 0.1
+"""Everything is told in % of the flour; with less than a scale shows, nothing can be."""
 MOST_LINES = 1000
 MOST_STEPS = 2000
 MOST_PIECES = 10_000
@@ -133,13 +137,14 @@ def read_lines(whole: Entry, catalogue: Catalogue) -> tuple[Line, ...]:
     if len(entries) > MOST_LINES:
         raise whole.problem(f"the formula has {len(entries)} lines", f"at most {MOST_LINES}")
     lines = []
-    has_flour = False
+    flour_g = 0.0
     for entry in entries:
         ingredient = _ingredient(entry, catalogue)
         line = _read_line(entry, ingredient)
         lines.append(line)
-        has_flour |= line.grams > 0 and (ingredient.property("flour") > 0 or ingredient.preferment is not None)
-    if not has_flour:
+        if ingredient.property("flour") > 0 or ingredient.preferment is not None:
+            flour_g += line.grams
+    if flour_g < LEAST_FLOUR_G:
         raise whole.problem("the formula has no flour", "at least one line of flour, meal or sourdough above 0 g")
     return tuple(lines)
 
@@ -162,12 +167,15 @@ def read_tin(whole: Entry) -> Tin | None:
 
 def read_proof(whole: Entry) -> Proof:
     entry = whole.part("proof", "[proof]")
-    return Proof(_temperature(entry, "temperature_c", 0, 60), entry.number("rise_percent", 0, 1000))
+    return Proof(_temperature(entry, "temperature_c", *START_RANGE_C), entry.number("rise_percent", 0, 1000))
 
 
 def read_bake(whole: Entry) -> Bake:
     entry = whole.part("bake", "[bake]")
-    return Bake(_temperature(entry, "oven_c", 50, 500), _temperature(entry, "core_c", 50, 130))
+    return Bake(
+        _temperature(entry, "oven_c", COLDEST_OVEN_C, HOTTEST_OVEN_C),
+        _temperature(entry, "core_c", COLDEST_CORE_C, HOTTEST_CORE_C),
+    )
 
 
 def read_reasons(whole: Entry) -> tuple[tuple[str, str], ...]:

@@ -162,7 +162,12 @@ ACTIONS: tuple[Action, ...] = (
     Action("column_left", "left", "column", "The column before.", _COMPARE, 2, palette=False),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, palette=False),
     Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, 3),
-    Action("export_table", "e", "export table", "Write the comparison into a file.", _COMPARE, 4),
+    Action("columns", "c", "columns", "Choose what is compared: two to four at a time.", _COMPARE, 4),
+    Action("make_first", "f", "make first", "Set all changes against the highlighted column.", _COMPARE, 5),
+    Action("fetch", "o", "other formula", "Fetch a further formula beside the variants.", _COMPARE, 6),
+    Action("differences", "d", "differences", "Show only the rows that differ; again shows all.", _COMPARE, 7),
+    Action("why", "w,enter", "why", "How the highlighted number was worked out.", _COMPARE, 8),
+    Action("export_table", "e", "export table", "Write the comparison into a file.", _COMPARE, 3),
     # ------------------------------------------------------------------ pantry
     Action("edit", "enter", "edit", "Change the highlighted figure.", _PANTRY, 2),
     Action("add_stock", "a", "add", "Put an ingredient into the pantry.", _PANTRY, 3),

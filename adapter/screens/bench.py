@@ -159,7 +159,7 @@ class BenchScreen(BenchEdits):
     def _show_levels(self) -> None:
         offer = self.preview
         shown = self.shown
-        title = "levels" if offer is None else "levels if it is taken"
+        title = "levels" if offer is None else "preview"
         self.level_rows.show_levels(levels_of(shown), self.session.open_bench.work.holds, title)
         self._show_top(shown)
 

@@ -100,16 +100,18 @@ def _by_stage(formula: Formula) -> dict[str, dict[Key, float]]:
 
 
 def _merged(orders: Sequence[Sequence[Item]]) -> list[Item]:
-    """One order out of several: the first's, and what only others have after what it follows there."""
+    """One order out of several: the first's; what only others have stands after what it follows, or replaces, there."""
     merged: list[Item] = []
     for order in orders:
         place = 0
         for item in order:
             if item in merged:
                 place = merged.index(item) + 1
-            else:
-                merged.insert(place, item)
+                continue
+            while place < len(merged) and merged[place] not in order:
                 place += 1
+            merged.insert(place, item)
+            place += 1
     return merged
 
 

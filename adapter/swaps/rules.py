@@ -19,6 +19,7 @@ RULE_KEYS = frozenset(
         "out",
         "into",
         "except",
+        "except_out",
         "share",
         "keep",
         "moves",
@@ -62,6 +63,7 @@ class Rule:
     out: tuple[str, ...]
     into: tuple[str, ...]
     excluded: frozenset[str]
+    stays: frozenset[str]
     share_percent: float
     keep: tuple[str, ...]
     moves: tuple[str, ...]
@@ -71,6 +73,10 @@ class Rule:
     notice: str
     tag: str
     source: str
+
+    def takes(self, slot: str, ingredient: str, catalogue: Catalogue) -> bool:
+        """Whether an outgoing slot takes this ingredient; `stays` are those of a kind that it leaves alone."""
+        return fits(slot, ingredient, catalogue) and (slot == ingredient or ingredient not in self.stays)
 
     def combinations(self, catalogue: Catalogue, going_out: frozenset[str]) -> Iterator[tuple[str, ...]]:
         """Every choice of ingredients for the incoming slots, none twice and none that goes out."""
@@ -125,7 +131,13 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
     out, into, moves = row.texts("out"), row.texts("into"), row.texts("moves")
     if not out or not into:
         raise row.problem("out" if not out else "into", "names nothing")
-    for key, slots in (("out", out), ("into", into), ("moves", moves), ("except", row.texts("except"))):
+    for key, slots in (
+        ("out", out),
+        ("into", into),
+        ("moves", moves),
+        ("except", row.texts("except")),
+        ("except_out", row.texts("except_out")),
+    ):
         for slot in slots:
             _check_slot(row, key, slot, catalogue)
     size = 1
@@ -148,6 +160,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         out,
         into,
         frozenset(row.texts("except")),
+        frozenset(row.texts("except_out")),
         share,
         keep,
         moves,

@@ -56,7 +56,7 @@ class Swapper:
         catalogue, lines = self.kitchen.catalogue, self.formula.lines
         chosen: int | None = None
         for number, slot in enumerate(rule.out):
-            if fits(slot, lines[line].ingredient, catalogue):
+            if rule.takes(slot, lines[line].ingredient, catalogue):
                 chosen = number
                 break
         if chosen is None or self._is_held(line, holds) or lines[line].grams <= 0:
@@ -72,7 +72,7 @@ class Swapper:
                 if place != line
                 and place not in places
                 and other.grams > 0
-                and fits(slot, other.ingredient, catalogue)
+                and rule.takes(slot, other.ingredient, catalogue)
                 and not self._is_held(place, holds)
             ]
             if not candidates:
@@ -131,7 +131,7 @@ class Swapper:
     def _order_for(self, rule: Rule, out: Sequence[int], chosen: Sequence[str]) -> tuple[str, ...] | None:
         """The chosen ingredients in the order of a rule's slots; None where the rule is for something else."""
         going = [self.formula.lines[place].ingredient for place in out]
-        if self._arranged(rule.out, going, frozenset()) is None:
+        if self._arranged(rule.out, going, rule.stays) is None:
             return None
         return self._arranged(rule.into, chosen, rule.excluded)
 

@@ -73,7 +73,7 @@ def formulas(draw: st.DrawFn) -> Formula:
         pieces=draw(st.integers(1, 10_000)),
         tin=draw(st.none() | tins),
         proof=Proof(draw(temperatures), draw(st.none() | st.floats(0, 1000))),
-        bake=Bake(draw(st.none() | st.floats(50, 500)), draw(st.none() | st.floats(50, 130))),
+        bake=Bake(draw(st.none() | st.floats(105, 400)), draw(st.none() | st.floats(70, 99.5))),
         note=draw(notes),
         reasons=tuple(reasons.items()),
         adapted=draw(st.none() | adapted),

@@ -101,11 +101,9 @@ class VariantTable(RowList, inherit_bindings=False):
         self.names: tuple[str, ...] = ()
         self.table: tuple[VariantRow, ...] = ()
         self.column = 0
-        self.visible: tuple[int, ...] = ()
+        self.in_sight: tuple[int, ...] = ()
         self._slots: dict[int, Slots] = {}
         self._with_words = False
-        self._hidden_for: tuple[int, int, int] = (-1, -1, -1)
-        self._shown_version = 0
 
     # ------------------------------------------------------------------ what it shows
 
@@ -114,7 +112,6 @@ class VariantTable(RowList, inherit_bindings=False):
         self.names = tuple(map(harmless, names))
         self.table = tuple(table)
         self.column = max(0, min(self.column, len(names) - 1))
-        self._shown_version += 1
         self._lay_out_columns(title)
 
     @property
@@ -131,21 +128,21 @@ class VariantTable(RowList, inherit_bindings=False):
             self.post_message(self.ColumnHighlighted())
 
     def hidden_columns(self) -> int:
-        return len(self.names) - len(self.visible)
+        return len(self.names) - len(self.in_sight)
 
     # ------------------------------------------------------------------ choosing columns and how full they are
 
     def _lay_out_columns(self, title: str) -> None:
         room = max(1, self.size.width - 3)
         label = self._label_width()
-        self.visible, (spreads, words) = self._fitting(room, label)
-        self._slots = {place: self._slots_of(place, spreads, words) for place in self.visible}
+        self.in_sight, (spreads, words) = self._fitting(room, label)
+        self._slots = {place: self._slots_of(place, spreads, words) for place in self.in_sight}
         self._with_words = words
         taken = sum(slots.width for slots in self._slots.values())
-        spare = room - label - taken - 2 * len(self.visible)
-        gap = 2 + max(0, min(MOST_GAP - 2, spare // max(1, len(self.visible))))
+        spare = room - label - taken - 2 * len(self.in_sight)
+        gap = 2 + max(0, min(MOST_GAP - 2, spare // max(1, len(self.in_sight))))
         columns = [Column("", least=LABEL_LEAST, most=label)]
-        columns += [Column("", gap=gap) for place in self.visible]
+        columns += [Column("", gap=gap) for place in self.in_sight]
         self.columns = tuple(columns)
         self.show([self._row_of(row) for row in self.table], title=title)
 
@@ -188,7 +185,7 @@ class VariantTable(RowList, inherit_bindings=False):
     def _row_of(self, row: VariantRow) -> Row:
         if row.is_heading:
             return heading(row.label)
-        spans = [_cell_spans(row.cells[place], self._slots[place], self._with_words) for place in self.visible]
+        spans = [_cell_spans(row.cells[place], self._slots[place], self._with_words) for place in self.in_sight]
         return Row((row.label, *spans))
 
     # ------------------------------------------------------------------ drawing
@@ -206,7 +203,7 @@ class VariantTable(RowList, inherit_bindings=False):
         title = harmless(self.title)
         spans: list[Span] = [(lead + cut(title, max(0, label - cell_len(self.more))) + self.more, "")]
         before = 0
-        for number, place in enumerate(self.visible):
+        for number, place in enumerate(self.in_sight):
             gap = self.columns[number + 1].gap
             hidden = place - before - (1 if number else 0)
             sign = f"{BEFORE}{hidden}" if hidden > 0 else ""
@@ -222,7 +219,7 @@ class VariantTable(RowList, inherit_bindings=False):
 
     def _row(self, place: int, width: int) -> Strip:
         strip = super()._row(place, width)
-        if self.rows[place].heading or self.column not in self.visible:
+        if self.rows[place].heading or self.column not in self.in_sight:
             return strip
         start, end = self.column_cells(self.column)
         here = place == self.index and self.has_focus
@@ -236,7 +233,7 @@ class VariantTable(RowList, inherit_bindings=False):
     def column_cells(self, column: int) -> tuple[int, int]:
         """First cell of a visible column, and the one after its last."""
         at = 2 + self._given.get(0, 0)
-        for number, place in enumerate(self.visible):
+        for number, place in enumerate(self.in_sight):
             at += self.columns[number + 1].gap
             width = self._given.get(number + 1, 0)
             if place == column:
@@ -251,7 +248,7 @@ class VariantTable(RowList, inherit_bindings=False):
         super().on_resize(event)
 
     def on_click(self, event: events.Click) -> None:
-        for place in self.visible:
+        for place in self.in_sight:
             start, end = self.column_cells(place)
             if start - 1 <= event.x < end:
                 self.to_column(place)

@@ -1,0 +1,182 @@
+"""Exports: tables that a spreadsheet cannot be tricked by, JSON-LD that schema.org knows, the same numbers in each."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from folders import names_in
+from formula_strategies import CATALOGUE, formulas
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings import READINGS, Measured, measure
+from adapter.files.atomic import MISSING
+from adapter.files.csv_table import COLUMNS, comparison_csv, csv_text, formula_csv
+from adapter.files.exports import SUFFIXES, export_file, export_text
+from adapter.files.formula_file import formula_from_text, read_formula, read_sample
+from adapter.files.json_ld import recipe_data, recipe_json_ld
+from adapter.files.places import sample_named
+from adapter.files.reports import balance_report
+from adapter.formula.model import Adapted, Formula, Line
+from adapter.formula.problems import InputProblem
+
+steady = settings(deadline=None, max_examples=60)
+
+
+@pytest.fixture(scope="module")
+def kitchen() -> Kitchen:
+    return load_kitchen()
+
+
+@pytest.fixture(scope="module")
+def loaf(kitchen: Kitchen) -> Measured:
+    sample = sample_named("hut dark tin loaf")
+    assert sample is not None
+    return measure(kitchen, read_sample(sample, kitchen.catalogue))
+
+
+def rows_of(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def test_the_table_says_what_the_balance_says(loaf: Measured) -> None:
+    rows = rows_of(formula_csv(loaf))
+    report = balance_report(loaf)
+    lines = [row for row in rows if row["what"] == "line"]
+    assert [(row["stage"], row["name"]) for row in lines] == [(x["stage"], x["ingredient"]) for x in report["lines"]]
+    assert [float(row["grams"]) for row in lines] == [line["grams"] for line in report["lines"]]
+    assert [float(row["percent_of_flour"]) for row in lines] == [line["percent"] for line in report["lines"]]
+    readings = {row["name"]: row for row in rows if row["what"] == "reading"}
+    assert list(readings) == list(READINGS)
+    for key, reading in report["readings"].items():
+        assert float(readings[key]["value"]) == reading["value"]
+        assert float(readings[key]["spread"]) == reading["spread"]
+
+
+def test_rfc_4180(loaf: Measured) -> None:
+    text = formula_csv(loaf)
+    assert text.startswith(",".join(COLUMNS) + "\r\n") and text.endswith("\r\n")
+    assert text.count("\n") == text.count("\r\n")
+    assert csv_text([["a,b", 'say "x"', 1.5, None, 480.0]]) == '"a,b","say ""x""",1.5,,480\r\n'
+
+
+# OWASP, CSV Injection: the characters that start a formula.
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r=", "  =", "\u200b=", "\x00=", "＝", "＋", "－", "＠"])
+def test_text_that_a_spreadsheet_would_run_is_defused(start: str, kitchen: Kitchen) -> None:
+    evil = start + 'HYPERLINK("http://x","y")'
+    flour = Line("wholemeal rye flour", 100.0, stage=evil, note=evil)
+    rows = rows_of(formula_csv(measure(kitchen, Formula(evil, (flour, Line("water", 80.0))))))
+    assert rows[0]["stage"].startswith("'") and rows[0]["note"].startswith("'")
+    variants = [measure(kitchen, Formula(name, (flour,))) for name in (evil, "plain")]
+    (heads, *_), _ = list(csv.reader(io.StringIO(comparison_csv(variants)))), None
+    assert heads[4].startswith("'") and heads[5] == "plain"
+
+
+@given(
+    st.lists(st.lists(st.text() | st.floats(allow_nan=False, allow_infinity=False) | st.none(), min_size=2), max_size=4)
+)
+@steady
+def test_no_cell_of_text_starts_a_formula_and_numbers_stay_numbers(rows: list[list[str | float | None]]) -> None:
+    back = list(csv.reader(io.StringIO(csv_text(rows))))
+    assert len(back) == len(rows)
+    for written, read in zip(rows, back, strict=True):
+        for before, after in zip(written, read, strict=True):
+            if isinstance(before, float):
+                assert float(after) == before
+            else:
+                assert not after.startswith(("=", "+", "-", "@", "\t", "\r")) and "\n" not in after
+
+
+def test_variants_side_by_side(loaf: Measured, kitchen: Kitchen) -> None:
+    lines = [line.with_grams(line.grams + 20) if line.ingredient == "honey" else line for line in loaf.formula.lines]
+    sweeter = replace(loaf.formula.with_lines([*lines, Line("milk", 30.0)]), name="sweeter")
+    rows = rows_of(comparison_csv([loaf, measure(kitchen, sweeter, loaf)]))
+    by_name = {(row["what"], row["name"], row["stage"]): row for row in rows}
+    honey = by_name["line", "honey", "dough"]
+    assert float(honey["sweeter"]) - float(honey[loaf.formula.name]) == pytest.approx(20)
+    assert by_name["line", "milk", "dough"][loaf.formula.name] == ""
+    assert by_name["reading", "sugar", ""]["clear changes"] == "sweeter"
+    assert by_name["reading", "prefermented_flour", ""]["clear changes"] == ""
+
+
+def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:
+    """Properties of https://schema.org/Recipe: Text for each of these, Recipe or its name for isBasedOn."""
+    formula = replace(loaf.formula, adapted=Adapted("book </script>", loaf.formula.lines))
+    text = recipe_json_ld(formula)
+    assert "</" not in text
+    data = json.loads(text)
+    assert (data["@context"], data["@type"], data["name"]) == ("https://schema.org", "Recipe", formula.name)
+    assert data["recipeIngredient"][0] == "65 g linseed"
+    assert data["recipeIngredient"][2] == "70 g water, warm, the evening before"
+    assert len(data["recipeIngredient"]) == len(formula.lines)
+    assert data["recipeYield"] == "1 tin loaf"
+    assert data["isBasedOn"] == {"@type": "Recipe", "name": "book </script>"}
+    known = {"@context", "@type", "name", "recipeYield", "recipeIngredient", "description", "isBasedOn"}
+    assert set(data) <= known
+
+
+def test_nothing_is_invented() -> None:
+    data = recipe_data(Formula("x", (Line("rye sourdough", 12.34, hydration=120.0),), pieces=3))
+    assert data["recipeIngredient"] == ["12 g rye sourdough (120 % water)"] and data["recipeYield"] == "3 pieces"
+    assert "description" not in data and "isBasedOn" not in data
+
+
+def test_json_is_the_balance(loaf: Measured) -> None:
+    assert json.loads(export_text(loaf, ".json")) == balance_report(loaf)
+
+
+def test_the_formula_file_is_read_back(loaf: Measured) -> None:
+    assert formula_from_text(export_text(loaf, ".TOML"), CATALOGUE, "x") == loaf.formula
+
+
+@pytest.mark.parametrize("suffix", list(SUFFIXES))
+def test_every_form_is_written_whole(suffix: str, loaf: Measured, tmp_path: Path) -> None:
+    path = tmp_path / f"loaf{suffix}"
+    export_file(loaf, path)
+    assert path.read_bytes().decode("utf-8") == export_text(loaf, suffix)
+    with pytest.raises(InputProblem, match="changed by another program"):
+        export_file(loaf, path, stamp=MISSING)
+    assert names_in(tmp_path) == [path.name]
+
+
+@pytest.mark.parametrize("name", ["loaf.txt", "loaf", "loaf.", ".md", "loaf.\x1b[31m"])
+def test_a_suffix_that_says_nothing(name: str, loaf: Measured, tmp_path: Path) -> None:
+    with pytest.raises(InputProblem, match=r"\.toml, \.md, \.csv, \.json, \.jsonld"):
+        export_file(loaf, tmp_path / name)
+    assert not names_in(tmp_path)
+
+
+def test_exporting_over_a_persons_formula_keeps_its_comments(loaf: Measured, tmp_path: Path) -> None:
+    path = tmp_path / "loaf.toml"
+    path.write_text("# mine\n" + export_text(loaf, ".toml"))
+    lines = [line.with_grams(line.grams + 1) for line in loaf.formula.lines]
+    changed = measure(loaf.kitchen, loaf.formula.with_lines(lines))
+    export_file(changed, path)
+    assert path.read_text().startswith("# mine\n") and read_formula(path, CATALOGUE) == changed.formula
+
+
+@settings(deadline=None, max_examples=25)
+@given(formulas())
+def test_any_formula_goes_out_in_every_form(formula: Formula) -> None:
+    try:
+        measured = measure(load_kitchen_once(), formula)
+    except InputProblem:
+        return
+    for suffix in SUFFIXES:
+        text = export_text(measured, suffix)
+        assert text.endswith("\n") and text.encode("utf-8")
+
+
+_KITCHENS: list[Kitchen] = []
+
+
+def load_kitchen_once() -> Kitchen:
+    if not _KITCHENS:
+        _KITCHENS.append(load_kitchen())
+    return _KITCHENS[0]
