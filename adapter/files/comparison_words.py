@@ -12,7 +12,8 @@ from adapter.files.wording import Sentence, step_text
 from adapter.formula.pantry import Pantry
 from adapter.swaps.comparison import AlignedLine, Allergen, Need
 
-CLEAR_SIGN, UNCLEAR_SIGN = "!", "~"
+CLEAR_SIGN, UNCLEAR_SIGN, SAME_SIGN = "!", "~", "≈"
+AS_GOOD_AS_SAME = "as good as same"
 LEGEND = f"{CLEAR_SIGN} clear change  {UNCLEAR_SIGN} no clear change"
 
 
@@ -20,6 +21,8 @@ def change_word(level: Level) -> str:
     """How a reading stands against the first variant's, in words; empty where both are the same."""
     if not level.change:
         return ""
+    if _is_too_small_to_see(level):
+        return AS_GOOD_AS_SAME
     if not level.clear:
         return NO_CLEAR_CHANGE
     return level.word or ("slightly more" if level.change > 0 else "slightly less")
@@ -27,7 +30,22 @@ def change_word(level: Level) -> str:
 
 def change_sign(level: Level) -> str:
     """The same in one character."""
-    return "" if not level.change else CLEAR_SIGN if level.clear else UNCLEAR_SIGN
+    if not level.change:
+        return ""
+    if _is_too_small_to_see(level):
+        return SAME_SIGN
+    return CLEAR_SIGN if level.clear else UNCLEAR_SIGN
+
+
+def _is_too_small_to_see(level: Level) -> bool:
+    """Whether a change and its spread are nothing in the decimals that are shown."""
+    nothing = figure_text(level.key, 0.0)
+    shown = (figure_text(level.key, abs(_known(level.change))), figure_text(level.key, _known(level.spread)))
+    return shown == (nothing, nothing)
+
+
+def _known(value: float) -> float:
+    return value if isfinite(value) else 1e9
 
 
 def reading_sentences(measured: Measured, level: Level, first: str) -> list[Sentence]:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from adapter.dough.readings import Measured
 from adapter.files.formula_tables import plain_number
-from adapter.files.reports import compare_report, lines_data, readings_data
+from adapter.files.reports import lines_data, readings_data
 from adapter.formula.plain_text import clean
 
 Cell = str | int | float | None
@@ -47,27 +46,6 @@ def formula_csv(measured: Measured) -> str:
     return csv_text(rows)
 
 
-def comparison_csv(variants: Sequence[Measured]) -> str:
-    """Variants side by side: grams by stage and ingredient, then readings, with their clear changes named."""
-    report = compare_report(variants)
-    rows: list[list[Cell]] = [
-        ["what", "stage", "name", "unit", *(v["name"] for v in report["variants"]), "clear changes"]
-    ]
-    names = dict.fromkeys((line["stage"], line["ingredient"]) for v in report["variants"] for line in v["lines"])
-    for stage, ingredient in names:
-        grams = [_grams(v["lines"], stage, ingredient) for v in report["variants"]]
-        rows.append(["line", stage, ingredient, "g", *grams, None])
-    for key, first in report["variants"][0]["readings"].items():
-        values = [v["readings"][key]["value"] for v in report["variants"]]
-        clear = [
-            v["name"]
-            for v, difference in zip(report["variants"][1:], report["differences"], strict=True)
-            if difference[key]["clear"]
-        ]
-        rows.append(["reading", None, key, first["unit"], *values, "; ".join(clear)])
-    return csv_text(rows)
-
-
 def csv_text(rows: Iterable[Sequence[Cell]]) -> str:
     """Rows as RFC 4180 has them: comma, CRLF, quotes where they are needed."""
     out = io.StringIO()
@@ -83,8 +61,3 @@ def _cell(cell: Cell) -> Cell:
         return plain_number(cell)
     text = clean(cell, 5000)
     return "'" + text if text.startswith(_RUNS) else text
-
-
-def _grams(lines: Sequence[Mapping[str, Any]], stage: str, ingredient: str) -> float | None:
-    found = [line["grams"] for line in lines if (line["stage"], line["ingredient"]) == (stage, ingredient)]
-    return sum(found) if found else None

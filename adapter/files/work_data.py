@@ -8,15 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from adapter.files.atomic import Stamp
-from adapter.files.formula_file import formula_from_text, formula_text
+from adapter.files.formula_data import Pool, Restored, safely, text
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
+from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
 from adapter.swaps.variant import Variant
 
 Data = dict[str, Any]
-DRAFT = "unsaved work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +39,15 @@ class KeptWork:
 
 
 def work_to_data(kept: KeptWork) -> Data:
-    """Dicts, lists, texts and numbers only. A formula is its own file's text; those that variants share stand once."""
-    formulas: list[Formula] = []
+    """Dicts, lists, texts and numbers only. What the formulas of all variants share stands once."""
+    pool = Pool()
+    formulas: list[Data] = []
     places: dict[int, int] = {}
 
     def place(formula: Formula) -> int:
         if id(formula) not in places:
             places[id(formula)] = len(formulas)
-            formulas.append(formula)
+            formulas.append(pool.formula(formula))
         return places[id(formula)]
 
     work = kept.work
@@ -61,29 +62,35 @@ def work_to_data(kept: KeptWork) -> Data:
         "opened_from": None if kept.opened_from is None else str(kept.opened_from),
         "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
     }
-    data["formulas"] = [formula_text(formula) for formula in formulas]
-    return data
+    return {**data, "formulas": formulas, **pool.data()}
+
+
+def work_from_data(data: Any, catalogue: Catalogue) -> KeptWork:
+    """The work again. Raises InputProblem for data of another shape, or an ingredient that is no longer there."""
+    return safely(lambda: _kept(data, catalogue))
+
+
+def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
+    restored = Restored(data)
+    for name in sorted(restored.ingredients()):
+        if name not in catalogue.ingredients:
+            raise InputProblem(f"'{shown(name)}' is no longer in the tables", right="put it back into your own tables")
+    formulas = [restored.formula(item) for item in data["formulas"]]
+    if not all(formula.lines for formula in formulas):
+        raise ValueError("a formula has lost its lines")
+    variants = tuple(_variant(item, formulas) for item in data["variants"])
+    at = int(data["shown"])
+    homes = tuple(_home(item, formulas) for item in data["homes"])
+    if not variants or not 0 <= at < len(variants) or len(homes) != len(variants):
+        raise ValueError("its variants do not fit together")
+    source = data["opened_from"]
+    work = Work(variants, at, tuple(text(hold) for hold in data["holds"]))
+    return KeptWork(work, formulas[data["opened"]], None if source is None else Path(text(source)), homes)
 
 
 def _home_data(home: Home, formula: int) -> Data:
     stamp = home.stamp
     return {"path": str(home.path), "stamp": [stamp.mtime_ns, stamp.size, stamp.digest], "formula": formula}
-
-
-def work_from_data(data: Any, catalogue: Catalogue) -> KeptWork:
-    """The work again. Raises InputProblem for data of another shape, or an ingredient that is no longer there."""
-    try:
-        formulas = [formula_from_text(text, catalogue, DRAFT) for text in data["formulas"]]
-        variants = tuple(_variant(item, formulas) for item in data["variants"])
-        shown = int(data["shown"])
-        homes = tuple(_home(item, formulas) for item in data["homes"])
-        if not variants or not 0 <= shown < len(variants) or len(homes) != len(variants):
-            raise ValueError("its variants do not fit together")
-        source = data["opened_from"]
-        work = Work(variants, shown, tuple(str(hold) for hold in data["holds"]))
-        return KeptWork(work, formulas[data["opened"]], None if source is None else Path(source), homes)
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as error:
-        raise InputProblem(f"is no work as the program writes it: {error}") from None
 
 
 def _variant(data: Any, formulas: Sequence[Formula]) -> Variant:
@@ -98,4 +105,4 @@ def _home(data: Any, formulas: Sequence[Formula]) -> Home | None:
     if data is None:
         return None
     mtime_ns, size, digest = data["stamp"]
-    return Home(Path(data["path"]), Stamp(int(mtime_ns), int(size), str(digest)), formulas[data["formula"]])
+    return Home(Path(text(data["path"])), Stamp(int(mtime_ns), int(size), text(digest)), formulas[data["formula"]])

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 EVERYWHERE = ("formulas", "bench", "compare", "pantry", "bake", "export")
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(NamedTuple):
     """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
 
     `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place in the

@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from textual import events, on
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.library import UNSAVED, Entry, file_entries, matching
 from adapter.screens.shell import OtherloafScreen
 from adapter.screens.widgets.columns import Column
-from adapter.screens.widgets.levels import BAND_COLUMNS, band_row
-from adapter.screens.widgets.lines import PREVIEW_COLUMNS, preview_rows
 from adapter.screens.widgets.rows import Row, RowList, heading
-
-if TYPE_CHECKING:
-    from adapter.dough.readings import Measured
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
@@ -35,15 +27,10 @@ class FormulasScreen(OtherloafScreen):
         self._shown: list[Entry | None] = []
         self._waiting: Entry | None = None
         self._started = False
+        self._moved = False
 
     def body(self) -> ComposeResult:
         yield RowList("formulas", LIST_COLUMNS, empty="nothing is called that", id="list")
-        with Horizontal(id="preview"):
-            lines = RowList("", PREVIEW_COLUMNS, mark=False, id="preview-lines")
-            levels = RowList("levels", BAND_COLUMNS, mark=False, id="preview-levels")
-            lines.can_focus = levels.can_focus = False
-            yield lines
-            yield levels
 
     def on_mount(self) -> None:
         self.top("otherloaf", "another loaf that still works")
@@ -75,8 +62,11 @@ class FormulasScreen(OtherloafScreen):
         self.app.call_from_thread(self.tables_are_read)
         tables.solver.warm()
 
-    def tables_are_read(self) -> None:
+    async def tables_are_read(self) -> None:
         """Fill the preview, and open what was asked for meanwhile."""
+        from adapter.screens.widgets.preview import Preview
+
+        await self.query_one("#body").mount(Preview(id="preview"))
         self._started = True
         self.list_again()
         self.say(self._how_many())
@@ -89,9 +79,15 @@ class FormulasScreen(OtherloafScreen):
     # ------------------------------------------------------------------ the list
 
     def list_again(self) -> None:
-        """Look anew what there is, and show what the filter finds."""
-        self.entries = [*self.session.draft_entries(), *file_entries(self.session.files)]
+        """Look anew what there is, and show what the filter finds. Unsaved work can be read with the tables only."""
+        here = self.entry
+        drafts = self.session.draft_entries() if self._started else []
+        self.entries = [*drafts, *file_entries(self.session.files)]
         self.show_matching()
+        if not self._moved:
+            self.query_one("#list", RowList).highlight(0)
+        elif here is not None and here in self._shown:
+            self.query_one("#list", RowList).highlight(self._shown.index(here))
 
     def show_matching(self, index: int | None = None) -> None:
         rows: list[Row] = []
@@ -133,6 +129,7 @@ class FormulasScreen(OtherloafScreen):
 
     @on(RowList.Highlighted, "#list")
     def _highlighted(self) -> None:
+        self._moved = True
         self._preview()
 
     @on(RowList.Chosen, "#list")
@@ -142,31 +139,24 @@ class FormulasScreen(OtherloafScreen):
     # ------------------------------------------------------------------ the preview
 
     def _preview(self) -> None:
+        """Read and show the highlighted formula; what cannot be read is said in one line."""
         if not self._started:
             return
-        entry = self.entry
-        lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
+        from adapter.files.plain_report import grams_text
+        from adapter.files.wording import tin_text
+        from adapter.screens.widgets.preview import Preview
+
+        preview, entry = self.query_one(Preview), self.entry
         if entry is None:
-            lines.show([])
-            levels.show([])
+            preview.show_nothing("")
             return
         try:
             measured = self.session.measured(self.session.read(entry)[0])
         except InputProblem as problem:
-            lines.show([], title="")
-            levels.show([], title="cannot be opened")
+            preview.show_nothing("cannot be opened")
             self.say(str(problem), fault=True)
             return
-        self._show_preview(measured, lines, levels)
-
-    def _show_preview(self, measured: Measured, lines: RowList, levels: RowList) -> None:
-        from adapter.dough.levels import levels as levels_of
-        from adapter.files.plain_report import grams_text
-        from adapter.files.wording import tin_text
-
-        style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
-        lines.show(preview_rows(measured), title=measured.formula.name)
-        levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")
+        preview.show_formula(measured)
         self.say(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
 
     # ------------------------------------------------------------------ actions

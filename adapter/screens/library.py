@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from adapter.formula.plain_text import clean, shown
 
@@ -19,8 +18,7 @@ GLANCE_BYTES = 2000
 _NAME = re.compile(r"^\s*name\s*=\s*([\"'])(.*)\1\s*(?:#.*)?$", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One thing in the list: a file or a sample (`place`), unsaved work of this run (`piece`) or of another."""
 
     group: str

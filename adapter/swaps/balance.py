@@ -7,12 +7,12 @@ zero.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.acidity import charge_slope, mean_charge
 from adapter.dough.quantities import dot, parts_of, sparse_dot
-from adapter.dough.readings import Measured
+from adapter.dough.readings import Measured, measure
 from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector, ripens
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
@@ -20,7 +20,10 @@ from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
 from adapter.swaps.rules import MostOfFlour, ShareLimit
 
 WATER = "water"
-YEAST_HOLDS = ("pace", "rise_time")
+YEAST_HOLDS = ("pace", "rise_time", "yeast")
+"""What the yeast sees to after the programme: these are no rows of it."""
+
+BY_SWAP = ("weight", "dry_weight")
 KEPT_COST, HELD_COST = 20.0, 1e5
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
 MASSES = ("flour_mass", "dough_mass")
@@ -83,7 +86,7 @@ class Balancer:
     def __init__(self, measured: Measured, solver: Solver) -> None:
         self.measured = measured
         self.solver = solver
-        self._effects: dict[tuple[str, float | None, bool], dict[str, float]] = {}
+        self._effects: dict[tuple[str, float | None, bool, bool], dict[str, float]] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
         self.soft = [
             key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self.is_linear(key)
@@ -99,26 +102,59 @@ class Balancer:
                     right="hold ph, tta, effective_hydration, sugar …",
                 )
         keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
-        columns, names = self._columns(swap, keys)
-        targets = [self._target(key, swap, holds) for key in keys]
+        fermented = self._fermented_after(swap)
+        columns, names = self._columns(swap, keys, fermented)
+        targets = [self._target(key, swap, holds, fermented) for key in keys]
         parts = share_parts(swap.limits, range(len(swap.into)))
-        solution = self.solver.solve(columns, targets, parts)
-        unmet = tuple(
-            Unmet(key, deviation, key in holds)
-            for key, deviation in zip(keys, solution.deviations, strict=True)
-            if (key in holds or key in swap.keep) and abs(deviation) > EXACT
-        )
+        try:
+            solution = self.solver.solve(columns, targets, parts)
+        except ArithmeticError:
+            raise InputProblem("these amounts do not fit the limits of the swap", right="type fewer of them") from None
         incoming = len(swap.into)
         moved = tuple(zip(names[incoming:], solution.amounts[incoming:], strict=True))
         formula = self._apply(swap, solution.amounts)
-        return Balance(formula, solution.amounts[:incoming], moved, unmet)
+        missed = {
+            key: deviation
+            for key, deviation in zip(keys, solution.deviations, strict=True)
+            if (key in holds or key in swap.keep) and abs(deviation) > EXACT
+        }
+        return Balance(formula, solution.amounts[:incoming], moved, self._unmet(missed, formula, holds))
+
+    def _unmet(self, missed: dict[str, float], formula: Formula, holds: Sequence[str]) -> tuple[Unmet, ...]:
+        """By how much each reading that was missed differs, in its own unit: read from the exact formula."""
+        if not missed:
+            return ()
+        before = self.measured
+        after = measure(before.kitchen, formula, before.book)
+        found = []
+        for key, deviation in missed.items():
+            if key in BY_SWAP:
+                change = deviation * before.amount("flour") / 100.0
+            else:
+                change = after.values[key] - before.values[key]
+            found.append(Unmet(key, change, key in holds))
+        return tuple(found)
+
+    def _fermented_after(self, swap: Swap) -> bool:
+        """Whether the dough holds yeast after the swap, so that the acids of its fermentation count."""
+        gone = dict(swap.out)
+        left = [
+            line
+            for place, line in enumerate(self.measured.formula.lines)
+            if line.grams - gone.get(place, 0.0) > 1e-9 * max(1.0, line.grams)
+        ]
+        arriving = [Line(item.ingredient, 1.0) for item in swap.into if item.grams is None or item.grams > 0]
+        return self.measured.kitchen.composer.is_fermented([*left, *arriving])
 
     def is_linear(self, key: str) -> bool:
         """Whether a reading or quantity can be a row of the programme."""
-        return key == "ph" or key in ("weight", "dry_weight") or key in self.measured.kitchen.quantities
+        return key == "ph" or key in BY_SWAP or key in self.measured.kitchen.quantities
 
-    def _target(self, key: str, swap: Swap, holds: Sequence[str]) -> Target:
-        start = -sum(grams * self.effect(self._line(place), key) for place, grams in swap.out)
+    def _target(self, key: str, swap: Swap, holds: Sequence[str], fermented: bool) -> Target:
+        start = -sum(grams * self.effect(self._line(place), key, fermented) for place, grams in swap.out)
+        if fermented != self.measured.fermented and key not in BY_SWAP:
+            start += sum(line.grams * self.effect(line, key, fermented) for line in self.measured.formula.lines)
+            start -= sum(line.grams * self.effect(line, key) for line in self.measured.formula.lines)
         tolerance = self.measured.kitchen.tolerances.get(key)
         size = tolerance.value if tolerance else 1.0
         weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
@@ -128,7 +164,10 @@ class Balancer:
             return Target(start, KEPT_COST * weight / size, True)
         return Target(start, weight / size)
 
-    def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
+    def _columns(self, swap: Swap, keys: Sequence[str], fermented: bool) -> tuple[list[Column], list[str]]:
+        def moving(line: Line) -> tuple[float, ...]:
+            return tuple(0.0 if key in BY_SWAP else self.effect(line, key, fermented) for key in keys)
+
         flour = self.measured.amount("flour")
         stage = self._line(swap.out[0][0]).stage
         most = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
@@ -138,29 +177,27 @@ class Balancer:
             low, high = 0.0, most.get(slot, 20.0 * flour)
             if incoming.grams is not None:
                 low = high = incoming.grams
-            columns.append(Column(tuple(self.effect(line, key) for key in keys), low, high))
+            columns.append(Column(tuple(self.effect(line, key, fermented) for key in keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
-            moving = tuple(0.0 if key in ("weight", "dry_weight") else self.effect(line, key) for key in keys)
-            columns.append(Column(moving, -line.grams, 20.0 * flour if mover.may_grow else 0.0))
+            columns.append(Column(moving(line), -line.grams, 20.0 * flour if mover.may_grow else 0.0))
             names.append(line.ingredient)
         if swap.new_water:
-            line = Line(WATER, 0.0)
-            moving = tuple(0.0 if key in ("weight", "dry_weight") else self.effect(line, key) for key in keys)
-            columns.append(Column(moving, 0.0, 20.0 * flour))
+            columns.append(Column(moving(Line(WATER, 0.0)), 0.0, 20.0 * flour))
             names.append(WATER)
         return columns, names
 
     def _line(self, place: int) -> Line:
         return self.measured.formula.lines[place]
 
-    def effect(self, line: Line, key: str) -> float:
-        """What one gram of a line does to a row, in the unit of the reading."""
-        effects = self._effects.setdefault((line.ingredient, line.hydration, ripens(line.stage)), {})
+    def effect(self, line: Line, key: str, fermented: bool | None = None) -> float:
+        """What one gram of a line does to a row, in the unit of the reading; `fermented` as before unless given."""
+        worked = self.measured.fermented if fermented is None else fermented
+        effects = self._effects.setdefault((line.ingredient, line.hydration, ripens(line.stage), worked), {})
         found = effects.get(key)
         if found is None:
-            vector = self.measured.kitchen.composer.vector(line, self.measured.fermented)
+            vector = self.measured.kitchen.composer.vector(line, worked)
             row = self._rows.get(key)
             if row is None:
                 row = self._rows[key] = self._row(key)
@@ -172,7 +209,7 @@ class Balancer:
         if key == "ph":
             return self._ph_row()
         index = measured.layout.index
-        if key in ("weight", "dry_weight"):
+        if key in BY_SWAP:
             per = 100.0 / measured.amount("flour")
             water = index["water"] if key == "dry_weight" else None
             mass = index["mass"]
@@ -277,10 +314,11 @@ def scale_grams(grams: float) -> float:
     return round(grams, 1) if scale_step(grams) < 1.0 else float(round(grams))
 
 
-def rounded(before: Formula, after: Formula) -> Formula:
+def rounded(before: Formula, after: Formula, never_nothing: Collection[str] = ()) -> Formula:
     """The formula with every weight that the swap changed rounded to the scale; the others stay as written.
 
-    A change of less than half a step of the scale is no change: the line keeps its old weight.
+    A change of less than half a step of the scale is no change: the line keeps its old weight. The ingredients of
+    `never_nothing` are never rounded away: they keep one step of the scale.
     """
     old_grams: dict[tuple[str, str, float | None], list[float]] = {}
     for line in before.lines:
@@ -290,6 +328,8 @@ def rounded(before: Formula, after: Formula) -> Formula:
         old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
         near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
         grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
+        if grams == 0 and line.grams > 0 and line.ingredient in never_nothing:
+            grams = scale_step(line.grams)
         if grams > 0 or old:
             lines.append(line.with_grams(grams))
     return replace(after, lines=tuple(lines))

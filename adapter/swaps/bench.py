@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from adapter.dough.kitchen import Kitchen
+from adapter.dough.proof import Rise
 from adapter.dough.readings import Measured, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
@@ -109,16 +110,17 @@ class Bench:
         self._checked(*without_line(self.formula, line))
 
     def add(self, line: Line, at: int) -> None:
-        """Put a line in."""
+        """Put a line in. Raises InputProblem for an ingredient that is not known or a weight that cannot be."""
+        self.kitchen.catalogue.resolve(line.ingredient)
         self._checked(*with_line(self.formula, line, at))
 
     def scale_to(self, dough_g: float, pieces: int | None = None) -> None:
         """Scale the formula to so many grams of dough in all. Raises InputProblem for a weight that cannot be."""
         self._checked(*scaled(self.formula, dough_g, pieces))
 
-    def rise_in(self, hours: float) -> None:
-        """Set the yeast for a rise in so many hours. Raises InputProblem where that cannot be."""
-        self._checked(*with_rise_in(self.now, hours))
+    def rise_in(self, hours: float, rise: Rise | None = None) -> None:
+        """Set the yeast for a rise in so many hours, in the proof given. Raises InputProblem where that cannot be."""
+        self._checked(*with_rise_in(self.now, hours, rise))
 
     def undo(self) -> bool:
         """One step back; whether there was one."""
@@ -168,8 +170,9 @@ class Bench:
         self.work = self.work.with_variant(self.work.variant.renamed(name))
 
     def letter(self, number: int) -> str:
-        """What a variant is called on screen: A, B, C …"""
-        return chr(ord("A") + number)
+        """What a variant is called on screen: A, B, C … Z, AA, AB …"""
+        first, last = divmod(number, 26)
+        return (chr(ord("A") + first - 1) if first else "") + chr(ord("A") + last)
 
     def _free_name(self) -> str:
         taken = {variant.formula.name for variant in self.work.variants}

@@ -51,9 +51,9 @@ class Offer:
         """Readings that change by more than a baker notices: (key, change in tolerances), largest first."""
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            before, after = self.before.values.get(key), self.after.values.get(key)
-            if before is None or after is None or not tolerance.in_drift:
+            if not tolerance.in_drift:
                 continue
+            before, after = self.before.values[key], self.after.values[key]
             step = (after - before) / tolerance.value
             if key in ("flour_mass", "dough_mass"):
                 step *= 100.0 / before

@@ -31,6 +31,7 @@ RULE_KEYS = frozenset(
         "source",
     }
 )
+LIMIT_KEYS = {"limits": frozenset({"slot", "min", "max"}), "most": frozenset({"slot", "percent_flour"})}
 KIND = "kind:"
 LARGEST_EXPANSION = 4000
 
@@ -117,7 +118,11 @@ def load_rules(
         if not path.is_file():
             continue
         in_file: set[str] = set()
-        for row in rows(read_table(path), "rule", str(path), name_key="id"):
+        data = read_table(path)
+        for key in data:
+            if key != "rule":
+                raise InputProblem(f"{key} is not a table of rules", file=str(path), right="write [[rule]]")
+        for row in rows(data, "rule", str(path), name_key="id"):
             rule = read_rule(row, catalogue, known)
             if rule.id in in_file:
                 raise row.problem("id", "stands twice in this file")
@@ -140,6 +145,9 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
     ):
         for slot in slots:
             _check_slot(row, key, slot, catalogue)
+    named = [slot for slot in into if not slot.startswith(KIND)]
+    if len(set(named)) < len(named):
+        raise row.problem("into", "names an ingredient twice")
     size = 1
     for slot in into:
         size *= max(1, len(members_of(slot, catalogue)))
@@ -147,6 +155,9 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         raise row.problem("into", f"stands for {size} combinations", f"at most {LARGEST_EXPANSION}")
     keep = row.texts("keep")
     weigh = tuple(row.numbers("weigh").items())
+    for key, weight in weigh:
+        if weight < 0:
+            raise row.problem(f"weigh.{key}", f"is {weight:g}", "zero or more")
     for key in (*keep, *(name for name, _ in weigh)):
         if key not in keepable:
             raise row.problem("keep", f"{key!r} is no quantity", "one of " + ", ".join(sorted(keepable)))
@@ -188,6 +199,7 @@ def _slots(row: Row, key: str, slots: int) -> Iterator[tuple[Row, int]]:
         raise row.problem(key, "is not a list of { slot = … }")
     for entry in entries:
         part = Row(entry, row.file, f"{row.entry}, {key}")
+        part.known_keys(LIMIT_KEYS[key])
         slot = part.number("slot")
         if slot != int(slot) or not 1 <= slot <= slots:
             raise part.problem("slot", f"{slot:g} is no slot of into", f"1 to {slots}")
@@ -195,13 +207,22 @@ def _slots(row: Row, key: str, slots: int) -> Iterator[tuple[Row, int]]:
 
 
 def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
+    lows = highs = 0.0
+    limited: set[int] = set()
     for part, slot in _slots(row, "limits", slots):
         low, high = part.number("min", 0.0), part.number("max", 1.0)
         if not 0 <= low <= high <= 1:
             raise InputProblem("min and max are not in order", file=part.file, where=part.entry, right="0 to 1")
+        lows, highs = lows + low, highs + high
+        limited.add(slot)
         yield ShareLimit(slot, low, high)
+    if lows > 1 or (len(limited) == slots and highs < 1):
+        raise row.problem("limits", "cannot all be met together", "the least parts at most 1 in all")
 
 
 def _most(row: Row, slots: int) -> Iterator[MostOfFlour]:
     for part, slot in _slots(row, "most", slots):
-        yield MostOfFlour(slot, part.number("percent_flour"))
+        percent = part.number("percent_flour")
+        if percent <= 0:
+            raise part.problem("percent_flour", f"is {percent:g}", "above zero")
+        yield MostOfFlour(slot, percent)

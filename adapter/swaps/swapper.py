@@ -6,14 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import permutations
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import drift, measure
-from adapter.formula.model import Amount, Formula
+from adapter.dough.readings import Measured, drift, measure
+from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import EXACT, Solver
 from adapter.swaps.rules import Rule, fits
-from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_lines
+from adapter.swaps.variant import LARGEST_GRAMS
+from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
 
 LINE_HOLD = "line:"
 """Prefix of a hold on a line: "line:honey". Other holds are reading keys."""
@@ -117,6 +118,7 @@ class Swapper:
         typed: Mapping[str, float] | None = None,
     ) -> Offer:
         """Any ingredients for any lines: by the rule that fits, or balanced on every reading without one."""
+        self._check_names(out, chosen, typed or {})
         for place in out:
             if self._is_held(place, holds):
                 raise InputProblem(f"{self.formula.lines[place].ingredient} is held and cannot go out")
@@ -127,6 +129,19 @@ class Swapper:
                 return self._solve(tuple(out), ordered, rule, rule.moves, share, tuple(holds), typed or {})
         share = 100.0 if share_percent is None else share_percent
         return self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {})
+
+    def _check_names(self, out: Sequence[int], chosen: Sequence[str], typed: Mapping[str, float]) -> None:
+        going = [self.formula.lines[place].ingredient for place in out]
+        if not going or not chosen:
+            raise InputProblem("a swap needs something that goes out and something that comes in")
+        if len(set(out)) < len(out) or len(set(chosen)) < len(chosen):
+            raise InputProblem("the same is named twice", right="each line and each ingredient once")
+        both = sorted(set(going) & set(chosen))
+        if both:
+            raise InputProblem(f"{both[0]} goes out and comes in", right="take a smaller share of it out")
+        for name, grams in typed.items():
+            if not 0 <= grams <= LARGEST_GRAMS:
+                raise InputProblem(f"{grams:g} g of {name} cannot be weighed in", right="0 g to 1,000,000 g")
 
     def _order_for(self, rule: Rule, out: Sequence[int], chosen: Sequence[str]) -> tuple[str, ...] | None:
         """The chosen ingredients in the order of a rule's slots; None where the rule is for something else."""
@@ -158,17 +173,14 @@ class Swapper:
     ) -> Offer:
         balance = self.balancer.balance(self._request(out, chosen, rule, moves, share, holds, typed))
         before = self.measured
-        after = measure(self.kitchen, rounded(self.formula, balance.formula), before.book)
-        unmet = list(balance.unmet)
-        if "yeast" in holds:
+        yeasts = self.kitchen.catalogue.of_kind("yeast")
+        after = measure(self.kitchen, rounded(self.formula, balance.formula, yeasts), before.book)
+        follows = not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue))
+        if follows and "yeast" in holds:
             after = keep_yeast_percent(before, after)
-            unmet += [
-                Unmet(key, after.values[key] - before.values[key], True)
-                for key in YEAST_HOLDS
-                if key in holds and abs(after.values[key] - before.values[key]) > EXACT
-            ]
-        elif not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue)):
+        elif follows:
             after = keep_rise_time(before, after)
+        unmet = [*balance.unmet, *_unmet_by_yeast(before, after, holds, follows)]
         shifts = _shifts(self.formula, after.formula)
         going = {self.formula.lines[place].ingredient for place in out}
         return Offer(
@@ -265,6 +277,18 @@ class Swapper:
         ]
         here = [place for place in candidates if lines[place].stage == stage]
         return max(here or candidates, key=lambda place: lines[place].grams, default=None)
+
+
+def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], follows: bool) -> list[Unmet]:
+    """Holds that are the yeast's to meet and that it does not; what half a step of the scale leaves is no miss."""
+    grams = yeast_grams(after)
+    leeway = 1.5 * 0.5 * scale_step(grams) / grams if follows and grams > 0 else 0.0
+    found = []
+    for key in YEAST_HOLDS:
+        first, second = before.values[key], after.values[key]
+        if key in holds and first != second and not abs(second - first) <= leeway * first + EXACT:
+            found.append(Unmet(key, second - first, True))
+    return found
 
 
 def _shifts(before: Formula, after: Formula) -> dict[str, float]:

@@ -48,10 +48,10 @@ class Variant:
         return Variant((*self.formulas[: self.at + 1], taken), self.at + 1)
 
     def renamed(self, name: str) -> Variant:
-        """The same variant under another name, from here on."""
-        formulas = list(self.formulas)
-        formulas[self.at] = replace(origin_kept(self.formula), name=name)
-        return replace(self, formulas=tuple(formulas))
+        """The same variant under another name, from here on: what is before keeps its own."""
+        kept = self.formulas[: self.at]
+        named = (replace(origin_kept(formula), name=name) for formula in self.formulas[self.at :])
+        return replace(self, formulas=(*kept, *named))
 
 
 def origin_kept(formula: Formula) -> Formula:
@@ -73,13 +73,17 @@ def with_amount(formula: Formula, place: int, grams: float) -> tuple[Formula, St
 
     Raises InputProblem for a weight that is negative, not finite or above a tonne.
     """
-    if not 0 <= grams <= LARGEST_GRAMS:
-        raise InputProblem(f"{grams:g} g cannot be weighed in", right="0 g to 1,000,000 g")
+    _check_grams(grams)
     line = formula.lines[place]
     lines = list(formula.lines)
     lines[place] = line.with_grams(grams)
     moved = (Amount(line.ingredient, grams - line.grams),)
     return formula.with_lines(lines), Step("amount", moved=moved)
+
+
+def _check_grams(grams: float) -> None:
+    if not 0 <= grams <= LARGEST_GRAMS:
+        raise InputProblem(f"{grams:g} g cannot be weighed in", right="0 g to 1,000,000 g")
 
 
 def without_line(formula: Formula, place: int) -> tuple[Formula, Step]:
@@ -90,6 +94,10 @@ def without_line(formula: Formula, place: int) -> tuple[Formula, Step]:
 
 
 def with_line(formula: Formula, line: Line, at: int) -> tuple[Formula, Step]:
-    """A formula with one line put in before place `at`, and the step that records it."""
+    """A formula with one line put in before place `at`, and the step that records it.
+
+    Raises InputProblem for a weight that cannot be.
+    """
+    _check_grams(line.grams)
     lines = [*formula.lines[:at], line, *formula.lines[at:]]
     return formula.with_lines(lines), Step("amount", into=(Amount(line.ingredient, line.grams),))

@@ -53,6 +53,7 @@ def with_yeast_percent(measured: Measured, percent: float) -> Measured:
     for place in yeast_lines(measured.formula, measured.kitchen.catalogue):
         grams = lines[place].grams * factor
         if abs(grams - lines[place].grams) >= 0.5 * scale_step(grams):
-            lines[place] = lines[place].with_grams(scale_grams(grams))
+            least = scale_step(0.0) if grams > 0 else 0.0  # a pinch that is needed does not round away
+            lines[place] = lines[place].with_grams(max(scale_grams(grams), least))
     changed = measured.formula.with_lines(lines)
     return measured if changed == measured.formula else measure(measured.kitchen, changed, measured.book)

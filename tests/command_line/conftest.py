@@ -6,7 +6,7 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,9 @@ from typing import Any
 import pytest
 
 from adapter.command_line import main
+from adapter.dough.kitchen import Kitchen
+from adapter.formula.catalogue import Catalogue
+from adapter.swaps.rules import Rule
 
 PROGRAM = (sys.executable, "-m", "adapter")
 PROJECT = Path(__file__).parents[2]
@@ -52,6 +55,26 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("OTHERLOAF_HOME", str(folder))
     monkeypatch.setenv("OTHERLOAF_TRACEBACK", "1")
     return folder
+
+
+@pytest.fixture(autouse=True)
+def tables_once(monkeypatch: pytest.MonkeyPatch, kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
+    """The shipped tables are read once for all tests in this process; with own tables they are read as always."""
+    from adapter.dough import kitchen as kitchen_module
+    from adapter.swaps import rules as rules_module
+
+    load_kitchen, load_rules = kitchen_module.load_kitchen, rules_module.load_rules
+
+    def kitchen_of(own_folders: Iterable[Path] = ()) -> Kitchen:
+        folders = tuple(own_folders)
+        return load_kitchen(folders) if folders else kitchen
+
+    def rules_of(catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Path] = ()) -> tuple[Rule, ...]:
+        folders = tuple(own_folders)
+        return rules if catalogue is kitchen.catalogue and not folders else load_rules(catalogue, keepable, folders)
+
+    monkeypatch.setattr(kitchen_module, "load_kitchen", kitchen_of)
+    monkeypatch.setattr(rules_module, "load_rules", rules_of)
 
 
 @pytest.fixture

@@ -39,7 +39,7 @@ amounts = st.builds(Amount, st.sampled_from(NAMES), grams)
 moves = st.builds(Amount, st.sampled_from(NAMES), st.floats(-1e6, 1e6))
 steps = st.builds(
     Step,
-    kind=st.sampled_from(("swap", "amount")),
+    kind=st.sampled_from(("swap", "amount", "scale", "pantry")),
     out=st.lists(amounts, max_size=3).map(tuple),
     into=st.lists(amounts, max_size=3).map(tuple),
     moved=st.lists(moves, max_size=3).map(tuple),

@@ -11,12 +11,14 @@ from pathlib import Path
 
 import pytest
 from folders import names_in
-from formula_strategies import formulas, steps
+from formula_strategies import CATALOGUE, formulas, steps
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from adapter.files.atomic import Stamp
 from adapter.files.drafts import Drafts, discard_draft, read_draft
-from adapter.files.work_data import formula_from_data, formula_to_data, work_from_data, work_to_data
+from adapter.files.formula_data import formula_from_data, formula_to_data
+from adapter.files.work_data import Home, KeptWork, work_from_data, work_to_data
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
@@ -39,6 +41,10 @@ time.sleep(60)
 """
 
 
+def kept_of(variant: Variant) -> KeptWork:
+    return KeptWork(Work((variant,)), variant.formulas[0], None, (None,))
+
+
 def through_json(data: object) -> object:
     return json.loads(json.dumps(data, allow_nan=False))
 
@@ -59,8 +65,9 @@ def test_the_whole_work_survives_with_undo_and_redo(
         variant = variant.then(formula, step)
     for _ in range(data.draw(st.integers(0, len(then)))):
         variant = variant.undo()
-    work = Work((Variant.of(book), variant), 1, ("ph", "line:honey"))
-    assert work_from_data(through_json(work_to_data(work))) == work
+    home = Home(Path("loaf.toml"), Stamp(7, 8, "9"), book)
+    kept = KeptWork(Work((Variant.of(book), variant), 1, ("ph", "line:honey")), book, Path("/a/b.toml"), (home, None))
+    assert work_from_data(through_json(work_to_data(kept)), CATALOGUE) == kept
 
 
 def test_unknown_tables_survive_with_their_dates() -> None:
@@ -75,10 +82,22 @@ def test_what_formulas_share_is_written_once() -> None:
     variant = Variant.of(LOAF)
     for grams in range(100):
         variant = variant.then(variant.formula.with_lines((LOAF.lines[0], Line("water", float(grams)))), Step("amount"))
-    data = work_to_data(Work((variant,)))
+    data = work_to_data(kept_of(variant))
     assert len(data["lines"]) == 102 and len(data["steps"]) == 100
-    restored = work_from_data(through_json(data))
-    assert restored.variant.formulas[7].lines[0] is restored.variant.formulas[93].lines[0]
+    formulas = work_from_data(through_json(data), CATALOGUE).work.variant.formulas
+    assert formulas[7].lines[0] is formulas[93].lines[0]
+
+
+def test_work_that_no_formula_file_could_hold_is_not_lost() -> None:
+    """A formula in the middle of being changed may have no flour yet; it is still somebody's work."""
+    variant = Variant.of(LOAF).then(LOAF.with_lines((Line("water", 400.0),)), Step("amount"))
+    assert work_from_data(through_json(work_to_data(kept_of(variant))), CATALOGUE).work.variant == variant
+
+
+def test_work_with_an_ingredient_that_is_gone_says_so() -> None:
+    variant = Variant.of(LOAF.with_lines((*LOAF.lines, Line("moon \x1b dust", 4.0))))
+    with pytest.raises(InputProblem, match="'moon dust' is no longer in the tables"):
+        work_from_data(through_json(work_to_data(kept_of(variant))), CATALOGUE)
 
 
 @pytest.mark.parametrize(
@@ -93,15 +112,16 @@ def test_what_formulas_share_is_written_once() -> None:
     ],
 )
 def test_data_of_another_shape_is_refused(broken: object) -> None:
-    for read in (work_from_data, formula_from_data):
-        with pytest.raises(InputProblem):
-            read(broken)
+    with pytest.raises(InputProblem):
+        work_from_data(broken, CATALOGUE)
+    with pytest.raises(InputProblem):
+        formula_from_data(broken)
 
 
 @steady
 @given(st.data())
 def test_data_broken_anywhere_is_refused_or_read(data: st.DataObject) -> None:
-    whole = through_json(work_to_data(Work((Variant.of(LOAF).then(LOAF, Step("swap")),))))
+    whole = through_json(work_to_data(kept_of(Variant.of(LOAF).then(LOAF, Step("swap")))))
     place: object = whole
     while isinstance(place, dict | list) and place:
         keys = list(place) if isinstance(place, dict) else list(range(len(place)))
@@ -114,7 +134,7 @@ def test_data_broken_anywhere_is_refused_or_read(data: st.DataObject) -> None:
             break
         place = inner
     try:
-        work_from_data(whole)
+        work_from_data(whole, CATALOGUE)
     except InputProblem as problem:
         assert "\n" not in str(problem)
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings import READINGS, Measured, measure
 from adapter.files.atomic import MISSING
-from adapter.files.csv_table import COLUMNS, comparison_csv, csv_text, formula_csv
+from adapter.files.csv_table import COLUMNS, csv_text, formula_csv
 from adapter.files.exports import SUFFIXES, export_file, export_text
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
 from adapter.files.json_ld import recipe_data, recipe_json_ld
@@ -73,9 +73,6 @@ def test_text_that_a_spreadsheet_would_run_is_defused(start: str, kitchen: Kitch
     flour = Line("wholemeal rye flour", 100.0, stage=evil, note=evil)
     rows = rows_of(formula_csv(measure(kitchen, Formula(evil, (flour, Line("water", 80.0))))))
     assert rows[0]["stage"].startswith("'") and rows[0]["note"].startswith("'")
-    variants = [measure(kitchen, Formula(name, (flour,))) for name in (evil, "plain")]
-    (heads, *_), _ = list(csv.reader(io.StringIO(comparison_csv(variants)))), None
-    assert heads[4].startswith("'") and heads[5] == "plain"
 
 
 @given(
@@ -91,18 +88,6 @@ def test_no_cell_of_text_starts_a_formula_and_numbers_stay_numbers(rows: list[li
                 assert float(after) == before
             else:
                 assert not after.startswith(("=", "+", "-", "@", "\t", "\r")) and "\n" not in after
-
-
-def test_variants_side_by_side(loaf: Measured, kitchen: Kitchen) -> None:
-    lines = [line.with_grams(line.grams + 20) if line.ingredient == "honey" else line for line in loaf.formula.lines]
-    sweeter = replace(loaf.formula.with_lines([*lines, Line("milk", 30.0)]), name="sweeter")
-    rows = rows_of(comparison_csv([loaf, measure(kitchen, sweeter, loaf)]))
-    by_name = {(row["what"], row["name"], row["stage"]): row for row in rows}
-    honey = by_name["line", "honey", "dough"]
-    assert float(honey["sweeter"]) - float(honey[loaf.formula.name]) == pytest.approx(20)
-    assert by_name["line", "milk", "dough"][loaf.formula.name] == ""
-    assert by_name["reading", "sugar", ""]["clear changes"] == "sweeter"
-    assert by_name["reading", "prefermented_flour", ""]["clear changes"] == ""
 
 
 def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:

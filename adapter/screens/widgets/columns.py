@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rich.cells import cell_len, set_cell_size
 
@@ -28,8 +29,7 @@ Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
 GAP = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column. `least` makes it give way down to that width (a name, a sentence, a track); None keeps it whole.
 
     `most` is how wide it may grow; `drop` says in which order columns go when the width is too small (highest

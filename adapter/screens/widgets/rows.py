@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -20,8 +20,7 @@ from adapter.screens.widgets.columns import Cell, Column, Span, cut, harmless, l
 MARK = "▸"
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One row of cells. A heading spans all columns and is never highlighted."""
 
     cells: tuple[Cell, ...]
@@ -148,7 +147,7 @@ class RowList(Widget, can_focus=True):
         return max(1, self.size.height - 1)
 
     def _keep_in_view(self) -> None:
-        if self.index is None:
+        if self.index is None or self.size.height == 0:
             self._top = 0
             return
         last_top = max(0, len(self.rows) - self.page)

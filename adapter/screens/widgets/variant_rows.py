@@ -139,9 +139,7 @@ def _bakes(found: Comparison) -> list[VariantRow]:
 
     def row(key: str, label: str, text: Callable[[Sequence[Bake]], str], wide: bool = False) -> VariantRow:
         texts = [text(bakes) if bakes else "" for bakes in found.bakes]
-        cells = tuple(
-            SAME if not each else VariantCell(text=each) if wide else VariantCell(each) for each in texts
-        )
+        cells = tuple(SAME if not each else VariantCell(text=each) if wide else VariantCell(each) for each in texts)
         return VariantRow(BAKE, key, label, cells)
 
     rows = [

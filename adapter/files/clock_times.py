@@ -1,0 +1,81 @@
+"""Clock times as a baker writes them: "09:00", "Sat 08:00", "tomorrow 8:00", "2027-01-30 08:00". No time zones."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, time, timedelta
+
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem
+
+DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})\Z")
+_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})\Z")
+
+
+def start_time(text: str, now: datetime) -> datetime:
+    """When the work begins: the next time that the clock shows it, or on the day that is named.
+
+    A day that is past is given back as it is, for the plan to refuse. Raises InputProblem for what is no time.
+    """
+    return _moment(text, now, "no clock time", "such as 09:00, or Sat 09:00")
+
+
+def ready_time(text: str, now: datetime) -> datetime:
+    """When the loaf is to be sliced; as start_time."""
+    return _moment(text, now, "no date and time", "such as Sat 08:00, or 2027-01-30 08:00")
+
+
+def moment_text(at: datetime, now: datetime) -> str:
+    """A moment as it is shown for editing: the weekday where that is clear, else the date."""
+    days = (at.date() - now.date()).days
+    clock = f"{at:%H:%M}"
+    if days == 0 and at >= now:
+        return clock
+    return f"{day_text(at)} {clock}" if 0 < days < 7 else f"{at:%Y-%m-%d} {clock}"
+
+
+def day_text(at: datetime) -> str:
+    """The weekday in three letters, whatever the computer's language."""
+    return DAYS[at.weekday()][:3].capitalize()
+
+
+def _moment(text: str, now: datetime, fault: str, right: str) -> datetime:
+    words = text.replace(",", " ").split()
+    clock = _clock(words[-1]) if words else None
+    if clock is None or len(words) > 2:
+        raise InputProblem(f"{shown(text.strip()) or 'an empty line'} is {fault}", right=right)
+    if len(words) == 1:
+        at = datetime.combine(now.date(), clock)
+        return at if at >= now.replace(second=0, microsecond=0) else at + timedelta(days=1)
+    day = _day(words[0].casefold(), now, clock)
+    if day is None:
+        raise InputProblem(f"{shown(text.strip())} is {fault}", right=right)
+    return datetime.combine(day, clock)
+
+
+def _clock(word: str) -> time | None:
+    found = _CLOCK.match(word)
+    if found is None:
+        return None
+    hour, minute = int(found[1]), int(found[2])
+    return time(hour, minute) if hour < 24 and minute < 60 else None
+
+
+def _day(word: str, now: datetime, clock: time) -> date | None:
+    found = _DATE.match(word)
+    if found is not None:
+        try:
+            return date(int(found[1]), int(found[2]), int(found[3]))
+        except ValueError:
+            return None
+    for name, days in (("today", 0), ("tomorrow", 1)):
+        if word == name:
+            return now.date() + timedelta(days=days)
+    named = [number for number, name in enumerate(DAYS) if len(word) >= 2 and name.startswith(word)]
+    if not named:
+        return None
+    ahead = (named[0] - now.weekday()) % 7
+    if ahead == 0 and clock < now.time().replace(second=0, microsecond=0):
+        ahead = 7
+    return now.date() + timedelta(days=ahead)

@@ -1,0 +1,122 @@
+"""The forms in which a formula, or a comparison of variants, can be written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
+from adapter.files.exports import SUFFIXES, export_text
+from adapter.formula.problems import InputProblem
+from adapter.screens.paths import check_no_sample, file_name_for, make_folder, path_typed
+
+if TYPE_CHECKING:
+    from adapter.dough.readings import Measured
+    from adapter.screens.session import Session
+
+CARD = ".md"
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One form. `text` makes it, given the sentences that are chosen for readers; `has_options` says if it uses them.
+
+    `own_writer` writes the file where more is to be done than to write the text.
+    """
+
+    suffix: str
+    about: str
+    text: Callable[[Sequence[str]], str]
+    has_options: bool = False
+    own_writer: Callable[[Path], bool] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What is exported: its name, its forms, and the file that is offered, without a suffix."""
+
+    name: str
+    forms: tuple[Form, ...]
+    folder: Path
+    stem: str
+
+    def path_for(self, form: Form) -> Path:
+        return self.folder / (self.stem + form.suffix)
+
+
+def formula_forms(session: Session) -> Subject:
+    """The shown variant of the bench, in every form that an export has."""
+    measured = session.open_bench.now
+    offered = session.path_to_offer()
+    reasons = _reasons(session)
+
+    def form(suffix: str, about: str) -> Form:
+        def text(options: Sequence[str]) -> str:
+            return export_text(measured, suffix, options, reasons)
+
+        is_formula = suffix == offered.suffix == ".toml"
+        writer = (lambda path: _save_as(session, path)) if is_formula else None
+        return Form(suffix, about, text, suffix == CARD, writer)
+
+    forms = tuple(form(suffix, about) for suffix, about in SUFFIXES.items())
+    return Subject(measured.formula.name, forms, offered.parent, offered.stem)
+
+
+def _reasons(session: Session) -> dict[str, str]:
+    from adapter.files.reader_options import reasons_of
+
+    return {} if session.tables is None else reasons_of(session.tables.rules)
+
+
+def _save_as(session: Session, path: Path) -> bool:
+    """Save the shown variant where that is its own file; whether that was so."""
+    if not session.is_its_own(path):
+        return False
+    session.save(path)
+    session.keep_draft()
+    return True
+
+
+def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
+    """A comparison as a table for spreadsheets, for readers and for scripts."""
+    from adapter.files.comparison_export import comparison_json, comparison_markdown, comparison_rows
+
+    pantry = session.pantry
+    forms = (
+        Form(".csv", "table for spreadsheets", lambda _: comparison_rows(variants, pantry)),
+        Form(".md", "tables for readers", lambda _: comparison_markdown(variants, pantry)),
+        Form(".json", "the same for scripts", lambda _: comparison_json(variants)),
+    )
+    folder = session.path_to_offer().parent
+    stem = file_name_for(f"{session.open_bench.book.name} compared").removesuffix(".toml")
+    return Subject(f"{len(variants)} variants compared", forms, folder, stem)
+
+
+def path_of(text: str, form: Form) -> Path:
+    """The path that was typed for a form. Raises InputProblem: another form's suffix, a sample, a folder."""
+    path = path_typed(text, form.suffix)
+    if path.suffix.lower() != form.suffix:
+        raise InputProblem(f"{path.name} does not end in {form.suffix}", right=f"a {form.about} is a {form.suffix} file")
+    check_no_sample(path)
+    if path.is_dir():
+        raise InputProblem(f"{path.name} is a folder", right="the name of a file in it")
+    return path
+
+
+def found_at(path: Path) -> Stamp:
+    """What stands at a path now, so that the writer notices if it changes while the baker is asked."""
+    return stamp_of(path)
+
+
+def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
+    """Write the text that was shown. Raises InputProblem when the file is no longer what was found."""
+    make_folder(path.parent)
+    if form.own_writer is not None and form.own_writer(path):
+        return
+    write_whole(path, text.encode("utf-8"), found)
+
+
+def is_there(found: Stamp) -> bool:
+    return found != MISSING

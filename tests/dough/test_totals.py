@@ -1,0 +1,173 @@
+"""Totals: what each gram brings, added up; sourdoughs taken apart; nothing lost on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from adapter.dough.acidity import solve_ph
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings import Measured
+from adapter.dough.totals import BASE_KEYS, Composer
+from adapter.formula.catalogue import load_catalogue
+from adapter.formula.model import Formula, Line
+from adapter.formula.problems import InputProblem
+
+Read = Callable[..., Measured]
+
+NAMES = sorted(load_catalogue().ingredients)
+grams = st.floats(0.0, 2000.0)
+amounts = st.dictionaries(st.sampled_from(NAMES), grams, min_size=1, max_size=8)
+
+
+def total(kitchen: Kitchen, lines: list[Line], fermented: bool) -> dict[str, float]:
+    return dict(zip(kitchen.composer.layout.keys, kitchen.composer.totals(lines, fermented), strict=True))
+
+
+# --- additive -------------------------------------------------------------------------------------
+
+
+@given(amounts, amounts, st.booleans())
+def test_mixing_adds_up(kitchen: Kitchen, first: dict[str, float], second: dict[str, float], fermented: bool) -> None:
+    one = [Line(name, weight) for name, weight in first.items()]
+    two = [Line(name, weight) for name, weight in second.items()]
+    parts = (total(kitchen, one, fermented), total(kitchen, two, fermented))
+    for key, value in total(kitchen, [*one, *two], fermented).items():
+        assert value == pytest.approx(parts[0][key] + parts[1][key], rel=1e-12, abs=1e-9), key
+
+
+@given(amounts, st.floats(0.01, 50.0))
+def test_a_larger_batch_is_a_multiple(kitchen: Kitchen, mixed: dict[str, float], times: float) -> None:
+    once = total(kitchen, [Line(name, weight) for name, weight in mixed.items()], True)
+    many = total(kitchen, [Line(name, times * weight) for name, weight in mixed.items()], True)
+    for key, value in many.items():
+        assert value == pytest.approx(times * once[key], rel=1e-9, abs=1e-9), key
+
+
+@given(amounts)
+def test_order_and_stages_do_not_matter(kitchen: Kitchen, mixed: dict[str, float]) -> None:
+    lines = [Line(name, weight) for name, weight in mixed.items()]
+    turned = [Line(name, weight, stage=f"stage {weight}") for name, weight in reversed(mixed.items())]
+    for key, value in total(kitchen, turned, False).items():
+        assert value == pytest.approx(total(kitchen, lines, False)[key], rel=1e-12, abs=1e-9)
+
+
+# --- each ingredient ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_gram_is_a_gram_and_its_figures(name: str, kitchen: Kitchen) -> None:
+    """Mass 1, figures per 100 g, flour and rye as parts of it, millimoles from mmol/kg."""
+    ingredient = kitchen.catalogue.get(name)
+    one = total(kitchen, [Line(name, 1.0)], False)
+    assert one["mass"] == 1.0
+    assert 0 <= one["rye"] <= one["flour"] + 1e-12 <= 1 + 1e-12
+    assert all(one[key] >= 0 for key in one if key not in ("fixed_charge", "held"))
+    if ingredient.preferment:
+        return
+    for key, figure in ingredient.figures.items():
+        assert one[key] == pytest.approx(figure.value / 100, rel=1e-12)
+    assert one["dry_flour"] == pytest.approx(one["flour"] * (1 - one["water"]), rel=1e-12)
+    acids: dict[str, float] = {}
+    for group, _, mmol in ingredient.acidity.groups if ingredient.acidity else ():
+        acids[group] = acids.get(group, 0.0) + mmol / 1000
+    assert {key: value for key, value in one.items() if key not in BASE_KEYS and value} == pytest.approx(
+        {key: value for key, value in acids.items() if value}
+    )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_ingredient_alone_has_its_own_ph(name: str, kitchen: Kitchen) -> None:
+    """The strong ions are set at load so that neat, or as 10 g in 100 mL, it has the pH of the table.
+
+    A sourdough's are set without its flour's own moisture: within 0.001 there.
+    """
+    acidity = kitchen.catalogue.get(name).acidity
+    if acidity is None or acidity.ph is None:
+        return
+    one = kitchen.composer.totals([Line(name, 1000.0)], False)
+    layout = kitchen.composer.layout
+    litres = one[layout.index["water"]] / 1000 + (10.0 if acidity.slurry else 0.0)
+    ph = solve_ph(one[layout.first_species :], layout.species, one[layout.index["fixed_charge"]], litres)
+    assert ph == pytest.approx(acidity.ph.value, abs=1e-3 if kitchen.catalogue.get(name).preferment else 1e-9)
+
+
+# --- sourdough ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("hydration", [None, 50.0, 80.0, 100.0, 160.0])
+def test_a_sourdough_is_its_flour_its_water_and_its_acids(hydration: float | None, kitchen: Kitchen) -> None:
+    """Flour inside counts as flour, rye as rye; water is the flour's own and what was added."""
+    catalogue = kitchen.catalogue
+    sour = catalogue.get("rye sourdough").preferment
+    assert sour is not None
+    share = 100 / (100 + (sour.hydration if hydration is None else hydration))
+    one = total(kitchen, [Line("rye sourdough", 100.0, hydration=hydration)], False)
+    flour = total(kitchen, [Line(sour.flour, 100.0 * share)], False)
+    assert one["flour"] == one["prefermented"] == one["rye"] == pytest.approx(100 * share)
+    assert one["water"] == pytest.approx(flour["water"] + 100 * (1 - share))
+    for key in ("starch", "fibre", "protein", "ash", "wholegrain", "held", "liquefaction", "dry_flour"):
+        assert one[key] == pytest.approx(flour[key]), key
+    assert one["mass"] == 100.0
+    assert one["cells"] * 1e10 == pytest.approx(100 * sour.cells_per_g * share * (100 + sour.hydration) / 100)
+
+
+def test_acids_and_cells_of_a_sourdough_belong_to_its_flour(kitchen: Kitchen) -> None:
+    """The same flour soured with more water holds the same millimoles."""
+    firm = total(kitchen, [Line("rye sourdough", 160.0, hydration=60.0)], False)
+    soft = total(kitchen, [Line("rye sourdough", 250.0, hydration=150.0)], False)
+    for key in ("flour", "lactic", "acetic", "buffer 4.5", "fixed_charge", "cells"):
+        assert firm[key] == pytest.approx(soft[key], rel=1e-12), key
+
+
+def test_every_flour_counts_in_the_readings(read: Read) -> None:
+    dough = read({"wholemeal rye flour": 300, "white wheat flour": 100, "rye sourdough": 200, "water": 250})
+    assert dough.values["flour_mass"] == pytest.approx(500)
+    assert dough.values["rye_share"] == pytest.approx(80)
+    assert dough.values["prefermented_flour"] == pytest.approx(20)
+    assert dough.values["dough_mass"] == pytest.approx(850)
+
+
+# --- fermentation ---------------------------------------------------------------------------------
+
+
+def test_acids_of_fermentation_come_with_yeast_and_only_then(kitchen: Kitchen, read: Read) -> None:
+    """Succinic 4, acetic 2 and −6 mmol of charge per kg of flour [A], that in sourdough too."""
+    plain = {"white wheat flour": 800, "wheat sourdough": 400, "water": 400, "salt": 18}
+    without, with_ = read(plain), read({**plain, "instant yeast": 5})
+    assert not without.fermented and with_.fermented
+    yeast = kitchen.composer.totals([Line("instant yeast", 5.0)], False)
+    for key, mmol in (("succinic", 4.0), ("acetic", 2.0), ("fixed_charge", -6.0)):
+        own = yeast[kitchen.composer.layout.index[key]]
+        assert with_.amount(key) - without.amount(key) - own == pytest.approx(mmol)
+    assert with_.values["ph"] < without.values["ph"]
+
+
+def test_a_line_of_no_yeast_is_no_yeast(read: Read) -> None:
+    assert not read({"white wheat flour": 500, "water": 300, "fresh yeast": 0}).fermented
+
+
+def test_straight_dough_falls_to_about_5_2(read: Read) -> None:
+    """A: from about 6.1 to 5.2; wheat dough falls to about 5.3 [P]. Here within 0.3."""
+    plain = {"white wheat flour": 1000, "water": 600, "salt": 18}
+    assert read(plain).values["ph"] == pytest.approx(6.1, abs=0.2)
+    assert read({**plain, "fresh yeast": 20}).values["ph"] == pytest.approx(5.25, abs=0.3)
+
+
+# --- no flour, unknown things ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("mixed", [{}, {"water": 100}, {"white wheat flour": 0, "water": 100}, {"butter": 3}])
+def test_a_formula_without_flour_is_one_line(mixed: dict[str, float], read: Read) -> None:
+    with pytest.raises(InputProblem, match="flour"):
+        read(mixed)
+
+
+def test_a_composer_of_its_own_agrees(kitchen: Kitchen, dark_loaf: Formula) -> None:
+    """Vectors are kept once worked out: a fresh composer gives the same to the last digit."""
+    fresh = Composer(kitchen.catalogue)
+    for fermented in (False, True, False):
+        assert fresh.totals(dark_loaf.lines, fermented) == kitchen.composer.totals(dark_loaf.lines, fermented)
