@@ -69,11 +69,15 @@ def measured_file(path: Path, kitchen: Kitchen) -> Measured:
 
 
 def _swapper(kitchen: Kitchen, formula: Formula) -> Swapper:
+    from adapter.dough.readings import READINGS
     from adapter.files.places import own_table_folders
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import load_rules
     from adapter.swaps.swapper import Swapper
 
+    for key in kitchen.tolerances:
+        if key not in READINGS and key not in kitchen.quantities:
+            raise InputProblem(f"{key!r} is no reading", file="tolerances.toml", right="`otherloaf check` says where")
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), own_table_folders())
     return Swapper(kitchen, rules, formula, Solver())
 

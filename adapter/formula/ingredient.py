@@ -12,7 +12,7 @@ COMPOSITION = (
 """Figure keys, g per 100 g. Salt (sodium x 2.5) is part of the ash as well."""
 
 PROPERTIES = (
-    "density_g_ml", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast",
+    "density_g_ml", "each_g", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast",
 )  # fmt: skip
 
 TAGS = {

@@ -174,7 +174,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("figures", "f", "figures", "Figures off the packet, or measured, for the highlighted entry.", _PANTRY, 5),
     Action("save", "s", "save", "Write the pantry into its file.", _PANTRY, 6),
     # ------------------------------------------------------------------ export
-    Action("write", "s,enter", "write", "Write the file that is shown.", _EXPORT, 2),
+    Action("write", "s,enter", "write", "Write the file that is shown; it asks before one is written over.", _EXPORT, 2),
+    Action("path", "p", "where", "Type another folder or name for the file.", _EXPORT, 3),
+    Action("mark", "space", "mark", "Leave a sentence out of the card, or take it in.", _EXPORT, 4, part="sentences"),
     # ------------------------------------------------------------------ everywhere
     Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", _BEHIND, 90),
     Action("palette", "ctrl+p,colon", "commands", "Every command by its name.", EVERYWHERE, 95, palette=False),

@@ -30,6 +30,9 @@ from adapter.screens.widgets.rows import RowList
 from adapter.swaps.swapper import LINE_HOLD
 
 if TYPE_CHECKING:
+    from textual.timer import Timer
+
+    from adapter.dough.levels import Level
     from adapter.dough.readings import Measured
     from adapter.swaps.offer import Offer
 
@@ -37,6 +40,8 @@ WIDE, TALL = 110, 46
 SHARE_STEP = 5.0
 PAUSE_S = 0.03
 """How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
+LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.03
+"""Swaps whose levels are worked out ahead of the keys, and the pause before each."""
 
 
 class BenchScreen(BenchEdits):
@@ -49,6 +54,8 @@ class BenchScreen(BenchEdits):
     def __init__(self) -> None:
         super().__init__()
         self._offers_key: tuple[object, ...] = ()
+        self._seen: dict[int, tuple[Measured, tuple[Level, ...]]] = {}
+        self._ahead: Timer | None = None
 
     def body(self) -> ComposeResult:
         with Vertical(id="upper"):
@@ -71,6 +78,9 @@ class BenchScreen(BenchEdits):
         return self.query_one("#offers", Offers)
 
     def on_mount(self) -> None:
+        self.lines.tell = self._line_highlighted
+        self.level_rows.tell = self._level_highlighted
+        self.offers.tell = self._offer_highlighted
         self.show_all()
 
     def on_screen_resume(self) -> None:
@@ -160,8 +170,35 @@ class BenchScreen(BenchEdits):
         offer = self.preview
         shown = self.shown
         title = "levels" if offer is None else "preview"
-        self.level_rows.show_levels(levels_of(shown), self.session.open_bench.work.holds, title)
+        self.level_rows.show_levels(self._levels_of(shown), self.session.open_bench.work.holds, title)
         self._show_top(shown)
+        if offer is not None:
+            self._look_ahead()
+
+    def _levels_of(self, measured: Measured) -> tuple[Level, ...]:
+        """The levels of a formula, worked out once: of a swap they take as long as all its painting."""
+        found = self._seen.get(id(measured))
+        if found is None or found[0] is not measured:
+            found = self._seen[id(measured)] = (measured, levels_of(measured))
+        return found[1]
+
+    def _look_ahead(self) -> None:
+        """While no key comes, work out the levels of the swaps beside the highlighted one."""
+        if self._ahead is not None:
+            self._ahead.stop()
+        self._ahead = self.set_timer(LOOK_AHEAD_S, self._look_at_one)
+
+    def _look_at_one(self) -> None:
+        index = self.offers.index
+        if index is None or not self.at_offers:
+            return
+        near = sorted(range(len(self.offers.offers)), key=lambda place: (abs(place - index), -place))
+        for place in near[:LOOK_AHEAD]:
+            measured = self.offers.offers[place].after
+            if id(measured) not in self._seen:
+                self._levels_of(measured)
+                self._look_ahead()
+                return
 
     def _show_details(self) -> None:
         bench = self.session.open_bench
@@ -218,21 +255,19 @@ class BenchScreen(BenchEdits):
             return
         held = self.lines.line is not None and self.session.open_bench.is_line_held(self.lines.line)
         empty = f"{name} is held: h on its line lets it go" if held else f"no rule offers anything for {name}"
+        self._seen = {}
         self.offers.show_offers(found, self.session.pantry, f"swaps for {name}", empty)
         self._show_levels()
         self._show_details()
 
-    @on(RowList.Highlighted, "#lines")
-    def _line_highlighted(self) -> None:
+    def _line_highlighted(self, index: int | None) -> None:
         self._ask_for_offers()
         self._show_details()
 
-    @on(RowList.Highlighted, "#levels")
-    def _level_highlighted(self) -> None:
+    def _level_highlighted(self, index: int | None) -> None:
         self._show_details()
 
-    @on(RowList.Highlighted, "#offers")
-    def _offer_highlighted(self) -> None:
+    def _offer_highlighted(self, index: int | None) -> None:
         self._show_levels()
         self._show_details()
 

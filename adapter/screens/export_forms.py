@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
-from adapter.files.exports import SUFFIXES, export_text
+from adapter.files.exports import SUFFIXES, export_file, export_text
 from adapter.formula.problems import InputProblem
 from adapter.screens.paths import check_no_sample, file_name_for, make_folder, path_typed
 
@@ -16,21 +16,26 @@ if TYPE_CHECKING:
     from adapter.dough.readings import Measured
     from adapter.screens.session import Session
 
-CARD = ".md"
+FORMULA, CARD = ".toml", ".md"
+
+
+def write_text(path: Path, text: str, found: Stamp) -> None:
+    """Write the text that was shown; lines end as it says. Raises InputProblem when the file is not what was found."""
+    write_whole(path, text.encode("utf-8"), found)
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
     """One form. `text` makes it, given the sentences that are chosen for readers; `has_options` says if it uses them.
 
-    `own_writer` writes the file where more is to be done than to write the text.
+    `write` puts it into a file that was found as its stamp says.
     """
 
     suffix: str
     about: str
     text: Callable[[Sequence[str]], str]
     has_options: bool = False
-    own_writer: Callable[[Path], bool] | None = None
+    write: Callable[[Path, str, Stamp], None] = write_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +54,17 @@ class Subject:
 def formula_forms(session: Session) -> Subject:
     """The shown variant of the bench, in every form that an export has."""
     measured = session.open_bench.now
-    offered = session.path_to_offer()
     reasons = _reasons(session)
 
     def form(suffix: str, about: str) -> Form:
         def text(options: Sequence[str]) -> str:
             return export_text(measured, suffix, options, reasons)
 
-        is_formula = suffix == offered.suffix == ".toml"
-        writer = (lambda path: _save_as(session, path)) if is_formula else None
-        return Form(suffix, about, text, suffix == CARD, writer)
+        if suffix == FORMULA:
+            return Form(suffix, about, text, write=lambda path, _, found: _save(session, measured, path, found))
+        return Form(suffix, about, text, suffix == CARD)
 
+    offered = session.path_to_offer()
     forms = tuple(form(suffix, about) for suffix, about in SUFFIXES.items())
     return Subject(measured.formula.name, forms, offered.parent, offered.stem)
 
@@ -70,13 +75,13 @@ def _reasons(session: Session) -> dict[str, str]:
     return {} if session.tables is None else reasons_of(session.tables.rules)
 
 
-def _save_as(session: Session, path: Path) -> bool:
-    """Save the shown variant where that is its own file; whether that was so."""
-    if not session.is_its_own(path):
-        return False
-    session.save(path)
-    session.keep_draft()
-    return True
+def _save(session: Session, measured: Measured, path: Path, found: Stamp) -> None:
+    """A formula over a formula file keeps the comments of that file; over its own it is saved, as on the bench."""
+    if session.is_its_own(path):
+        session.save(path)
+        session.keep_draft()
+    else:
+        export_file(measured, path, stamp=found)
 
 
 def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
@@ -110,13 +115,11 @@ def found_at(path: Path) -> Stamp:
     return stamp_of(path)
 
 
-def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
-    """Write the text that was shown. Raises InputProblem when the file is no longer what was found."""
-    make_folder(path.parent)
-    if form.own_writer is not None and form.own_writer(path):
-        return
-    write_whole(path, text.encode("utf-8"), found)
-
-
 def is_there(found: Stamp) -> bool:
     return found != MISSING
+
+
+def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
+    """Write what was shown, in a folder that is made where there is none. Raises InputProblem."""
+    make_folder(path.parent)
+    form.write(path, text, found)

@@ -59,7 +59,7 @@ class FormulasScreen(OtherloafScreen):
         except InputProblem as problem:
             self.app.call_from_thread(self.say, f"{problem}: mend it and start again", True)
             return
-        self.app.call_from_thread(self.tables_are_read)
+        self.app.call_from_thread(self.call_later, self.tables_are_read)
         tables.solver.warm()
 
     async def tables_are_read(self) -> None:

@@ -252,13 +252,19 @@ def test_arrivals_join_the_same_thing_of_the_same_stage_only() -> None:
         None,
         Line("rye sourdough", 50.0, hydration=80.0),
     ]
-    arrivals = [Line("water", 20.0, "dough"), Line("rye sourdough", 10.0), Line("honey", 5.0), Line("milk", 0.0)]
-    merged = merge(lines, arrivals, 2)
+    arrivals = [
+        (2, Line("water", 20.0, "dough")),
+        (2, Line("rye sourdough", 10.0)),
+        (2, Line("honey", 5.0)),
+        (3, Line("honey", 1.0)),
+        (0, Line("milk", 0.0)),
+    ]
+    merged = merge(lines, arrivals)
     assert [(line.ingredient, line.grams, line.stage, line.hydration) for line in merged] == [
         ("water", 100.0, "soaker", None),
         ("water", 220.0, "dough", None),
         ("rye sourdough", 10.0, "dough", None),
-        ("honey", 5.0, "dough", None),
+        ("honey", 6.0, "dough", None),
         ("rye sourdough", 50.0, "dough", 80.0),
     ]
 

@@ -46,10 +46,18 @@ def grams_by_name(formula: Formula) -> dict[str, float]:
     return found
 
 
+def goes_out(rule: Rule, pick: int, kitchen: Kitchen) -> list[str]:
+    """What a rule takes out: of a kind the first or last member that it takes."""
+    return [
+        [name for name in members_of(slot, kitchen.catalogue) if rule.takes(slot, name, kitchen.catalogue)][pick]
+        for slot in rule.out
+    ]
+
+
 def dough_for(rule: Rule, pick: int, kitchen: Kitchen, base: Mapping[str, float]) -> tuple[Formula, int]:
     """A dough that holds what the rule takes out (the first or last member of a kind), and the line of the first."""
     grams = dict(base)
-    going = [members_of(slot, kitchen.catalogue)[pick] for slot in rule.out]
+    going = goes_out(rule, pick, kitchen)
     for name in going:
         kinds = kitchen.catalogue.get(name).kinds
         grams.setdefault(name, next((g for kind, g in USUAL_GRAMS.items() if kind in kinds), 120.0))
@@ -73,7 +81,7 @@ def offers_of(
             for pick, base in ((0, BASE), (-1, BASE), (0, firm)):
                 formula, line = dough_for(rule, pick, kitchen, base)
                 solving = swapper(formula)
-                going = frozenset(members_of(slot, kitchen.catalogue)[pick] for slot in rule.out)
+                going = frozenset(goes_out(rule, pick, kitchen))
                 for chosen in islice(rule.combinations(kitchen.catalogue, going), MOST_CHOICES):
                     offer = solving.offer(line, rule, chosen)
                     made[rule_id].append((offer, measure(kitchen, offer.exact, offer.before)))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
@@ -10,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from adapter.swaps.programme import EXACT, TIE_COST, Column, Part, Solution, Solver, Target
+from adapter.swaps.programme import EXACT, Column, Part, Solution, Solver, Target
 
 SOLVER = Solver()
 
@@ -24,7 +27,7 @@ def cost(columns: Sequence[Column], targets: Sequence[Target], solution: Solutio
         )
         if not (firm and target.firm):
             total += target.cost * abs(deviation)
-    return total + TIE_COST * sum(abs(amount) for amount in solution.amounts)
+    return total + sum(column.cost * abs(amount) for column, amount in zip(columns, solution.amounts, strict=True))
 
 
 def least_cost(columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool) -> float | None:
@@ -54,9 +57,12 @@ def least_cost(columns: Sequence[Column], targets: Sequence[Target], parts: Sequ
             above.append(entry)
             limit.append(0.0)
     for part in parts:
-        above.append([-factor for factor in part.factors] + [0.0] * (size - many))
-        limit.append(0.0)
-    objective = [0.0] * many + [targets[row].cost for row in soft] + [TIE_COST] * many
+        weights = [part.factors.get(place, 0.0) for place in range(many)]
+        for sign, bound in ((-1.0, part.low), (1.0, part.high)):
+            if math.isfinite(bound):
+                above.append([sign * weight for weight in weights] + [0.0] * (size - many))
+                limit.append(sign * bound)
+    objective = [0.0] * many + [targets[row].cost for row in soft] + [column.cost for column in columns]
     bounds = [(column.low, column.high) for column in columns] + [(0.0, None)] * (size - many)
     found = linprog(
         objective,
@@ -89,9 +95,9 @@ def programmes(draw: st.DrawFn) -> tuple[list[Column], list[Target], list[Part]]
     parts = []
     if draw(st.booleans()):
         bound = draw(st.sampled_from((0.25, 0.75)))
-        parts.append(Part(tuple((1.0 if place == 0 else 0.0) - bound for place in range(many))))
-        if columns[0].low < 0:
-            parts = []
+        parts.append(Part({place: (place == 0) - bound for place in range(many)}))
+        if draw(st.booleans()):
+            parts.append(Part({many - 1: 1.0}, -3.0, 7.5))
     return columns, targets, parts
 
 
@@ -110,13 +116,38 @@ def test_as_cheap_as_the_reference(programme: tuple[list[Column], list[Target], 
     for column, amount in zip(columns, solution.amounts, strict=True):
         assert column.low - 1e-9 <= amount <= column.high + 1e-9
     for part in parts:
-        assert sum(f * a for f, a in zip(part.factors, solution.amounts, strict=True)) >= -1e-8
+        together = sum(factor * solution.amounts[place] for place, factor in part.factors.items())
+        assert part.low - 1e-8 <= together <= part.high + 1e-8
     if firm:
         assert all(
             abs(deviation) <= EXACT
             for target, deviation in zip(targets, solution.deviations, strict=True)
             if target.firm
         )
+
+
+@given(programmes(), st.integers(1, 3))
+def test_yes_or_no_as_every_choice_tried_in_turn(
+    programme: tuple[list[Column], list[Target], list[Part]], yes_or_no: int
+) -> None:
+    """Whole columns of 0 or 1 with a cost of their own: the least of scipy's costs over all choices, within 1e-6."""
+    columns, targets, parts = programme
+    soft = [replace(target, firm=False) for target in targets]
+    first = [
+        replace(column, low=0.0, high=1.0, cost=0.25 * number, whole=True)
+        for number, column in enumerate(columns[:yes_or_no])
+    ]
+    found = []
+    for choice in product((0.0, 1.0), repeat=len(first)):
+        fixed = [replace(column, low=value, high=value) for column, value in zip(first, choice, strict=True)]
+        least = least_cost([*fixed, *columns[yes_or_no:]], soft, parts, False)
+        found += [] if least is None else [least]
+    if not found:
+        return
+    together = [*first, *columns[yes_or_no:]]
+    solution = SOLVER.solve(together, soft, parts)
+    assert cost(together, soft, solution, False) == pytest.approx(min(found), rel=1e-6, abs=1e-6)
+    assert all(min(abs(amount), abs(amount - 1)) < 1e-6 for amount in solution.amounts[: len(first)])
 
 
 def test_one_unknown_goes_to_the_dearer_row() -> None:
@@ -157,7 +188,7 @@ def test_bounds_stop_a_column() -> None:
 def test_a_part_of_what_comes_in_is_bounded() -> None:
     """By hand: the first column at least three quarters of both."""
     columns = [Column((0.0, 1.0), 0.0, 100.0), Column((1.0, 1.0), 0.0, 100.0)]
-    solution = SOLVER.solve(columns, [Target(-10.0, 5.0), Target(-20.0, 10.0)], [Part((0.25, -0.75))])
+    solution = SOLVER.solve(columns, [Target(-10.0, 5.0), Target(-20.0, 10.0)], [Part({0: 0.25, 1: -0.75})])
     assert solution.amounts == pytest.approx((15.0, 5.0), abs=1e-8)
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
+from textual.geometry import Region
+
 from adapter.screens.widgets.columns import Cell, Column
 from adapter.screens.widgets.rows import Row, RowList
-from adapter.screens.widgets.track import track
+from adapter.screens.widgets.track import Track
 
 if TYPE_CHECKING:
     from adapter.dough.levels import Level
@@ -49,7 +51,9 @@ class Levels(RowList):
         """Show other numbers; the highlight stays."""
         self.levels = tuple(levels)
         rows = [level_row(level, level.key in held) for level in levels]
-        self.title = title
+        if title != self.title:
+            self.title = title
+            self.refresh(Region(0, 0, self.size.width, 1))
         if len(rows) == len(self.rows):
             self.change(rows)
         else:
@@ -90,7 +94,7 @@ def level_row(level: Level, held: bool) -> Row:
         ((band_mark(level.side), "warn" if level.side else ""),),
         ((change, ""),),
         ((figure_text(level.key, _finite(level.spread)) if change else "", "faint"),),
-        track(level.steps, clear=level.word != NO_CLEAR_CHANGE, held=held),
+        Track(level.steps, level.word != NO_CLEAR_CHANGE, held),
         ((word, "warn" if outside else "faint"),),
     )
     return Row(cells)
@@ -102,13 +106,14 @@ def band_row(level: Level) -> Row:
     from adapter.files.plain_report import figure_text
 
     band = level.band
+    meter: Cell = Track(band_steps(level)) if band else ""
     cells: tuple[Cell, ...] = (
         "",
         level.label,
         ((figure_text(level.key, _finite(level.now)), "strong"),),
         ((level.unit, "faint"),),
         ((band_mark(level.side), "warn" if level.side else ""),),
-        track(band_steps(level)) if band else "",
+        meter,
         ((f"{band.low:g}–{band.high:g}" if band else "", "faint"),),
     )
     return Row(cells)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from rich.cells import cell_len
@@ -107,6 +107,9 @@ class RowList(Widget, can_focus=True):
         self._given: dict[int, int] = {}
         self._laid_for: tuple[int, int] = (-1, -1)
         self._version = 0
+        self._styles: dict[str, Style] = {}
+        self.tell: Callable[[int | None], None] | None = None
+        """Called at once, in place of the message Highlighted, so that what follows is painted in the same frame."""
 
     # ------------------------------------------------------------------ what it shows
 
@@ -122,20 +125,32 @@ class RowList(Widget, can_focus=True):
         self.refresh()
 
     def change(self, rows: Sequence[Row]) -> None:
-        """The same rows with other content: highlight and scrolling stay."""
-        self.rows = tuple(rows)
+        """The same rows with other content: highlight and scrolling stay, and only what differs is painted."""
+        old, self.rows = self.rows, tuple(rows)
         self._version += 1
-        self.refresh()
+        if len(old) != len(rows) or not self._lay_out():
+            self.refresh()
+            return
+        places = [place for place, row in enumerate(self.rows) if row != old[place]]
+        if places:
+            self.refresh(*(self.line_region(place) for place in places))
 
     def highlight(self, index: int | None) -> None:
         """Move the highlight; says so when it is another row than before."""
         found = None if index is None else self._nearest(index)
         if found == self.index:
             return
+        old, top = self.index, self._top
         self.index = found
         self._keep_in_view()
-        self.refresh()
-        self.post_message(self.Highlighted(self, found))
+        if top == self._top and old is not None and found is not None:
+            self.refresh(self.line_region(old), self.line_region(found))
+        else:
+            self.refresh()
+        if self.tell is not None:
+            self.tell(found)
+        else:
+            self.post_message(self.Highlighted(self, found))
 
     def _nearest(self, index: int) -> int | None:
         """The row at or nearest to a place that can be highlighted."""
@@ -178,11 +193,7 @@ class RowList(Widget, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         width = self.size.width
-        if self._laid_for != (width, self._version):
-            margin = 2 if self.mark else 0
-            body = [row.cells for row in self.rows if not row.heading]
-            self._given = widths(self.columns, body, max(1, width - margin - 1))
-            self._laid_for = (width, self._version)
+        self._lay_out()
         if y == 0:
             return self._bar(width)
         place = self._top + y - 1
@@ -191,6 +202,18 @@ class RowList(Widget, can_focus=True):
         if not self.rows and y == 1 and self.empty:
             return self._strip([("  " + self.empty, "faint")], "", width)
         return self._strip([], "", width)
+
+    def _lay_out(self) -> bool:
+        """Give every column its width, once for each content and width; whether they are as they were."""
+        width = self.size.width
+        if self._laid_for == (width, self._version):
+            return True
+        margin = 2 if self.mark else 0
+        body = [row.cells for row in self.rows if not row.heading]
+        given = widths(self.columns, body, max(1, width - margin - 1))
+        same = given == self._given and self._laid_for[0] == width
+        self._given, self._laid_for = given, (width, self._version)
+        return same
 
     def _bar(self, width: int) -> Strip:
         """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered."""
@@ -222,14 +245,31 @@ class RowList(Widget, can_focus=True):
         return self._strip(spans, base, width)
 
     def _strip(self, spans: Sequence[Span], base: str, width: int) -> Strip:
-        ground = self.rich_style
-        if base:
-            ground += self.get_component_rich_style(f"rows--{base}", partial=True)
-        segments = [Segment(text, ground + self._style(style) if style else ground) for text, style in spans if text]
+        ground = self._ground(base)
+        styles = {name: ground + self._style(name) for name in {name for _, name in spans if name}}
+        segments = [Segment(text, styles[name] if name else ground) for text, name in spans if text]
         return Strip(segments).adjust_cell_length(width, ground)
 
+    def _ground(self, base: str) -> Style:
+        """The ground of a row, and of the widget for ""."""
+        found = self._styles.get(base)
+        if found is None:
+            found = self.rich_style if not base else self._ground("") + self._style(base)
+            self._styles[base] = found
+        return found
+
     def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"rows--{name}", partial=True)
+        """What a named style adds to the ground."""
+        key = f"rows--{name}"
+        found = self._styles.get(key)
+        if found is None:
+            found = self._styles[key] = self.get_component_rich_style(key, partial=True)
+        return found
+
+    def notify_style_update(self) -> None:
+        """Another theme, or the keys came or went: styles are looked up anew."""
+        super().notify_style_update()
+        self._styles = {}
 
     # ------------------------------------------------------------------ keys and mouse
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from typing import NamedTuple
 
 from adapter.screens.widgets.columns import Span
 
@@ -29,10 +29,14 @@ def bracket_offset(half: int) -> int:
     return max(2, min(half - 1, round(0.45 * half)))
 
 
-def track(steps: float | None, *, clear: bool = True, held: bool = False) -> Callable[[int], tuple[Span, ...]]:
-    """A cell that draws the track to its width. None, or no number, draws it without a bubble."""
+class Track(NamedTuple):
+    """A cell that draws the track to its width. No steps, or no number, draws it without a bubble."""
 
-    def draw(width: int) -> tuple[Span, ...]:
+    steps: float | None
+    clear: bool = True
+    held: bool = False
+
+    def __call__(self, width: int) -> tuple[Span, ...]:
         half = (width - 1) // 2
         if half < 3:
             return ((" " * width, ""),)
@@ -40,14 +44,13 @@ def track(steps: float | None, *, clear: bool = True, held: bool = False) -> Cal
         cells = [(RAIL, "track")] * (2 * half + 1)
         cells[half] = (MIDDLE, "track")
         for place, sign in ((half - bracket, "["), (half + bracket, "]")):
-            cells[place] = (sign, "strong" if held else "faint")
-        if steps is not None and not math.isnan(steps):
-            place = half + bubble_offset(steps, half, bracket)
-            cells[place] = (BUBBLE if clear else OPEN_BUBBLE, "warn" if abs(steps) > 1.0 and clear else "strong")
+            cells[place] = (sign, "strong" if self.held else "faint")
+        if self.steps is not None and not math.isnan(self.steps):
+            place = half + bubble_offset(self.steps, half, bracket)
+            outside = abs(self.steps) > 1.0 and self.clear
+            cells[place] = (BUBBLE if self.clear else OPEN_BUBBLE, "warn" if outside else "strong")
         cells += [(" ", "")] * (width - len(cells))
         return _joined(cells)
-
-    return draw
 
 
 def _joined(cells: list[Span]) -> tuple[Span, ...]:
