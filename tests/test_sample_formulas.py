@@ -15,7 +15,8 @@ import pytest
 from adapter.dough.baking import tin_volume_l
 from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.oven import bake_minutes
-from adapter.dough.readings import READINGS, Measured, measure
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured, measure
 from adapter.dough.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import unknown_keys

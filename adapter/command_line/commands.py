@@ -69,7 +69,7 @@ def measured_file(path: Path, kitchen: Kitchen) -> Measured:
 
 
 def _swapper(kitchen: Kitchen, formula: Formula) -> Swapper:
-    from adapter.dough.readings import READINGS
+    from adapter.dough.reading_keys import READINGS
     from adapter.files.places import own_table_folders
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import load_rules
@@ -155,7 +155,7 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
 
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
-    from adapter.dough.readings import READINGS
+    from adapter.dough.reading_keys import READINGS
     from adapter.swaps.swapper import LINE_HOLD
 
     key = reading_key(name)
@@ -219,7 +219,16 @@ def export(options: argparse.Namespace) -> str:
     from adapter.files.exports import export_file
 
     kitchen, _ = kitchen_and_pantry(options)
-    export_file(measured_file(options.file, kitchen), options.out)
+    measured = measured_file(options.file, kitchen)
+    instead: list[str] = []
+    reasons: dict[str, str] = {}
+    if options.out.suffix.lower() == ".md":
+        from adapter.files.reader_options import reader_options, reasons_of
+
+        swapper = _swapper(kitchen, measured.formula)
+        reasons = reasons_of(swapper.rules)
+        instead = reader_options(swapper) if options.options else []
+    export_file(measured, options.out, instead, reasons)
     return f"{file_name(options.out)} written"
 
 

@@ -77,6 +77,7 @@ def compare_options(parser: argparse.ArgumentParser) -> None:
 def export_options(parser: argparse.ArgumentParser) -> None:
     _with_file(parser)
     parser.add_argument("out", type=Path, metavar="OUT", help=".toml formula, .md card, .csv table, .json, .jsonld")
+    parser.add_argument("--options", action="store_true", help="on a card: what to take for what a reader lacks")
     _with_pantry(parser)
 
 

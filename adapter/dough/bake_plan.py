@@ -94,6 +94,7 @@ class BakePlan:
     rise_curve: tuple[tuple[float, float], ...]
     core_curve: tuple[tuple[float, float], ...]
     plan: tuple[TimedStep, ...]
+    work: tuple[WorkStep, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     calibration: Calibration
@@ -136,6 +137,7 @@ def bake_plan(
         notes.append(" ".join(part for part in (mixing.liquid.note, mixing.hint) if part))
     if not math.isfinite(proof_h.value):
         notes.append(NEVER_RISES)
+    work = tuple(steps or shipped_work_steps())
     durations = Durations(proof_h.value, bake.value / 60.0, loaf_class.wait_h.low)
     return BakePlan(
         mixing=mixing,
@@ -167,12 +169,13 @@ def bake_plan(
                 formula.stages(),
                 (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds),
                 durations,
-                steps or shipped_work_steps(),
+                work,
                 now,
                 inputs.start,
                 inputs.ready,
             )
         ),
+        work=work,
         notes=tuple(notes),
         cautions=tuple(_cautions(measured, cautions)),
         calibration=kitchen,

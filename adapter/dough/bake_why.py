@@ -14,6 +14,7 @@ from adapter.dough.keeping import Range
 from adapter.dough.oven import CONDUCTIVITY, HEAT_TRANSFER, SPREAD, bake_minutes
 from adapter.dough.readings import Measured
 from adapter.dough.why import Explanation, Parameter, explain
+from adapter.dough.work_steps import MIX
 from adapter.dough.yeast_pace import LAG_H, effective_yeast
 from adapter.formula.problems import InputProblem
 
@@ -190,6 +191,41 @@ def _starch(measured: Measured, plan: BakePlan) -> BakeWhy:
 # ---------------------------------------------------------------- after
 
 
+def _clock(measured: Measured, plan: BakePlan) -> BakeWhy:
+    steps = {step.step: step.at for step in plan.plan}
+    mix_at = steps.get(MIX)
+    value = "no plan: the dough does not rise"
+    if plan.plan:
+        value = f"{plan.plan[0].at:%Y-%m-%d %H:%M} to {plan.plan[-1].at:%Y-%m-%d %H:%M}"
+    return BakeWhy(
+        "clock",
+        "clock times",
+        value,
+        ("into the oven = mixing + shaping + proof;  sliced = out of the oven + shortest wait",),
+        (
+            "early steps are counted back from the start of mixing; the oven is lit three quarters of an hour before",
+            "times carry no zone: a night in which the clock is changed moves what lies behind it by that hour",
+        ),
+        tuple((f"{(at - mix_at).total_seconds() / 3600.0:+.2f} h", name) for name, at in steps.items() if mix_at),
+        tuple(
+            Parameter(f"{step.name}, h", f"{step.hours:g}", step.tag, step.source)
+            for step in plan.work
+            if step.name in steps
+        ),
+        sorted_spread(
+            {
+                "the proof": plan.proof_h.high - plan.proof_h.value,
+                "the oven": (plan.bake_min.high - plan.bake_min.value) / 60.0,
+                "the wait": plan.wait_h.high - plan.wait_h.low,
+            },
+            "h later",
+        )
+        if plan.plan
+        else (),
+        "Plan with the long end of the proof when the oven must be free at a fixed hour.",
+    )
+
+
 def _loss(measured: Measured, plan: BakePlan) -> BakeWhy:
     return _by_class(measured, plan, "loss", "weight lost", plan.loss_percent, "%")
 
@@ -238,6 +274,7 @@ _KEYS: Mapping[str, Callable[[Measured, BakePlan], BakeWhy]] = {
     "loss": _loss,
     "wait": _wait,
     "keeps": _keeps,
+    "clock": _clock,
 }
 BAKE_KEYS = tuple(_KEYS)
 

@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass
 
 from adapter.dough.bands import Band
-from adapter.dough.readings import READINGS, Measured, difference, tolerance_steps
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured, difference, tolerance_steps
 
 LABELS = {
     "effective_hydration": "effective hydration",

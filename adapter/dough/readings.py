@@ -19,6 +19,7 @@ from adapter.dough.kitchen import Kitchen
 from adapter.dough.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.proof import LONGEST_RISE_H, Rise
 from adapter.dough.quantities import dot
+from adapter.dough.reading_keys import READINGS
 from adapter.dough.starch_attack import starch_attack_index
 from adapter.dough.totals import SLURRY_LITRES_PER_G
 from adapter.dough.water_activity import water_activity
@@ -28,12 +29,6 @@ from adapter.formula.problems import InputProblem
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
-
-READINGS = (
-    "hydration", "effective_hydration", "sugar", "sweetness", "fermentable_sugar", "tta", "ph", "salt", "fat",
-    "fibre", "rye_share", "wholegrain_share", "prefermented_flour", "yeast", "pace", "rise_time",
-    "starch_attack", "water_activity", "flour_mass", "dough_mass",
-)  # fmt: skip
 
 CURVED = {
     "ph": ("", "pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers", "A"),

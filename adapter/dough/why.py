@@ -9,7 +9,8 @@ from adapter.dough import starch_attack, water_activity, yeast_pace
 from adapter.dough.acidity import mean_charge
 from adapter.dough.proof import retention, unrisen_density
 from adapter.dough.quantities import sparse_dot
-from adapter.dough.readings import READINGS, Measured, Reading
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured, Reading
 from adapter.formula.ingredient import TAGS, Figure
 from adapter.formula.problems import InputProblem
 

@@ -12,7 +12,8 @@ from pathlib import Path
 
 from adapter.dough.cautions import load_cautions
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import READINGS, measure
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import measure
 from adapter.dough.work_steps import load_work_steps
 from adapter.files.atomic import file_name
 from adapter.files.bake_log import SUFFIX, logs_in, read_log

@@ -8,8 +8,11 @@ from datetime import date, datetime, time, timedelta
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 
+LARGEST = 1e6
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})\Z")
+_HOURS = re.compile(r"(\d{1,2})\s*(?::|h)\s*(\d{1,2})\s*(?:min|m)?\Z")
+_MINUTES = re.compile(r"(\d{1,4})\s*(?:min|m)\Z")
 _DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})\Z")
 
 
@@ -79,3 +82,27 @@ def _day(word: str, now: datetime, clock: time) -> date | None:
     if ahead == 0 and clock < now.time().replace(second=0, microsecond=0):
         ahead = 7
     return now.date() + timedelta(days=ahead)
+
+
+def number_typed(text: str, what: str, right: str) -> float:
+    """A number as people type it, with a point or a comma. Raises InputProblem."""
+    written = text.strip().replace(",", ".").replace("−", "-")
+    try:
+        value = float(written)
+    except ValueError:
+        value = float("nan")
+    if not abs(value) <= LARGEST:
+        raise InputProblem(f"{shown(text.strip()) or 'an empty line'} is not {what}", right=right)
+    return value
+
+
+def hours_typed(text: str) -> float:
+    """Hours from "1.5", "1:30", "1 h 30" or "90 min". Raises InputProblem."""
+    written = text.strip().casefold()
+    found = _HOURS.match(written)
+    if found is not None and int(found[2]) < 60:
+        return int(found[1]) + int(found[2]) / 60.0
+    found = _MINUTES.match(written)
+    if found is not None:
+        return int(found[1]) / 60.0
+    return number_typed(written.removesuffix("h"), "a time in hours", "such as 1.5, 1:30 or 90 min")

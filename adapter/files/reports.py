@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from adapter.dough.readings import READINGS, Change, Measured, Reading, difference
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Change, Measured, Reading, difference
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry

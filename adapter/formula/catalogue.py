@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
+from unicodedata import normalize
 
 from adapter.formula.ingredient import COMPOSITION, PROPERTIES, Acidity, Figure, Ingredient, Preferment
 from adapter.formula.problems import InputProblem
 from adapter.formula.substances import Group, Substances, buffer_name, load_substances
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
 
 INGREDIENT_KEYS = frozenset(
     {
@@ -39,13 +41,14 @@ ACIDITY_KEYS = frozenset(
         "source",
     }
 )
+PREFERMENT_KEYS = frozenset({"flour", "hydration", "cells_per_g", "tag", "source"})
 STORED = ("room", "fridge", "freezer")
 COMPOSITION_SUM = (97.0, 103.0)
 
 
 def spelling(text: str) -> str:
-    """A name as it is compared: lower case, single spaces."""
-    return " ".join(text.casefold().split())
+    """A name as it is compared: lower case, single spaces, accents composed."""
+    return " ".join((text if text.isascii() else normalize("NFC", text)).casefold().split())
 
 
 @dataclass(frozen=True)
@@ -129,21 +132,32 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     shipped = shipped_tables()
     substances = load_substances(shipped)
     ingredients: dict[str, Ingredient] = {}
+    spellings: dict[str, str] = {}
+    found_in: dict[str, Row] = {}
     for folder in (shipped, *own_folders):
-        in_folder: dict[str, Ingredient] = {}
+        in_folder: dict[str, Row] = {}
         for row in ingredient_rows(folder):
             ingredient = read_ingredient(row, substances)
-            if ingredient.name in in_folder:
+            name = spelling(ingredient.name)
+            if name in in_folder:
                 raise row.problem("name", "stands twice in this folder")
-            in_folder[ingredient.name] = ingredient
-        ingredients.update(in_folder)
-    for ingredient in ingredients.values():
-        if ingredient.preferment and ingredient.preferment.flour not in ingredients:
-            raise InputProblem(
-                f"the flour {ingredient.preferment.flour!r} is not in the catalogue",
-                where=f"ingredient {ingredient.name!r}",
-            )
+            in_folder[name] = row
+            if spellings.setdefault(name, ingredient.name) != ingredient.name:
+                raise row.problem("name", "is spelt otherwise in the shipped tables", spellings[name])
+            ingredients[ingredient.name] = ingredient
+            found_in[ingredient.name] = row
+    for name, ingredient in ingredients.items():
+        if ingredient.preferment:
+            _check_flour(found_in[name], ingredient.preferment.flour, ingredients)
     return Catalogue(ingredients, substances)
+
+
+def _check_flour(row: Row, name: str, ingredients: Mapping[str, Ingredient]) -> None:
+    flour = ingredients.get(name)
+    if flour is None:
+        raise row.problem("preferment.flour", f"{name!r} is not in the catalogue")
+    if flour.preferment is not None or flour.property("flour") <= 0:
+        raise row.problem("preferment.flour", f"{name!r} is no flour")
 
 
 def ingredient_rows(folder: Traversable) -> Iterator[Row]:
@@ -153,7 +167,9 @@ def ingredient_rows(folder: Traversable) -> Iterator[Row]:
         return
     for path in sorted(parts.iterdir(), key=lambda item: item.name):
         if path.name.endswith(".toml"):
-            yield from rows(read_table(path), "ingredient", str(path))
+            data = read_table(path)
+            only_tables(data, str(path), "ingredient")
+            yield from rows(data, "ingredient", str(path))
 
 
 def read_ingredient(row: Row, substances: Substances) -> Ingredient:
@@ -190,6 +206,8 @@ def _figures(row: Row, part_key: str, known: tuple[str, ...]) -> dict[str, Figur
     for key, figure in figures.items():
         if figure.value < 0 or (part_key == "figures" and figure.value > 100):
             raise part.problem(key, f"is {figure.value:g}", "0 to 100 g per 100 g")
+        if key in ("flour", "rye") and figure.value > 1:
+            raise part.problem(key, f"is {figure.value:g}", "a share, 0 to 1")
     return figures
 
 
@@ -203,10 +221,18 @@ def _check_sum(row: Row, figures: Mapping[str, Figure]) -> None:
 def _preferment(part: Row | None) -> Preferment | None:
     if part is None:
         return None
-    hydration = part.number("hydration")
+    part.known_keys(PREFERMENT_KEYS)
+    hydration, cells = part.number("hydration"), part.number("cells_per_g")
     if hydration <= 0:
         raise part.problem("hydration", "is not above zero", "water in % of the flour")
-    return Preferment(part.text("flour"), hydration, part.number("cells_per_g"), part.tag(), part.text("source"))
+    if cells < 0:
+        raise part.problem("cells_per_g", f"is {cells:g}", "zero or more")
+    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"))
+
+
+def _not_negative(part: Row, key: str, value: float) -> None:
+    if value < 0:
+        raise part.problem(key, f"is {value:g}", "zero or more")
 
 
 def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | None:
@@ -218,12 +244,16 @@ def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | 
         acid = substances.acids.get(name)
         if acid is None:
             raise part.problem(f"acids.{name}", "is unknown", "one of " + ", ".join(substances.acids))
+        _not_negative(part, f"acids.{name}", amount)
         groups.append((name, acid.pkas, amount))
     for pka_text, amount in part.numbers("buffers").items():
         try:
             pka = float(pka_text)
         except ValueError:
-            raise part.problem(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20') from None
+            pka = math.nan
+        if not 0 <= pka <= 14:
+            raise part.problem(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20')
+        _not_negative(part, f"buffers.{pka_text}", amount)
         groups.append((buffer_name(pka), (round(pka, 1),), amount))
     if part.has("buffer_model"):
         model = part.text("buffer_model")
@@ -236,11 +266,16 @@ def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | 
         raise part.problem("ph", "or fixed_charge must be given, one of them")
     if ph and not 0 < ph.value < 14:
         raise part.problem("ph", f"is {ph.value:g}", "0 to 14")
+    measured_in = part.text("measured_in", "neat")
+    if measured_in not in ("neat", "slurry"):
+        raise part.problem("measured_in", f"{measured_in!r} is unknown", "neat or slurry")
+    spread = part.number("spread_of_totals")
+    _not_negative(part, "spread_of_totals", spread)
     return Acidity(
         tuple(groups),
         ph,
-        part.text("measured_in", "neat") == "slurry",
-        part.number("spread_of_totals"),
+        measured_in == "slurry",
+        spread,
         fixed,
         part.tag(),
         part.text("source"),

@@ -83,7 +83,8 @@ class Amount:
 class Step:
     """One recorded change of a formula, as it is written into a saved variant.
 
-    `kind` is "swap", "amount" (a weight typed over), "scale" or "pantry" (several swaps at once). The amounts are what really happened, after rounding.
+    `kind` is "swap", "amount" (a weight typed over), "scale" or "pantry" (several swaps at once). The amounts are
+    what really happened, after rounding.
     """
 
     kind: str

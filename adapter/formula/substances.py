@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows
+from adapter.formula.tables import Row, only_tables, read_table, rows
 
 Group = tuple[str, tuple[float, ...], float]
 """Name, pKa values and mmol/kg of one acid or buffer group."""
@@ -58,6 +59,8 @@ def _pkas(row: Row) -> tuple[float, ...]:
     value = row.data.get("pka")
     if not isinstance(value, list) or not value or not all(isinstance(p, int | float) for p in value):
         raise row.problem("pka", "is not a list of numbers")
+    if not all(math.isfinite(p) for p in value) or sorted(value) != value:
+        raise row.problem("pka", "is not a list of finite numbers, lowest first")
     return tuple(float(p) for p in value)
 
 
@@ -76,6 +79,7 @@ def load_substances(folder: Traversable) -> Substances:
     """Read acids.toml of a table folder."""
     path = folder / "acids.toml"
     data, file = read_table(path), str(path)
+    only_tables(data, file, "acid", "buffer_model", "fermentation", "sugar")
     acids = {
         row.text("name"): Acid(row.text("name"), _pkas(row), row.number("molar_mass"), row.tag(), row.text("source"))
         for row in rows(data, "acid", file)

@@ -15,9 +15,12 @@ from typing import Any
 import tomli
 
 from adapter.formula.ingredient import TAGS, Figure
+from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 
 LARGEST_TABLE_BYTES = 4_000_000
+LONGEST_TEXT = 2000
+FIGURE_KEYS = frozenset({"value", "spread", "tag", "source"})
 
 
 def shipped_tables() -> Traversable:
@@ -67,7 +70,7 @@ class Row:
             raise self.problem(key, "is missing")
         if not isinstance(value, str) or not value.strip():
             raise self.problem(key, "is not a text", 'such as "common practice, no source"')
-        return value
+        return harmless(value)
 
     def number(self, key: str, default: float | None = None) -> float:
         value = self.data.get(key, default)
@@ -92,7 +95,7 @@ class Row:
         value = self.data.get(key, [])
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
             raise self.problem(key, "is not a list of texts")
-        return tuple(value)
+        return tuple(harmless(item) for item in value)
 
     def numbers(self, key: str) -> dict[str, float]:
         value = self.data.get(key, {})
@@ -120,10 +123,24 @@ class Row:
         part = self.part(key)
         if part is None:
             raise self.problem(key, "is missing")
+        part.known_keys(FIGURE_KEYS)
         spread = part.number("spread")
         if spread < 0:
             raise part.problem("spread", "is negative")
         return Figure(part.number("value"), spread, part.tag(), part.text("source"))
+
+
+def harmless(text: str) -> str:
+    """Text of a table without anything that could steer a terminal; what is plain already is left as it stands."""
+    return text if text.isascii() and text.isprintable() else clean(text, LONGEST_TEXT)
+
+
+def only_tables(data: Mapping[str, Any], file: str, *known: str) -> None:
+    """Refuse a file with tables that nobody reads: a misspelt one would go unnoticed."""
+    for key in data:
+        if key not in known:
+            right = "known: " + ", ".join(f"[[{name}]]" for name in known)
+            raise InputProblem(f"{key[:60]!r} is no table of this file", file=file, right=right)
 
 
 def rows(data: Mapping[str, Any], key: str, file: str, name_key: str = "name") -> Iterator[Row]:

@@ -40,7 +40,7 @@ WIDE, TALL = 110, 46
 SHARE_STEP = 5.0
 PAUSE_S = 0.03
 """How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
-LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.03
+LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
 """Swaps whose levels are worked out ahead of the keys, and the pause before each."""
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from adapter.dough.levels import label, short_unit
-from adapter.dough.readings import READINGS, Measured
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured
 from adapter.dough.why import explain
 from adapter.files.plain_report import figure_text
 from adapter.files.wording import change_text, gives_text, offer_sentences

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.readings import READINGS, Change, Measured, difference
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Change, Measured, difference
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet

@@ -30,7 +30,9 @@ LINES = (
     ("dough", "butter", 10), ("dough", "caraway", 4), ("dough", "raisins", 60),
 )  # fmt: skip
 QUIET_S = 0.05
-DOWN = b"\x1b[B"
+DOWN, UP = b"\x1b[B", b"\x1b[A"
+SWEEP = 40
+"""Swaps that the highlight runs over before it turns back: most are looked at for the first time."""
 
 
 def formula_text() -> str:
@@ -67,7 +69,7 @@ def presses(count: int) -> list[float]:
             times = []
             for number in range(count):
                 started = time.perf_counter()
-                os.write(terminal, DOWN if number % 20 < 10 else b"\x1b[A")
+                os.write(terminal, DOWN if number % (2 * SWEEP) < SWEEP else UP)
                 times.append(read_until_quiet(terminal, QUIET_S) - started)
             return times
         finally:

@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import READINGS, Measured, measure
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured, measure
 from adapter.files.atomic import MISSING
 from adapter.files.csv_table import COLUMNS, csv_text, formula_csv
 from adapter.files.exports import SUFFIXES, export_file, export_text

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import READINGS, measure
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import MOST_VARIANTS, Bench

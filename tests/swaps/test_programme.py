@@ -130,7 +130,10 @@ def test_as_cheap_as_the_reference(programme: tuple[list[Column], list[Target], 
 def test_yes_or_no_as_every_choice_tried_in_turn(
     programme: tuple[list[Column], list[Target], list[Part]], yes_or_no: int
 ) -> None:
-    """Whole columns of 0 or 1 with a cost of their own: the least of scipy's costs over all choices, within 1e-6."""
+    """Whole columns of 0 or 1 with a cost of their own: the least of scipy's costs over all choices.
+
+    Within 1e-4, where HiGHS stops by its manual, and its tolerance of 1e-6 on a row times the dearest row's cost.
+    """
     columns, targets, parts = programme
     soft = [replace(target, firm=False) for target in targets]
     first = [
@@ -146,7 +149,7 @@ def test_yes_or_no_as_every_choice_tried_in_turn(
         return
     together = [*first, *columns[yes_or_no:]]
     solution = SOLVER.solve(together, soft, parts)
-    assert cost(together, soft, solution, False) == pytest.approx(min(found), rel=1e-6, abs=1e-6)
+    assert cost(together, soft, solution, False) == pytest.approx(min(found), rel=1e-4, abs=2e-5 * len(soft))
     assert all(min(abs(amount), abs(amount - 1)) < 1e-6 for amount in solution.amounts[: len(first)])
 
 

@@ -106,7 +106,9 @@ def band_row(level: Level) -> Row:
     from adapter.files.plain_report import figure_text
 
     band = level.band
-    meter: Cell = Track(band_steps(level)) if band else ""
+    meter: Cell = ""
+    if band is not None:
+        meter = Track(band_steps(level))
     cells: tuple[Cell, ...] = (
         "",
         level.label,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from adapter.screens.widgets.columns import Span
 
@@ -29,7 +29,8 @@ def bracket_offset(half: int) -> int:
     return max(2, min(half - 1, round(0.45 * half)))
 
 
-class Track(NamedTuple):
+@dataclass(frozen=True)
+class Track:
     """A cell that draws the track to its width. No steps, or no number, draws it without a bubble."""
 
     steps: float | None

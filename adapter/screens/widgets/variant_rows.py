@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from math import isfinite
 
 from adapter.dough.levels import MORE, Level
-from adapter.dough.readings import READINGS, Measured
+from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings import Measured
 from adapter.files.bake_log import Bake
 from adapter.files.comparison_export import line_name
 from adapter.files.comparison_words import CLEAR_SIGN, LEGEND, change_sign, change_word
