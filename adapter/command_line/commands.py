@@ -23,15 +23,19 @@ if TYPE_CHECKING:
 Data = dict[str, Any]
 
 
+LOGS = ".bakes.toml"
+"""How the names of bake logs end; said here too, so that a kitchen without logs need not load what reads them."""
+
+
 def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
-    """The tables, with the baker's own laid over them, and the pantry that was named or that the baker keeps."""
+    """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept."""
     from dataclasses import replace
 
     from adapter.dough.kitchen import load_kitchen
     from adapter.dough.own_figures import with_own_figures
     from adapter.files.places import own_pantry_path, own_table_folders
 
-    kitchen = load_kitchen(own_table_folders())
+    kitchen = _calibrated(load_kitchen(own_table_folders()), options)
     path: Path | None = getattr(options, "pantry", None)
     own = own_pantry_path()
     if path is None and own.is_file():
@@ -42,6 +46,27 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
 
     pantry = read_pantry(path, kitchen.catalogue)
     return replace(kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry)), pantry
+
+
+def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
+    """Yeast and oven as logged among the baker's own formulas and beside the files at hand."""
+    from adapter.files.places import own_formulas_path
+    from adapter.files.toml_source import exists
+
+    files = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
+    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in files if exists(path))))
+    if not any(_holds_logs(folder) for folder in folders):
+        return kitchen
+    from adapter.files.bake_log import calibrated_kitchen
+
+    return calibrated_kitchen(kitchen, folders)[0]
+
+
+def _holds_logs(folder: Path) -> bool:
+    try:
+        return any(path.name.endswith(LOGS) for path in folder.iterdir())
+    except OSError:
+        return False
 
 
 def read_file(path: Path, kitchen: Kitchen) -> Formula:
@@ -69,15 +94,11 @@ def measured_file(path: Path, kitchen: Kitchen) -> Measured:
 
 
 def _swapper(kitchen: Kitchen, formula: Formula) -> Swapper:
-    from adapter.dough.reading_keys import READINGS
     from adapter.files.places import own_table_folders
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import load_rules
     from adapter.swaps.swapper import Swapper
 
-    for key in kitchen.tolerances:
-        if key not in READINGS and key not in kitchen.quantities:
-            raise InputProblem(f"{key!r} is no reading", file="tolerances.toml", right="`otherloaf check` says where")
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), own_table_folders())
     return Swapper(kitchen, rules, formula, Solver())
 
@@ -194,7 +215,7 @@ def _typed(words: Sequence[str], into: Sequence[str], kitchen: Kitchen) -> dict[
         ingredient = kitchen.catalogue.resolve(name) if found else None
         if ingredient is None or ingredient.name not in into:
             raise InputProblem(f"--grams {word!r} names nothing that comes in", right="NAME=GRAMS")
-        typed[ingredient.name] = grams_of(amount, ingredient.property("density_g_ml") or None)
+        typed[ingredient.name] = grams_of(amount, ingredient.property("density_g_ml"), ingredient.property("each_g"))
     return typed
 
 

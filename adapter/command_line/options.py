@@ -95,8 +95,8 @@ def why_options(parser: argparse.ArgumentParser) -> None:
 def bake_options(parser: argparse.ArgumentParser) -> None:
     _with_file(parser)
     when = parser.add_mutually_exclusive_group()
-    when.add_argument("--start", metavar="HH:MM", help="when the work begins")
-    when.add_argument("--ready", metavar='"YYYY-MM-DD HH:MM"', help="when the loaf is to be sliced")
+    when.add_argument("--start", metavar="HH:MM", help='when the work begins; also "Sat 09:00"')
+    when.add_argument("--ready", metavar='"YYYY-MM-DD HH:MM"', help='when the loaf is to be sliced; also "Sat 08:00"')
     for option, default, what in (
         ("--room-c", 20.0, "room"),
         ("--fridge-c", 6.0, "fridge or cellar"),

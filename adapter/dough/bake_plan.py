@@ -29,6 +29,8 @@ DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 
 CURVE_POINTS = 49
+USUAL_FILL = 0.93
+"""How full a tin is wanted where the class of loaf does not say [CP]."""
 LEAST_PROOF_SPREAD = 0.08
 """No log makes a proof surer than this: the eye that says "risen" stays [A]."""
 PROOF_RANGE_C = (4.0, 47.0)
@@ -304,19 +306,30 @@ def _class(measured: Measured, bake: BakeTime) -> LoafClass:
     )
 
 
-def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float | None, float | None, list[str]]:
-    """Litres, fill, grams of dough that suit one tin, and what to say of it."""
+def tin_suits_g(measured: Measured, rise_percent: float) -> float | None:
+    """Grams of dough that suit one tin of the formula after such a rise; None without a tin."""
     tin = measured.formula.tin
     if tin is None:
-        return None, None, None, []
+        return None
     loaf_class = measured.loaf_class
+    wanted = loaf_class.fill.middle if loaf_class.fill else USUAL_FILL
+    rise, density = 1.0 + rise_percent / 100.0, unrisen_density(measured.rise.rye_share)
+    return _said(
+        lambda: dough_for_tin(tin_volume_l(tin), wanted, density, rise, loaf_class.spring.middle),
+        measured.formula.name,
+    )
+
+
+def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float | None, float | None, list[str]]:
+    """Litres, fill, grams of dough that suit one tin, and what to say of it."""
+    tin, suits = measured.formula.tin, tin_suits_g(measured, rise_percent)
+    if tin is None or suits is None:
+        return None, None, None, []
     density = unrisen_density(measured.rise.rye_share)
-    rise, spring = 1.0 + rise_percent / 100.0, loaf_class.spring.middle
+    rise, spring = 1.0 + rise_percent / 100.0, measured.loaf_class.spring.middle
     piece = measured.amount("mass") / measured.formula.pieces
-    volume = _said(lambda: tin_volume_l(tin), measured.formula.name)
+    volume = tin_volume_l(tin)
     fill = _said(lambda: fill_of_tin(piece, volume, density, rise, spring), measured.formula.name)
-    wanted = loaf_class.fill.middle if loaf_class.fill else 0.93
-    suits = dough_for_tin(volume, wanted, density, rise, spring)
     warning = fill_warning(fill, tin.lidded)
     return volume, fill, suits, [f"{warning} {suits:.0f} g of dough a tin would suit."] if warning else []
 

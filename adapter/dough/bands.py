@@ -67,6 +67,8 @@ class Style:
     name: str
     min_rye: float
     max_rye: float
+    tag: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -163,7 +165,7 @@ def _style(row: Row) -> Style:
     low, high = row.number("min_rye"), row.number("max_rye")
     if not 0 <= low < high <= 100:
         raise row.problem("min_rye", f"{low:g} to max_rye {high:g} is no range", "0 <= min_rye < max_rye <= 100")
-    return Style(row.text("name"), low, high)
+    return Style(row.text("name"), low, high, row.tag(), row.text("source"))
 
 
 def _band(row: Row) -> Band:

@@ -26,6 +26,8 @@ from adapter.formula.tables import Row, rows
 SUFFIX = ".bakes.toml"
 MARKS = (1, 5)
 MOST_SPREAD = 0.9
+DECIMALS = 4
+"""Of the numbers that are written: far below what anybody measures."""
 MEASURED_RANGES = {
     "dough_c": (0.0, 60.0, "°C", "the dough's temperature"),
     "proof_c": (0.0, 60.0, "°C", "the temperature of the proof"),
@@ -193,7 +195,11 @@ def add_bake(path: Path, bake: Bake) -> tuple[Bake, ...]:
 
 def _table(bake: Bake) -> dict[str, Any]:
     values = {key: getattr(bake, key) for key in Bake.__slots__}
-    return {key: value for key, value in values.items() if value not in (None, "")}
+    return {
+        key: round(value, DECIMALS) if isinstance(value, float) else value
+        for key, value in values.items()
+        if value not in (None, "")
+    }
 
 
 def log_folders(formula_path: Path | None) -> tuple[Path, ...]:

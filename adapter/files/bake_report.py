@@ -139,7 +139,7 @@ def _tin_figures(data: Data) -> list[BakeFigure]:
 
 
 def _oven_figures(data: Data) -> list[BakeFigure]:
-    beside = f"to a rise of {data['rise_percent']:.0f} %, dough at {data['proof_c']:.1f} °C on average"
+    beside = f"to {data['rise_percent']:.0f} %, dough at about {data['proof_c']:.1f} °C"
     warnings = tuple((note, True) for note in data["notes"] if note.startswith("This dough does not rise"))
     oven = f"at {data['oven_c']:.0f} °C to a core of {data['core_c']:.1f} °C"
     return [

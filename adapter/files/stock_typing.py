@@ -24,14 +24,17 @@ DATE_RIGHT = "a date such as 2031-05-04 or 4.5.2031"
 
 
 def grams_typed(text: str, ingredient: Ingredient) -> float | None:
-    """Grams in stock as people write them ("500", "2 kg", "1 1/2 cups"); None for "plenty". Raises InputProblem."""
+    """Grams in stock as people write them ("500", "2 kg", "1 1/2 cups"), to 0.1 g; None for "plenty".
+
+    Raises InputProblem.
+    """
     written = clean(text)
     if written.casefold() in _PLENTY:
         return None
     if not written:
         raise InputProblem("no amount", right="grams such as 500, or plenty")
     density = ingredient.property("density_g_ml") or None
-    return grams_of(written, density, ingredient.property("each_g") or None)
+    return round(grams_of(written, density, ingredient.property("each_g") or None), 1)
 
 
 def price_typed(text: str, ingredient: Ingredient) -> float | None:

@@ -6,19 +6,20 @@ from collections.abc import Sequence
 from datetime import date
 from math import isfinite
 
-from adapter.dough.levels import label, short_unit
+from adapter.dough.levels import label as label_of
+from adapter.dough.levels import short_unit
 from adapter.dough.reading_keys import READINGS
 from adapter.dough.readings import Measured
 from adapter.files.packet_figures import LABELS, with_usual_spread
 from adapter.files.plain_report import figure_text, grams_text
-from adapter.files.stock_typing import figure_shown, price_shown
+from adapter.files.stock_typing import figure_shown, price_shown, stock_shown
 from adapter.files.wording import Sentence
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.pantry import Measured as PacketFigure
-from adapter.formula.pantry import Pantry, Stock
+from adapter.formula.pantry import Measurement, Pantry, Stock
 
 PAST, LAST_DAY = "past", "today"
-MOST_NAMED = 3
+MOST_NAMED = 2
 MOVED_STEPS, MOVED_SPREAD = 0.2, 0.1
 """A reading is named when it moves by this part of its tolerance, or its spread by this part of itself [A]."""
 
@@ -59,6 +60,26 @@ def stock_sentences(
     if own_names(entry):
         said.append((f"own figures go over the table's: {own_names(entry)}", False))
     return said
+
+
+def changed_words(old: Stock, new: Stock) -> str:
+    """What was changed in an entry, in words."""
+    name = new.ingredient
+    if old.grams != new.grams:
+        return f"{name}: {stock_shown(new.grams)}{'' if new.grams is None else ' g'} in stock"
+    if old.price_per_kg != new.price_per_kg:
+        return f"{name}: {price_shown(new.price_per_kg) + ' a kg' if new.price_per_kg is not None else 'no price'}"
+    if old.best_before != new.best_before:
+        return f"{name}: {f'best before {new.best_before}' if new.best_before else 'no date'}"
+    before, after = old.measurement or Measurement(), new.measurement or Measurement()
+    key = next((key for key in LABELS if getattr(before, key) != getattr(after, key)), None)
+    if key is None:
+        return name
+    label, unit = LABELS[key]
+    figure = getattr(after, key)
+    if figure is None:
+        return f"{label} of {name}: the table's figure again"
+    return f"{label} of {name}: own {figure_shown(figure)} {unit}".rstrip()
 
 
 def figure_sentences(ingredient: str, key: str, table: PacketFigure | None, own: PacketFigure | None) -> list[Sentence]:
@@ -105,5 +126,5 @@ def _moved(before: Measured, after: Measured) -> Sequence[tuple[float, str]]:
             continue
         was, now = (f"{figure_text(key, item.value)} ± {figure_text(key, item.spread)}" for item in (first, second))
         if was != now:
-            found.append((steps + spread, f"{label(key)} {was} → {now} {short_unit(second.unit)}".strip()))
+            found.append((steps + spread, f"{label_of(key)} {was} → {now} {short_unit(second.unit)}".strip()))
     return found

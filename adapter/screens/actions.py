@@ -114,16 +114,15 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("take", "enter", "why", "In the levels: say why.", _BENCH, 1, part="levels", palette=False),
     Action("take", "enter", "take it", "In the swaps: take the highlighted one.", _BENCH, 1, part="swaps"),
-    Action("more_share", "right", "share", "Swap 5 % more of the line.", _BENCH, 2, part="swaps", shown="←→"),
+    Action("more_share", "right", "share", "Swap 5 % more of the line.", _BENCH, 1, part="swaps", shown="←→"),
     Action("less_share", "left", "share", "Swap 5 % less of the line.", _BENCH, part="swaps"),
     Action(
         "grams",
         "g",
         "grams",
-        "Type a weight over for the highlighted line; any digit does the same.",
+        "Type a weight over for the highlighted line, or for what a swap brings in; any digit does the same.",
         _BENCH,
-        2,
-        part="formula",
+        3,
     ),
     Action("next_part", "tab", "next part", "Go to the next part: formula, levels, swaps.", _BENCH, 3, palette=False),
     Action("previous_part", "shift+tab", "part before", "Go to the part before.", _BENCH, palette=False),
@@ -168,13 +167,52 @@ ACTIONS: tuple[Action, ...] = (
     Action("why", "w,enter", "why", "How the highlighted number was worked out.", _COMPARE, 8),
     Action("export_table", "e", "export table", "Write the comparison into a file.", _COMPARE, 3),
     # ------------------------------------------------------------------ pantry
-    Action("edit", "enter", "edit", "Change the highlighted figure.", _PANTRY, 2),
+    Action("edit", "enter", "edit", "Type over the highlighted cell; any digit does the same.", _PANTRY, 2),
+    Action("column_left", "left", "cell before", "The cell before.", _PANTRY, palette=False),
+    Action(
+        "column_right", "right", "next cell", "The next cell; from the last one, the figures.", _PANTRY, palette=False
+    ),
     Action("add_stock", "a", "add", "Put an ingredient into the pantry.", _PANTRY, 3),
-    Action("strike_stock", "x", "strike", "Take the highlighted entry out.", _PANTRY, 4),
+    Action(
+        "strike_stock", "x", "strike", "Take the highlighted entry out; in the figures, the own figure.", _PANTRY, 4
+    ),
     Action("figures", "f", "figures", "Figures off the packet, or measured, for the highlighted entry.", _PANTRY, 5),
-    Action("save", "s", "save", "Write the pantry into its file.", _PANTRY, 6),
+    Action("find", "slash", "find", "Go to an entry by roughly its name.", _PANTRY, 6),
+    Action("undo", "u", "undo", "Take the last change back.", _PANTRY, 7),
+    Action("save", "s", "save", "Every change is written at once; where that failed, this tries again.", _PANTRY),
+    Action("read_again", "r", "read again", "Take the pantry file as it is now.", _PANTRY),
+    Action("start_empty", "n", "begin empty", "Begin a pantry with nothing in it (it asks first).", _PANTRY),
+    # ------------------------------------------------------------------ bake
+    Action(
+        "change",
+        "enter",
+        "change",
+        "Type over the highlighted input; Enter takes it, Esc leaves it. On a number: why.",
+        _BAKE,
+        1,
+        part="fields",
+        palette=False,
+    ),
+    Action("change", "enter", "why", "How the highlighted number was worked out.", _BAKE, 1, "figures", palette=False),
+    Action(
+        "next_part", "tab", "next part", "Go to the next part: inputs, numbers, curves, clock …", _BAKE, 2, "", False
+    ),
+    Action("previous_part", "shift+tab", "part before", "Go to the part before.", _BAKE, palette=False),
+    Action("why", "w", "why", "How the highlighted number was worked out, and how sure it is.", _BAKE, 3),
+    Action("log", "l", "log a bake", "Write down what was measured; the kitchen learns from it.", _BAKE, 4),
+    Action("fit_tin", "t", "fit the tin", "Scale the formula to its tin, as a step of the variant.", _BAKE, 5),
+    Action("undo", "u", "undo", "One step back, as far as the book formula.", _BAKE, 6),
+    Action("redo", "r", "redo", "One step forward again.", _BAKE),
+    Action("start", "s", "start at", "Set when the work begins.", _BAKE, 7),
+    Action("ready", "d", "sliced by", "Set when it is to be sliced; the clock goes back from there.", _BAKE, 8),
+    Action("yeast", "y", "yeast", "Set the yeast for a time in which it is to rise, as a step.", _BAKE, 9),
+    Action("pieces", "p", "pieces", "Scale to a number of pieces of the same weight, as a step.", _BAKE, 10),
+    Action("grams", "g", "grams", "Scale to grams of dough in all, as a step.", _BAKE, 11),
+    Action("mixed", "m", "hand, machine", "Mixed by hand or by machine.", _BAKE, 12),
     # ------------------------------------------------------------------ export
-    Action("write", "s,enter", "write", "Write the file that is shown; it asks before one is written over.", _EXPORT, 2),
+    Action(
+        "write", "s,enter", "write", "Write the file that is shown; it asks before one is written over.", _EXPORT, 2
+    ),
     Action("path", "p", "where", "Type another folder or name for the file.", _EXPORT, 3),
     Action("mark", "space", "mark", "Leave a sentence out of the card, or take it in.", _EXPORT, 4, part="sentences"),
     # ------------------------------------------------------------------ everywhere

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
+from textual.dom import DOMNode
 from textual.screen import Screen
 
 from adapter.formula.problems import InputProblem
@@ -53,12 +55,33 @@ class OtherloafApp(App[None]):
             title = f"{action.label.capitalize()}  ({action.keys_shown})"
             yield SystemCommand(title, action.help, _runner(screen, action.name))
 
-    def _handle_exception(self, error: Exception) -> None:
-        """Bad input that no screen caught is still one line; everything else is a fault of ours and shows itself."""
-        if isinstance(error, InputProblem) and isinstance(self.screen, OtherloafScreen):
-            self.screen.say(str(error), fault=True)
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Run an action; bad input that it met is said in one line."""
+        try:
+            return await super().run_action(action, default_namespace, namespaces)
+        except InputProblem as problem:
+            if isinstance(self.screen, OtherloafScreen):
+                self.screen.say(str(problem), fault=True)
+            else:
+                self.notify(str(problem), severity="error", markup=False)
+            return True
+
+    def _fatal_error(self) -> None:
+        """A fault of our own ends the program: one line for the baker, the traceback goes into a file."""
+        if self.is_headless:
+            super()._fatal_error()
             return
-        super()._handle_exception(error)
+        from rich.text import Text
+
+        from adapter.screens.faults import fault_line
+
+        self._exit_renderables.append(Text(fault_line()))
+        self._close_messages_no_wait()
 
 
 def _runner(screen: OtherloafScreen, name: str) -> Any:

@@ -121,12 +121,14 @@ class Outcome(NamedTuple):
 class BakeDay:
     """The inputs as they stand, and the last plan that worked.
 
-    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan.
+    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan. `note` is
+    a table of the baker's own that cannot be used.
     """
 
     steps: Sequence[WorkStep] = ()
     cautions: Sequence[Caution] | None = None
     choices: Choices = field(default_factory=Choices)
+    note: str = ""
     loaf: str = ""
     faults: dict[str, Fault] = field(default_factory=dict)
     problem: str = ""

@@ -56,6 +56,7 @@ class BenchScreen(BenchEdits):
         self._offers_key: tuple[object, ...] = ()
         self._seen: dict[int, tuple[Measured, tuple[Level, ...]]] = {}
         self._ahead: Timer | None = None
+        self._stood: tuple[object, ...] = ()
 
     def body(self) -> ComposeResult:
         with Vertical(id="upper"):
@@ -84,8 +85,16 @@ class BenchScreen(BenchEdits):
         self.show_all()
 
     def on_screen_resume(self) -> None:
-        if self.is_mounted and self.session.bench is not None:
+        """Back from another screen, where the pantry or the variant shown may have changed."""
+        if self.session.bench is None or not self._stood:
+            return
+        if any(old is not new for old, new in zip(self._stood, self._standing(), strict=True)):
             self.show_all()
+
+    def _standing(self) -> tuple[object, ...]:
+        """What everything on the screen follows from."""
+        bench = self.session.open_bench
+        return (bench, bench.work, self.session.pantry)
 
     # ------------------------------------------------------------------ layout
 
@@ -95,6 +104,7 @@ class BenchScreen(BenchEdits):
         roomy = width >= 160 and height >= 50
         self.set_class(not wide, "-narrow")
         self.set_class(stack, "-stack")
+        self.set_class(not wide and not stack, "-fold")
         self.set_class(roomy, "-roomy")
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
@@ -131,6 +141,7 @@ class BenchScreen(BenchEdits):
     def show_all(self, line: int | None = None) -> None:
         """Everything anew after the work changed; the highlight goes to a line, else stays."""
         bench = self.session.open_bench
+        self._stood = self._standing()
         now = bench.now
         pantry = self.session.pantry
         self.lines.show_lines(now, bench.is_line_held, lambda name: stock_text(pantry, now, name), line)
@@ -168,12 +179,20 @@ class BenchScreen(BenchEdits):
 
     def _show_levels(self) -> None:
         offer = self.preview
-        shown = self.shown
-        title = "levels" if offer is None else "preview"
-        self.level_rows.show_levels(self._levels_of(shown), self.session.open_bench.work.holds, title)
-        self._show_top(shown)
+        self._show_levels_of(self.shown, "levels" if offer is None else "preview")
         if offer is not None:
             self._look_ahead()
+
+    def _show_levels_of(self, shown: Measured, title: str) -> None:
+        self.level_rows.show_levels(self._levels_of(shown), self.session.open_bench.work.holds, title)
+        self._show_top(shown)
+
+    def show_typed(self, typed: Measured | None) -> None:
+        """The levels while a weight is typed; None shows again what stands."""
+        if typed is None:
+            self._show_levels()
+        else:
+            self._show_levels_of(typed, "preview")
 
     def _levels_of(self, measured: Measured) -> tuple[Level, ...]:
         """The levels of a formula, worked out once: of a swap they take as long as all its painting."""
@@ -322,22 +341,29 @@ class BenchScreen(BenchEdits):
             elif by < 0 and self.at_levels:
                 self.lines.focus()
             return
-        offer, place = offers.offer, offers.index
-        if offer is None or place is None:
+        offer = offers.offer
+        if offer is None:
             return
         share = min(100.0, max(SHARE_STEP, SHARE_STEP * round((offer.share_percent + by) / SHARE_STEP)))
         if share == offer.share_percent:
             self.say(f"the share is {share:g} % already")
             return
 
-        def other() -> None:
-            with self.session.solving:
-                offers.replace(place, self.session.open_bench.with_share(offer, share))
-            self._show_levels()
-            self._show_details()
+        if self.other_offer(lambda: self.session.open_bench.with_share(offer, share)):
             self.say(f"share {share:g} %")
 
-        self.attempt(other)
+    def other_offer(self, solve: Callable[[], Offer]) -> bool:
+        """Work the highlighted swap out anew, in its place; whether that could be done."""
+        place = self.offers.index
+
+        def other() -> None:
+            if place is not None:
+                with self.session.solving:
+                    self.offers.replace(place, solve())
+                self._show_levels()
+                self._show_details()
+
+        return self.attempt(other)
 
     def action_hold(self) -> None:
         bench = self.session.open_bench

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual import events
 
+from adapter.dough.readings import Measured, measure
 from adapter.files.wording import step_text
 from adapter.formula.amounts import grams_of
 from adapter.formula.model import DEFAULT_STAGE, Line
@@ -16,10 +17,13 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.paths import check_no_sample, path_typed
 from adapter.screens.shell import OtherloafScreen
+from adapter.swaps.variant import with_amount
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
     from adapter.screens.widgets.lines import Lines
+    from adapter.screens.widgets.offers import Offers
+    from adapter.swaps.offer import Offer
 
 
 class BenchEdits(OtherloafScreen):
@@ -30,7 +34,21 @@ class BenchEdits(OtherloafScreen):
         raise NotImplementedError
 
     @property
+    def offers(self) -> Offers:
+        raise NotImplementedError
+
+    @property
     def at_lines(self) -> bool:
+        raise NotImplementedError
+
+    @property
+    def at_offers(self) -> bool:
+        raise NotImplementedError
+
+    def show_typed(self, typed: Measured | None) -> None:
+        raise NotImplementedError
+
+    def other_offer(self, solve: Callable[[], Offer]) -> bool:
         raise NotImplementedError
 
     def show_all(self, line: int | None = None) -> None:
@@ -50,50 +68,88 @@ class BenchEdits(OtherloafScreen):
     # ------------------------------------------------------------------ weights and lines
 
     def on_key(self, event: events.Key) -> None:
-        """A digit on a line begins a weight."""
-        if self.at_lines and event.character is not None and event.character.isdecimal():
+        """A digit on a line, or on a swap, begins a weight."""
+        digit = event.character is not None and event.character.isdecimal()
+        if digit and (self.at_lines or self.at_offers):
             event.stop()
             event.prevent_default()
-            self._ask_grams(event.character)
+            self._ask_weight(event.character)
 
     def action_grams(self) -> None:
-        self._ask_grams(None)
+        self._ask_weight(None)
 
-    def _ask_grams(self, begun: str | None) -> None:
-        place = self.lines.line
-        if place is None:
+    def _ask_weight(self, begun: str | None) -> None:
+        offer = self.offers.offer
+        if self.at_offers and offer is not None:
+            self._ask_grams_of_offer(offer, begun)
+        elif self.lines.line is not None:
+            self._ask_grams_of_line(self.lines.line, begun)
+        else:
             self.say("there is no line to weigh")
-            return
+
+    def _ask_grams_of_line(self, place: int, begun: str | None) -> None:
         bench = self.session.open_bench
         line = bench.formula.lines[place]
         ingredient = bench.kitchen.catalogue.get(line.ingredient)
 
+        def measured(text: str) -> Measured:
+            formula, _ = with_amount(bench.formula, place, _grams(text, ingredient))
+            return measure(bench.kitchen, formula, bench.now.book)
+
+        def watch(text: str) -> None:
+            try:
+                self.show_typed(measured(text))
+            except InputProblem:
+                self.show_typed(None)
+
+        def check(text: str) -> str | None:
+            measured(text)
+            return None
+
         def take(text: str | None) -> None:
-            if text is not None:
-                grams = _grams(text, ingredient)
-                if self.attempt(lambda: bench.type_amount(place, grams)):
-                    self.changed(place)
-                    self.say(f"{line.ingredient}: {line.grams:g} → {grams:g} g · u undoes it")
+            self.show_typed(None)
+            if text is None:
+                return
+            grams = _grams(text, ingredient)
+            if self.attempt(lambda: bench.type_amount(place, grams)):
+                self.changed(place)
+                self.say(f"{line.ingredient}: {line.grams:g} → {grams:g} g · u undoes it")
 
-        self.app.push_screen(
-            AskDialog(
-                f"How much {line.ingredient}?",
-                f"{line.grams:g}" if begun is None else begun,
-                check=lambda text: self._fault_in_grams(place, text, ingredient),
-                hint="grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it",
-                select=begun is None,
-            ),
-            take,
-        )
+        self._ask(f"How much {line.ingredient}?", line.grams, begun, check, take, watch)
 
-    def _fault_in_grams(self, place: int, text: str, ingredient: Ingredient) -> str | None:
-        """Bad amounts, and those that would leave no flour, are said in the dialog."""
-        from adapter.dough.readings import measure
-        from adapter.swaps.variant import with_amount
-
+    def _ask_grams_of_offer(self, offer: Offer, begun: str | None) -> None:
+        """A weight for the first ingredient that comes in; the rest is balanced around it."""
         bench = self.session.open_bench
-        measure(bench.kitchen, with_amount(bench.formula, place, _grams(text, ingredient))[0])
-        return None
+        name = offer.chosen[0]
+        ingredient = bench.kitchen.catalogue.get(name)
+        now = next((amount.grams for amount in offer.into if amount.ingredient == name), 0.0)
+
+        def check(text: str) -> str | None:
+            return None if _grams(text, ingredient) > 0 else "it has to be more than nothing"
+
+        def take(text: str | None) -> None:
+            if text is None:
+                return
+            typed = {name: _grams(text, ingredient)}
+            holds = bench.work.holds
+            if self.other_offer(lambda: bench.swapper().offer_again(offer, offer.share_percent, holds, typed)):
+                self.say(f"{name} {typed[name]:g} g, the rest balanced around it · Enter takes it")
+
+        self._ask(f"How much {name} in this swap?", now, begun, check, take)
+
+    def _ask(
+        self,
+        question: str,
+        grams: float,
+        begun: str | None,
+        check: Callable[[str], str | None],
+        take: Callable[[str | None], None],
+        watch: Callable[[str], None] | None = None,
+    ) -> None:
+        hint = "grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it"
+        value = f"{grams:g}" if begun is None else begun
+        dialog = AskDialog(question, value, check=check, watch=watch, hint=hint, select=begun is None)
+        self.app.push_screen(dialog, take)
 
     def action_strike(self) -> None:
         place = self.lines.line

@@ -35,6 +35,7 @@ from adapter.screens.widgets.variant_table import VariantTable
 from adapter.swaps.comparison import aligned_lines, allergen_table, compared, levels_against_first, needs
 
 if TYPE_CHECKING:
+    from adapter.files.bake_log import Bake
     from adapter.screens.library import Entry
     from adapter.swaps.comparison import Need
 
@@ -99,8 +100,8 @@ class CompareScreen(OtherloafScreen):
         )
         self.show_table()
 
-    def _bakes(self) -> tuple[tuple[object, ...], ...]:
-        found = []
+    def _bakes(self) -> tuple[tuple[Bake, ...], ...]:
+        found: list[tuple[Bake, ...]] = []
         for candidate in self.chosen:
             try:
                 found.append(bakes_of(candidate, self.chosen))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
 from adapter.files.exports import SUFFIXES, export_file, export_text
+from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 from adapter.screens.paths import check_no_sample, file_name_for, make_folder, path_typed
 
@@ -103,10 +104,11 @@ def path_of(text: str, form: Form) -> Path:
     """The path that was typed for a form. Raises InputProblem: another form's suffix, a sample, a folder."""
     path = path_typed(text, form.suffix)
     if path.suffix.lower() != form.suffix:
-        raise InputProblem(f"{path.name} does not end in {form.suffix}", right=f"a {form.about} is a {form.suffix} file")
+        fault = f"{shown(path.name)} does not end in {form.suffix}"
+        raise InputProblem(fault, right=f"a {form.about} is a {form.suffix} file")
     check_no_sample(path)
     if path.is_dir():
-        raise InputProblem(f"{path.name} is a folder", right="the name of a file in it")
+        raise InputProblem(f"{shown(path.name)} is a folder", right="the name of a file in it")
     return path
 
 

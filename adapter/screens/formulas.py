@@ -69,7 +69,9 @@ class FormulasScreen(OtherloafScreen):
         await self.query_one("#body").mount(Preview(id="preview"))
         self._started = True
         self.list_again()
-        self.say(self._how_many())
+        if self.session.notes:
+            self.say("; ".join(self.session.notes), fault=True)
+            self.session.notes = []
         if self._waiting is None and len(self.session.files) == 1:
             self._waiting = next((entry for entry in self.entries if entry.path == self.session.files[0]), None)
         if self._waiting is not None:
@@ -100,13 +102,9 @@ class FormulasScreen(OtherloafScreen):
                 self._shown.append(None)
             rows.append(Row((entry.title, ((entry.detail, "faint"),))))
             self._shown.append(entry)
-        title = f"find: {self.filter}▏" if self.filter else "formulas"
+        title = f"find: {self.filter}▏" if self.filter else "formulas, type to find"
         self.query_one("#list", RowList).show(rows, index, title)
         self._preview()
-
-    def _how_many(self) -> str:
-        found = sum(1 for entry in self._shown if entry is not None)
-        return f"{found} formulas · type a part of a name to find one"
 
     @property
     def entry(self) -> Entry | None:
@@ -149,6 +147,7 @@ class FormulasScreen(OtherloafScreen):
         preview, entry = self.query_one(Preview), self.entry
         if entry is None:
             preview.show_nothing("")
+            self.say("")
             return
         try:
             measured = self.session.measured(self.session.read(entry)[0])

@@ -13,7 +13,7 @@ from adapter.formula.plain_text import clean, shown
 if TYPE_CHECKING:
     from adapter.files.drafts import Draft
 
-UNSAVED, NAMED, OWN, SAMPLE = "unsaved work", "named files", "your own", "samples"
+UNSAVED, NAMED, OWN, SAMPLE = "unsaved work from", "named files", "your own", "samples"
 GLANCE_BYTES = 2000
 _NAME = re.compile(r"^\s*name\s*=\s*([\"'])(.*)\1\s*(?:#.*)?$", re.MULTILINE)
 

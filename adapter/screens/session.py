@@ -296,4 +296,4 @@ class Session:
 
 
 def _when(moment: datetime) -> str:
-    return f"unsaved work from {moment:%d %b, %H:%M}"
+    return f"{moment:%d %b, %H:%M}"

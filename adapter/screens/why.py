@@ -71,7 +71,7 @@ def reading_text(measured: Measured, key: str) -> Content:
     ]
     if found.model_spread:
         rows.append((f"{found.model_spread:.3g}", "the model itself"))
-    lines += _columns(rows)
+    lines += _columns(rows) if rows else [_plain("  nothing: it is a share of what is weighed in")]
     lines += [Content(""), _plain(found.claim), Content(""), _tags()]
     return Content("\n").join(lines)
 

@@ -21,7 +21,10 @@ def line(ingredient: str, weight: str) -> str:
 
 
 FAULTS = {
-    "unknown ingredient": (HEAD + RYE + line('"buttermlk"', "grams = 5"), ["line 2", "buttermlk", "nearest: buttermilk"]),
+    "unknown ingredient": (
+        HEAD + RYE + line('"buttermlk"', "grams = 5"),
+        ["line 2", "buttermlk", "nearest: buttermilk"],
+    ),
     "no such unit": (HEAD + RYE + line('"honey"', 'amount = "3 parsecs"'), ["line 2, honey", "parsecs"]),
     "a length": (HEAD + RYE + line('"honey"', 'amount = "3 cm"'), ["line 2, honey", "length"]),
     "pieces": (HEAD + RYE + line('"honey"', 'amount = "2 pieces"'), ["line 2, honey", "pieces"]),
@@ -45,7 +48,7 @@ FAULTS = {
     "the same key twice": (HEAD + RYE + line('"honey"', "grams = 5\ngrams = 6"), ["twice"]),
     "the same table twice": (HEAD + HEAD + RYE, ["twice"]),
     "no TOML": ("Dark loaf: 500 g rye, 400 g water\n", ["is not TOML", "line 1"]),
-    "half a file": (HEAD + RYE + "[[line]]\ningredient = \"hon", ["is not TOML"]),
+    "half a file": (HEAD + RYE + '[[line]]\ningredient = "hon', ["is not TOML"]),
     "empty": ("", ["is empty"]),
     "blank": (" \n\n", ["is empty"]),
     "only comments": ("# later\n", ["comments"]),

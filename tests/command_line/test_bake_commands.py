@@ -84,7 +84,7 @@ def test_inputs_move_what_depends_on_them(data: Data, plain: Path) -> None:
     warm = data("bake", plain, "--dough-c", "30")
     assert warm["liquid_temperature_c"] > usual["liquid_temperature_c"]
     assert data("bake", plain, "--machine")["liquid_temperature_c"] < usual["liquid_temperature_c"]
-    hot = data("bake", plain, "--room-c", "34", "--dough-c", "22", "--tap-c", "20")
+    hot = data("bake", plain, "--room-c", "34", "--dough-c", "18", "--tap-c", "25")
     assert hot["ice_g"] > 0
 
 
@@ -131,8 +131,8 @@ def test_nothing_raises_it(data: Data, ok: Callable[..., str], written: Callable
     found = data("bake", path)
     assert found["proof_h"]["value"] is None
     assert found["plan"] == []
-    assert any("Nothing raises" in note for note in found["notes"])
-    assert "Nothing raises" in ok("bake", path)
+    assert any("does not rise" in note for note in found["notes"])
+    assert "does not rise" in ok("bake", path)
 
 
 # --- the log ------------------------------------------------------------------------------------------------------
@@ -166,6 +166,26 @@ def test_a_logged_rise_moves_the_next_prediction_towards_it(ok: Callable[..., st
     assert after["proof_h"]["value"] > 1.3 * before["proof_h"]["value"]
 
 
+def test_every_command_follows_the_log(ok: Callable[..., str], data: Data, plain: Path) -> None:
+    words = ("swap", plain, "--out", "honey", "--into", "malt syrup")
+    before, bake = data("balance", plain)["readings"]["rise_time"], data("bake", plain)
+    slowly = f"{2 * bake['proof_h']['value']:.2f}"
+    ok("log", plain, "--rise-h", slowly, "--rise-percent", bake["rise_percent"], "--dough-c", bake["proof_c"])
+    after = data("balance", plain)["readings"]["rise_time"]
+    assert after["value"] > 1.1 * before["value"]
+    assert data("compare", plain, plain)["variants"][0]["readings"]["rise_time"] == after
+    assert data(*words)["changes"]["rise_time"]["before"] == after["value"]
+    assert f"rise_time = {after['value']:.4g} ±" in ok("why", plain, "rise_time")
+    assert "[own:" in ok("why", plain, "rise_time")
+
+
+def test_a_log_name_means_the_same_everywhere() -> None:
+    from adapter.command_line.commands import LOGS
+    from adapter.files.bake_log import SUFFIX
+
+    assert LOGS == SUFFIX
+
+
 def test_a_logged_bake_moves_the_next_minutes(ok: Callable[..., str], data: Data, plain: Path) -> None:
     before = data("bake", plain)
     words = ("--bake-min", f"{1.15 * before['bake_min']['value']:.0f}", "--core-c", before["core_c"])
@@ -192,15 +212,15 @@ def test_a_sample_is_logged_among_the_bakers_own_things(
         (["--mark", "6"], "1 to 5"),
         (["--mark", "0"], "1 to 5"),
         (["--mark", "four"], "four"),
-        (["--dough-c", "90"], "--dough-c"),
-        (["--core-c", "120"], "--core-c"),
-        (["--oven-c", "60"], "--oven-c"),
-        (["--bake-min", "-5"], "--bake-min"),
-        (["--rise-h", "0.1"], "--rise-h"),
-        (["--rise-h", "0.25"], "rise in 0.25 h"),
+        (["--dough-c", "90"], "90 °C cannot be"),
+        (["--core-c", "120"], "120 °C cannot be"),
+        (["--oven-c", "60"], "60 °C cannot be"),
+        (["--bake-min", "-5"], "-5 min cannot be"),
+        (["--rise-h", "0.1"], "0.1 h cannot be"),
+        (["--rise-h", "0.25"], "0.25 h cannot be"),
         (["--rise-h", "nan"], "no number"),
-        (["--rise-h", "1e9"], "--rise-h"),
-        (["--rise-percent", "100000"], "--rise-percent"),
+        (["--rise-h", "1e9"], "cannot be"),
+        (["--rise-percent", "100000"], "100000 % cannot be"),
     ],
 )
 def test_what_cannot_have_been_measured(refused: Refused, plain: Path, words: list[str], said: str) -> None:

@@ -56,9 +56,10 @@ def check_offer(offer: Mapping[str, Any], *, pantry: bool) -> None:
         assert change.keys() >= {"before", "after", "change", "spread", "clear"}, key
         assert isinstance(change["clear"], bool)
         assert change["change"] == pytest.approx(change["after"] - change["before"], abs=2e-6), key
-        assert change["clear"] == (abs(change["change"]) > change["spread"]) or abs(
-            abs(change["change"]) - change["spread"]
-        ) < 2e-6, key
+        assert (
+            change["clear"] == (abs(change["change"]) > change["spread"])
+            or abs(abs(change["change"]) - change["spread"]) < 2e-6
+        ), key
     assert texts(offer["allergens_added"]) and texts(offer["allergens_removed"])
     assert isinstance(offer["in_pantry"], bool) if pantry else offer["in_pantry"] is None
 

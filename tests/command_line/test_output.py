@@ -129,9 +129,7 @@ def test_a_reader_that_leaves_early(program: Program) -> None:
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_a_full_disk(program: Program) -> None:
     with Path("/dev/full").open("wb") as full:
-        found = program(
-            "balance", "hut_dark_tin_loaf", capture_output=False, stdout=full, stderr=subprocess.PIPE
-        )
+        found = program("balance", "hut_dark_tin_loaf", capture_output=False, stdout=full, stderr=subprocess.PIPE)
     assert found.returncode == 2
     assert found.stderr.decode().splitlines() == [
         "otherloaf: standard output: cannot be written: no space left on device"

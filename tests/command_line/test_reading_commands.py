@@ -157,7 +157,8 @@ def test_why_explains_every_reading(ok: Text, data: Data, plain: Path, key: str)
 
 
 @pytest.mark.parametrize(
-    ("typed", "key"), [("pH", "ph"), ("TTA", "tta"), ("effective hydration", "effective_hydration"), ("Rise-time", "rise_time")]
+    ("typed", "key"),
+    [("pH", "ph"), ("TTA", "tta"), ("effective hydration", "effective_hydration"), ("Rise-time", "rise_time")],
 )
 def test_why_takes_a_reading_as_people_write_it(ok: Text, plain: Path, typed: str, key: str) -> None:
     assert ok("why", plain, typed) == ok("why", plain, key)

@@ -155,9 +155,7 @@ def test_typed_grams_are_kept(data: Data, plain: Path, typed: str, expected: flo
         (("--name", "another"), "--save"),
     ],
 )
-def test_what_cannot_be_asked_for(
-    refused: Callable[..., str], plain: Path, words: tuple[str, ...], said: str
-) -> None:
+def test_what_cannot_be_asked_for(refused: Callable[..., str], plain: Path, words: tuple[str, ...], said: str) -> None:
     assert said in refused("swap", plain, "--out", "white sugar", "--into", "honey", *words)
 
 
@@ -285,9 +283,7 @@ def test_instant_yeast_for_fresh(data: Data, plain: Path) -> None:
     assert 6.6 <= into["instant yeast"] <= 8.0
 
 
-def test_the_whole_path_on_the_dark_tin_loaf(
-    data: Data, ok: Callable[..., str], dark: str, tmp_path: Path
-) -> None:
+def test_the_whole_path_on_the_dark_tin_loaf(data: Data, ok: Callable[..., str], dark: str, tmp_path: Path) -> None:
     """Acid liquid, bran, syrup and sourdough: each swapped, saved, read again, compared."""
     liquid = next(
         line["ingredient"]

@@ -131,6 +131,31 @@ def test_every_flour_counts_in_the_readings(read: Read) -> None:
     assert dough.values["dough_mass"] == pytest.approx(850)
 
 
+@pytest.mark.parametrize(
+    ("flour", "sourdough"),
+    [
+        ("wholemeal rye flour", "rye sourdough"),
+        ("white wheat flour", "wheat sourdough"),
+        ("wholemeal wheat flour", "wholemeal wheat sourdough"),
+    ],
+)
+def test_flour_and_water_of_a_sourdough_stage_are_that_sourdough(flour: str, sourdough: str, kitchen: Kitchen) -> None:
+    """150 g flour and 150 g water set to ripen are 300 g of ripe sourdough; only the water's own lime is over."""
+    stage = "Sourdough, 14 h"
+    ripened = total(kitchen, [Line(flour, 150.0, stage), Line("water", 150.0, stage)], False)
+    ready = total(kitchen, [Line(sourdough, 300.0)], False)
+    water = total(kitchen, [Line("water", 150.0)], False)
+    for key, value in ripened.items():
+        over = water[key] if key in ("carbonic", "ash", "salt", "fixed_charge") else 0.0
+        missing = 150.0 - water["water"] if key == "water" else 0.0
+        assert value - over + missing == pytest.approx(ready[key], rel=1e-9, abs=1e-9), key
+
+
+def test_a_soaker_does_not_ripen(kitchen: Kitchen) -> None:
+    for stage in ("dough", "soaker", "finish"):
+        assert total(kitchen, [Line("wholemeal rye flour", 100.0, stage)], False)["prefermented"] == 0.0
+
+
 # --- fermentation ---------------------------------------------------------------------------------
 
 

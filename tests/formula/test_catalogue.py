@@ -138,8 +138,7 @@ def test_a_bad_sourdough_is_one_line(fault: str, load: Load) -> None:
     assert said in line and "moss sour" in line
 
 
-# BUG: each is accepted. NaN and infinite pKa's end as ValueError, the sourdough of itself as RecursionError when the
-# kitchen opens; the others give nonsense without a word.
+# Rows that read well and mean nothing: they must not wait for the kitchen to find out.
 MISSED_ROWS = {
     "pKa not a number": ('"4.5" = 20', '"nan" = 20'),
     "pKa infinite": ('"4.5" = 20', '"inf" = 20'),
@@ -165,7 +164,6 @@ def test_a_row_that_cannot_be_is_refused(fault: str, load: Load) -> None:
     assert "own 0.toml" in refused(load, text.replace(old, new))
 
 
-# BUG: names of a baker's own tables are not cleaned as those of formulas are.
 def test_hostile_names_are_made_harmless(load: Load) -> None:
     """Control characters and bidi marks must not reach a terminal; brackets and the rest stay as written."""
     try:
@@ -181,8 +179,8 @@ def test_one_name_twice_in_a_folder(load: Load) -> None:
     assert "moss flour" in refused(load, MOSS, MOSS)
 
 
-# BUG: "Moss flour" and "moss flour" stand side by side and one of them can never be found by its name.
 def test_one_name_in_two_spellings(load: Load) -> None:
+    """ "Moss  flour" beside "moss flour": one of them could never be found by its name."""
     refused(load, MOSS + MOSS.replace('"moss flour"', '"Moss  flour"'))
 
 
@@ -240,8 +238,8 @@ def test_every_name_and_alias_leads_to_its_ingredient(kitchen: Kitchen) -> None:
             assert kitchen.catalogue.resolve(text) is ingredient
 
 
-# BUG: "purée" typed on one machine and on another are different strings; the decomposed one is unknown.
 def test_accents_are_found_however_they_are_encoded(kitchen: Kitchen) -> None:
+    """ "purée" typed on one machine and on another may be different strings."""
     names = [alias for item in kitchen.catalogue for alias in (item.name, *item.aliases) if not alias.isascii()]
     assert names
     for form in ("NFC", "NFD"):

@@ -31,8 +31,6 @@ def test_white_flour_with_bran_has_the_fibre_of_wholemeal(bran: int, read: Read)
     assert mixed.values["fibre"] == pytest.approx(whole.values["fibre"], rel=0.15)
 
 
-# FAILS from 17 % on: held water of 0.61, 0.70 and 1.2 ties white flour, wholemeal and bran at 16 % bran, while the
-# fibre ties them at 20 %; there a bran that holds 1.06 would make the same dough.
 @pytest.mark.parametrize("bran", [16, 17, 18, 19, 20, 21])
 def test_white_flour_with_bran_is_as_soft_as_wholemeal(bran: int, read: Read) -> None:
     """USDA SR28 figures [P] with the held water of the trade [CP]: less than a point of effective hydration."""
@@ -42,7 +40,7 @@ def test_white_flour_with_bran_is_as_soft_as_wholemeal(bran: int, read: Read) ->
 
 
 def test_mass_balance_of_the_kernel_ties_bran_to_wholemeal(kitchen: Kitchen) -> None:
-    """CP: 0.84 · 0.61 + 0.16 · 1.2 = 0.70 g of held water."""
+    """CP: 0.84 · 0.61 + 0.16 · 1.2 = 0.70 g of held water; the tables' own three figures must tie the same way."""
     white, bran, whole = (
         kitchen.catalogue.get(name).property("held_water")
         for name in ("white wheat flour", "wheat bran", "wholemeal wheat flour")

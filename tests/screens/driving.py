@@ -76,8 +76,8 @@ async def running(
 
 async def settled(app: OtherloafApp, pilot: Pilot[None]) -> None:
     """Until nothing is under way: workers, timers of the bench, paints."""
-    for _ in range(3):
-        await pilot.pause(0.06)
+    for seconds in (0.04, 0.01):
+        await pilot.pause(seconds)
         await app.workers.wait_for_complete()
     await pilot.pause()
 

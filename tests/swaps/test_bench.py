@@ -92,8 +92,6 @@ def test_a_weight_that_cannot_be_leaves_everything(bench: Bench, grams: float) -
     assert bench.work is work
 
 
-# BUG: a line put in is not checked as a typed weight is: −50 g of water is taken, NaN is called "no flour", an unknown
-# ingredient is a KeyError.
 @pytest.mark.parametrize(
     "line", [Line("water", -50.0), Line("water", math.nan), Line("water", math.inf), Line("moon dust", 5.0)]
 )
@@ -220,8 +218,8 @@ def test_at_most_26_variants_each_with_a_name_and_a_letter(bench: Bench) -> None
     assert [bench.letter(number) for number in (0, 25)] == ["A", "Z"]
 
 
-# BUG: with A dropped from A to Z the next free name is "…, variant [": the letters run past Z.
 def test_a_variant_after_a_dropped_one_has_a_letter_too(bench: Bench) -> None:
+    """With A dropped from A to Z the next free letter is not the sign after Z."""
     for _ in range(25):
         bench.new_variant()
     bench.show(0)

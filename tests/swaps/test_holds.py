@@ -13,6 +13,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.offer import Offer
 from adapter.swaps.swapper import Swapper
 
+Loaf = Callable[..., Formula]
 Swapping = Callable[..., Offer]
 MakeSwapper = Callable[[Formula], Swapper]
 
@@ -51,8 +52,6 @@ def test_a_hold_is_met_or_reported(
         assert exact.values[hold] == pytest.approx(offer.before.values[hold], rel=1e-9, abs=1e-9)
 
 
-# BUG: Unmet.by is the change by the linear row (base of the book flour or dough, pH by its slope), not the change
-# that happens: TTA −0.83 is reported where it falls by 1.31, pH +0.29 where it rises by 0.57.
 @pytest.mark.parametrize(
     ("out", "into", "hold"),
     [
@@ -67,7 +66,8 @@ def test_a_hold_is_met_or_reported(
 def test_a_hold_that_cannot_be_met_is_reported_with_its_size(
     out: str, into: str, hold: str, dark_loaf: Formula, swap: Swapping, kitchen: Kitchen
 ) -> None:
-    """Water and salt held, one ingredient in: what is held gives way, and the report says by how much."""
+    """Water and salt held, one ingredient in: what is held gives way, and the report says by how much it really does,
+    not by the straight line of the programme."""
     offer = swap(dark_loaf, out, into, holds=(hold, "line:water", "line:salt"))
     exact = measure(kitchen, offer.exact, offer.before)
     reported = {item.key: item for item in offer.unmet}
@@ -76,7 +76,6 @@ def test_a_hold_that_cannot_be_met_is_reported_with_its_size(
     assert reported[hold].by == pytest.approx(change, rel=1e-3)
 
 
-# BUG: the size of flour_mass and dough_mass comes in % of the book's, their unit is g.
 def test_a_mass_that_cannot_be_held_is_reported_in_grams(dark_loaf: Formula, swap: Swapping) -> None:
     offer = swap(dark_loaf, "white wheat flour", "honey", holds=("flour_mass",))
     assert {item.key: item.by for item in offer.unmet}["flour_mass"] == pytest.approx(-180.0, rel=1e-6)
@@ -102,17 +101,24 @@ def test_a_held_line_cannot_go_out(dark_loaf: Formula, swap: Swapping, swapper: 
         assert grams_by_name(offer.after.formula)["white wheat flour"] == 180.0
 
 
-# BUG: when the swap flips whether the dough is fermented (yeast leaves, or the first yeast comes), the balance is made
-# with the acids of fermentation that the dough had before: pH "held" moves by 0.14 and nothing is reported.
 def test_a_hold_is_met_when_the_yeast_leaves(dark_loaf: Formula, swap: Swapping) -> None:
+    """The acids of fermentation leave with the yeast: the balance must know, or the report."""
     offer = swap(dark_loaf, "fresh yeast", "rye sourdough", holds=("ph",))
     change = offer.after.values["ph"] - offer.before.values["ph"]
     assert abs(change) < 0.02 or any(item.key == "ph" for item in offer.unmet)
 
 
-# BUG: a row for "yeast" enters the programme although the yeast follows afterwards: the hold is reported as unmet
-# (by 0.41) while the yeast comes out at the same % of the flour.
 def test_held_yeast_is_not_reported_when_it_is_met(dark_loaf: Formula, swap: Swapping) -> None:
+    """Flour goes and the yeast follows after the balance, to the same % of the flour."""
     offer = swap(dark_loaf, "white wheat flour", "sunflower seeds", holds=("yeast",))
     assert offer.after.values["yeast"] == pytest.approx(offer.before.values["yeast"], abs=0.02)
     assert [item for item in offer.unmet if item.key == "yeast"] == []
+
+
+# BUG: yeast named as coming in counts as fermenting although the balance brings in none of it: pH "held" moves by 0.5
+# and nothing is reported. Reading what is missed from the exact formula, for every hold, would tell.
+def test_a_hold_is_met_when_the_first_yeast_does_not_come(loaf: Loaf, swap: Swapping, kitchen: Kitchen) -> None:
+    dough = loaf({"wholemeal rye flour": 1, "water": 1, "agave syrup": 1, "bread flour": 1})
+    offer = swap(dough, "wholemeal rye flour", "active dry yeast", holds=("ph",))
+    change = measure(kitchen, offer.exact, offer.before).values["ph"] - offer.before.values["ph"]
+    assert abs(change) < 1e-6 or any(item.key == "ph" for item in offer.unmet)

@@ -99,8 +99,7 @@ def test_a_bad_row_names_file_rule_and_key(fault: str, load: Load) -> None:
     assert "'own'" in line or fault in ("id missing", "id is a number")
 
 
-# BUG: each of these is accepted. The first two end as ArithmeticError when the rule is used; the contradicting limits
-# let nothing come in; the misspelt keys are passed over.
+# Rows in which each value is fine by itself and the rule cannot work.
 MISSED_ROWS = {
     "less than nothing of flour": ('tag = "own"', 'most = [{ slot = 1, percent_flour = -3 }]\ntag = "own"'),
     "weight below nothing": ('tag = "own"', 'weigh = { sugar = -2 }\ntag = "own"'),

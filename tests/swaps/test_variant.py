@@ -132,7 +132,7 @@ def test_a_name_holds_from_here_on(worked: Variant) -> None:
     renamed = worked.undo().renamed("harvest loaf")
     assert renamed.formula.name == "harvest loaf"
     assert renamed.undo().formula.name == "dark tin loaf"
-    assert renamed.redo().formula.name == "harvest loaf"  # BUG: what had been undone keeps the old name
+    assert renamed.redo().formula.name == "harvest loaf"
     assert renamed.then(renamed.formula, Step("amount")).formula.name == "harvest loaf"
 
 

@@ -98,8 +98,6 @@ def test_a_pace_that_cannot_be_held_beside_the_yeast_is_reported(dark_loaf: Form
         assert sizes[key] == pytest.approx(change, rel=1e-9)
 
 
-# BUG: only a hold on the reading "yeast" is looked at: with the yeast line held, without yeast, or where the sourdough
-# alone is quicker, the rise time moves and nothing is reported.
 @pytest.mark.parametrize("case", ["yeast line held", "no yeast, sourdough only", "sourdough quicker than the book"])
 def test_a_rise_time_that_cannot_be_held_is_reported(case: str, loaf: Loaf, swap: Swapping) -> None:
     flours = {"wholemeal rye flour": 400, "white wheat flour": 100, "water": 300, "buttermilk": 100, "salt": 9}
@@ -159,9 +157,8 @@ def test_fresh_dry_fresh_comes_back(dry: str, grams: float, loaf: Loaf, swap: Sw
     assert after["water"] == pytest.approx(620, abs=2)
 
 
-# BUG: 0.1 g fresh yeast is 0.04 g instant, which the scale rounds to nothing: the line goes, the dough never rises, and
-# since neither yeast nor rise time counts in drift the offer looks perfect.
 def test_yeast_does_not_round_away(loaf: Loaf, swap: Swapping) -> None:
+    """0.1 g fresh yeast is 0.04 g instant, which a scale shows as nothing: the dough would never rise."""
     dough = loaf({"white wheat flour": 150, "water": 100, "salt": 3, "fresh yeast": 0.1}, proof=Proof(26, 40))
     offer = swap(dough, "fresh yeast", "instant yeast")
     assert math.isfinite(offer.before.values["rise_time"])

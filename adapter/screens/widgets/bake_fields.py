@@ -15,6 +15,7 @@ from adapter.screens.widgets.columns import Column, cut, harmless
 from adapter.screens.widgets.rows import Row, RowList
 
 CARET = "▏"
+LONGEST = 30
 NUMBER_SIGNS = "0123456789.,-+"
 COLUMNS = (
     Column("", least=12, most=16),
@@ -25,7 +26,10 @@ COLUMNS = (
 
 
 class FieldRow(NamedTuple):
-    """One input as it stands. `typed` are the signs it may be typed with ("" for any); `fault` stands under it."""
+    """One input as it stands. `typed` are the signs it may be typed with ("" for any); `fault` stands under it.
+
+    `edited` is what typing takes up where that is more than is shown; `fixed` inputs are only stepped.
+    """
 
     key: str
     label: str
@@ -36,6 +40,7 @@ class FieldRow(NamedTuple):
     fault: str = ""
     typed: str = NUMBER_SIGNS
     fixed: bool = False
+    edited: str = ""
 
 
 class Fields(RowList):
@@ -77,6 +82,7 @@ class Fields(RowList):
         super().__init__(title, COLUMNS, id=id)
         self.fields: tuple[FieldRow, ...] = ()
         self.typing: str | None = None
+        self._fresh = False
         self._places: list[str | None] = []
 
     # ------------------------------------------------------------------ what it shows
@@ -88,15 +94,18 @@ class Fields(RowList):
         rows: list[Row] = []
         self._places = []
         for each in self.fields:
-            rows.append(self._row_of(each))
+            rows.append(self._row_of(each, each.key == here))
             self._places.append(each.key)
             for line in self._wrapped(each.fault):
                 rows.append(Row((line,), "warn", True))
                 self._places.append(None)
+        changed = len(rows) != len(self.rows)
         self.show(rows, self.place_of(here) if here else None)
+        if changed:
+            self.refresh(layout=True)
 
-    def _row_of(self, each: FieldRow) -> Row:
-        typing = self.typing is not None and each.key == self.key
+    def _row_of(self, each: FieldRow, here: bool) -> Row:
+        typing = self.typing is not None and here
         value = f"{self.typing}{CARET}" if typing else each.value
         style = "accent" if typing else "warn" if each.fault else "strong" if each.strong else ""
         return Row((each.label, ((value, style),), ((each.unit, "faint"),), ((each.note, "faint"),)))
@@ -130,14 +139,15 @@ class Fields(RowList):
     # ------------------------------------------------------------------ typing
 
     def begin(self, text: str | None = None) -> None:
-        """Type over the highlighted input; without a text what stands in it is taken up."""
+        """Type over the highlighted input; without a text what stands in it is taken up, until a sign is typed."""
         field = self.field
         if field is None:
             return
         if field.fixed:
             self.action_step(1)
             return
-        self.typing = field.value if text is None else text
+        self.typing = (field.edited or field.value) if text is None else text
+        self._fresh = text is None
         self._tell()
 
     def end(self) -> None:
@@ -164,7 +174,7 @@ class Fields(RowList):
             return
         if self.typing is None:
             sign = event.character or ""
-            if sign and sign in NUMBER_SIGNS and sign not in "+-" and not field.fixed:
+            if sign.isdecimal() and not field.fixed:
                 event.stop()
                 event.prevent_default()
                 self.begin(sign)
@@ -183,17 +193,18 @@ class Fields(RowList):
             self.end()
             self.post_message(self.Left(self, key, text))
         elif event.key in ("backspace", "delete", "ctrl+h"):
-            self.typing = self.typing[:-1]
+            self.typing, self._fresh = self.typing[:-1], False
             self._tell()
         elif event.key == "ctrl+u":
-            self.typing = ""
+            self.typing, self._fresh = "", False
             self._tell()
         elif event.key in ("up", "down", "tab", "shift+tab", "pageup", "pagedown"):
             self.take()
             return False
         elif event.is_printable and event.character:
             if not field.typed or event.character in field.typed:
-                self.typing = (self.typing + event.character)[:30]
+                self.typing = (("" if self._fresh else self.typing) + event.character)[:LONGEST]
+                self._fresh = False
                 self._tell()
         elif event.key not in ("left", "right", "home", "end"):
             return False
@@ -206,12 +217,12 @@ class Fields(RowList):
         event.stop()
         text = harmless(event.text.splitlines()[0] if event.text else "")
         kept = "".join(sign for sign in text if not field.typed or sign in field.typed)
-        self.typing = ((self.typing or "") + kept)[:30]
+        self.typing = (("" if self._fresh else self.typing or "") + kept)[:LONGEST]
+        self._fresh = False
         self._tell()
 
     def on_blur(self) -> None:
         self.take()
-        super().on_blur()
 
     # ------------------------------------------------------------------ keys and mouse
 
@@ -224,18 +235,16 @@ class Fields(RowList):
         if self.key is not None:
             self.post_message(self.Taken(self, self.key, ""))
 
+    # The handlers of RowList for the same events run after these by themselves.
+
     def on_click(self, event: events.Click) -> None:
         self.take()
-        super().on_click(event)
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         self.take()
-        super().on_mouse_scroll_down(event)
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
         self.take()
-        super().on_mouse_scroll_up(event)
 
     def on_resize(self, event: events.Resize) -> None:
         self.show_fields(self.fields)
-        super().on_resize(event)

@@ -11,6 +11,7 @@ from textual.binding import Binding
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
+from textual.widget import Widget
 from textual.widgets import Input
 
 from adapter.screens.widgets.columns import Column
@@ -119,15 +120,12 @@ class CellInput(Input):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id, select_on_focus=False)
+        self._over: tuple[CellRows, int, int] | None = None
 
     def open_over(self, rows: CellRows, row: int, column: int, value: str, begun: str | None = None) -> None:
         """Show over a cell, with what stands there marked, or with a character that was typed already."""
-        cell = rows.cell_region(row, column).translate(rows.region.offset)
-        parent = self.parent.region if hasattr(self.parent, "region") else self.screen.region  # type: ignore[union-attr]
-        width = min(max(cell.width + 1, LEAST_INPUT), parent.width)
-        left = max(0, min(cell.x - parent.x, parent.width - width))
-        self.styles.width = width
-        self.styles.offset = (left, cell.y - parent.y)
+        self._over = (rows, row, column)
+        self.place()
         self.value = value if begun is None else begun
         self.display = True
         self.focus()
@@ -136,7 +134,20 @@ class CellInput(Input):
         else:
             self.cursor_position = len(begun)
 
+    def place(self) -> None:
+        """Lie over the cell, wherever it is now."""
+        parent = self.parent
+        if self._over is None or not isinstance(parent, Widget):
+            return
+        rows, row, column = self._over
+        cell = rows.cell_region(row, column).translate(rows.region.offset)
+        width = min(max(cell.width + 1, LEAST_INPUT), parent.region.width)
+        left = max(0, min(cell.x - parent.region.x, parent.region.width - width))
+        self.styles.width = width
+        self.styles.offset = (left, cell.y - parent.region.y)
+
     def close(self) -> None:
+        self._over = None
         self.display = False
 
     def action_take_and_go_on(self) -> None:

@@ -21,7 +21,7 @@ COLUMNS = (
     Column("pantry", right=True, room=6, drop=2, gap=1),
 )
 PREVIEW_COLUMNS = (
-    Column("", least=10, most=36),
+    Column("", least=22, most=36),
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=1, gap=1),
 )

@@ -14,14 +14,13 @@ from adapter.screens.widgets.cells import CellRows
 from adapter.screens.widgets.columns import Column
 from adapter.screens.widgets.rows import Row
 
-NAME, GRAMS, NEED, PRICE, BEST_BEFORE, FRESH, OWN = range(7)
+NAME, GRAMS, NEED, PRICE, BEST_BEFORE, OWN = range(6)
 STOCK_COLUMNS = (
     Column("", least=16, most=36),
-    Column("in stock", right=True, room=8),
+    Column("g in stock", right=True, room=8),
     Column("takes", right=True, drop=3),
     Column("a kg", right=True, room=6),
-    Column("best before", room=11),
-    Column("", room=5, gap=1, drop=2),
+    Column("best before", right=True, room=12),
     Column("own figures", least=11, most=40),
 )
 FIGURE, UNIT, TABLE, OWN_FIGURE = range(4)
@@ -39,7 +38,11 @@ class StockTable(CellRows):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(
-            "stock", STOCK_COLUMNS, (GRAMS, PRICE, BEST_BEFORE, OWN), empty="nothing in stock: a puts something in", id=id
+            "stock",
+            STOCK_COLUMNS,
+            (GRAMS, PRICE, BEST_BEFORE, OWN),
+            empty="nothing in stock: a puts something in",
+            id=id,
         )
 
     def show_pantry(
@@ -56,8 +59,7 @@ class StockTable(CellRows):
                 ((stock_shown(entry.grams), "strong"),),
                 ((("! " if short else "") + grams_text(need) if need else "", "warn" if short else "faint"),),
                 price_shown(entry.price_per_kg),
-                date_shown(entry.best_before),
-                ((fresh, "warn"),),
+                ((("! " if fresh else "") + date_shown(entry.best_before), "warn" if fresh else ""),),
                 ((f"{OWN_MARK} {own}" if own else "", "accent"),),
             )
             rows.append(Row(cells))

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len
-from rich.segment import Segment
 from textual import events
 from textual.binding import Binding
 from textual.message import Message
 from textual.strip import Strip
 
+from adapter.screens.widgets.cells import marked
 from adapter.screens.widgets.columns import Column, Span, cut, harmless
 from adapter.screens.widgets.rows import MARK, Row, RowList, heading
 
@@ -226,9 +226,7 @@ class VariantTable(RowList, inherit_bindings=False):
         style = self._style("cell" if here else "column")
         if place == self.index and not here:
             return strip
-        before, cell, after = strip.crop(0, start), strip.crop(start, end), strip.crop(end, width)
-        marked = Strip([Segment(each.text, (each.style + style) if each.style else style) for each in cell])
-        return Strip.join([before, marked, after])
+        return marked(strip, start, end, style)
 
     def column_cells(self, column: int) -> tuple[int, int]:
         """First cell of a visible column, and the one after its last."""

@@ -1,0 +1,248 @@
+"""Spreads: of a reading, and of a difference in which what both formulas share cancels."""
+
+from __future__ import annotations
+
+import math
+import random
+import statistics
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.quantities import dot
+from adapter.dough.readings import READINGS, Measured, difference, measure
+from adapter.formula.catalogue import Catalogue, load_catalogue
+from adapter.formula.ingredient import Figure, Ingredient
+from adapter.formula.model import Formula, Line
+
+Read = Callable[..., Measured]
+Loaf = Callable[..., Formula]
+
+NAMES = sorted(item.name for item in load_catalogue() if not item.kinds & {"leavening", "improver"})
+others = st.dictionaries(st.sampled_from(NAMES), st.floats(1.0, 80.0), max_size=4)
+
+
+def dough(more: Mapping[str, float]) -> dict[str, float]:
+    base = {"wholemeal rye flour": 400.0, "white wheat flour": 200.0, "water": 400.0, "salt": 12.0, "fresh yeast": 9.0}
+    return {name: base.get(name, 0.0) + more.get(name, 0.0) for name in {**base, **more}}
+
+
+# --- properties -----------------------------------------------------------------------------------
+
+
+# BUG: the pH is sought from the book's pH, so the same dough with and without a book differs in the last digit, and
+# a change of 9e-16 with a spread of 7e-16 is called clear.
+@given(others)
+def test_no_difference_to_itself(read: Read, more: dict[str, float]) -> None:
+    one = read(dough(more))
+    same = read(dough(more), one)
+    for key in READINGS:
+        for change in (difference(one, one, key), difference(one, same, key)):
+            assert (change.change, change.spread, change.clear) == (0.0, 0.0, False), key
+
+
+@given(others, others)
+def test_differences_are_antisymmetric(read: Read, first: dict[str, float], second: dict[str, float]) -> None:
+    book = read(dough({}))
+    one, two = read(dough(first), book), read(dough(second), book)
+    for key in READINGS:
+        there, back = difference(one, two, key), difference(two, one, key)
+        assert there.change == -back.change and (there.before, there.after) == (back.after, back.before)
+        assert there.spread == pytest.approx(back.spread, rel=1e-9, abs=1e-12) and there.clear == back.clear
+
+
+@given(others, others)
+def test_a_difference_is_no_surer_than_both_and_no_less_sure(
+    read: Read, kitchen: Kitchen, first: dict[str, float], second: dict[str, float]
+) -> None:
+    """At most the sum of both spreads, besides half a step of the scale on each weight that differs."""
+    book = read(dough({}))
+    one, two = read(dough(first), book), read(dough(second), book)
+    for key in READINGS:
+        change = difference(one, two, key)
+        assert change.spread >= 0
+        assert change.clear == (math.isfinite(change.change) and abs(change.change) > change.spread)
+        if not math.isfinite(change.change):
+            continue
+        scale = 0.0
+        for side in (one, two):
+            for line in side.formula.lines:
+                half = 0.05 if line.grams < 9.95 else 0.5
+                scale += half * abs(dot(side.gradient(key), kitchen.composer.vector(line, side.fermented)))
+        assert change.spread <= one.spread(key) + two.spread(key) + scale + 1e-9, key
+
+
+def test_what_both_share_cancels(read: Read) -> None:
+    """A pinch of caraway more: the flour's own spread is in neither side of the difference."""
+    before = read(dough({}))
+    after = read(dough({"caraway": 2.0}), before)
+    for key in ("ph", "tta", "fibre", "effective_hydration", "sugar"):
+        assert difference(before, after, key).spread < 0.1 * before.spread(key), key
+
+
+def test_more_of_an_unsure_ingredient_is_less_sure(read: Read) -> None:
+    before = read(dough({"molasses": 30}))
+    spreads = [difference(before, read(dough({"molasses": 30 + more}), before), "ph").spread for more in (2, 10, 40)]
+    assert spreads == sorted(spreads) and spreads[0] > 0
+
+
+def test_a_change_inside_its_spread_is_not_clear(dark_loaf: Formula, read: Read) -> None:
+    """Buttermilk for its whole sister: sourness moves less than dairies differ. For beer it moves clearly."""
+    before = read(dark_loaf)
+
+    def instead(name: str) -> Measured:
+        lines = [Line(name, 520.0) if line.ingredient == "buttermilk" else line for line in dark_loaf.lines]
+        return read(dark_loaf.with_lines(lines), before)
+
+    assert not difference(before, instead("whole buttermilk"), "tta").clear
+    assert difference(before, instead("beer"), "tta").clear
+
+
+def test_a_dough_that_never_rises_is_no_clear_change(read: Read) -> None:
+    flat = read({"white wheat flour": 500, "water": 300, "salt": 9})
+    risen = read({"white wheat flour": 500, "water": 300, "salt": 9, "fresh yeast": 9}, flat)
+    change = difference(flat, risen, "rise_time")
+    assert change.change == -math.inf and not change.clear and math.isfinite(change.spread)
+
+
+# --- by chance ------------------------------------------------------------------------------------
+
+
+def shaken(ingredient: Ingredient, chance: random.Random) -> Ingredient:
+    """The ingredient with every figure drawn from its spread (half-width of 95 %), each once."""
+
+    def draw(figure: Figure) -> Figure:
+        return replace(figure, value=figure.value + chance.gauss(0.0, figure.spread / 1.96))
+
+    acidity = ingredient.acidity
+    if acidity is not None:
+        times = 1.0 + chance.gauss(0.0, acidity.spread_of_totals / 1.96)
+        groups = tuple((name, pkas, mmol * times) for name, pkas, mmol in acidity.groups)
+        acidity = replace(acidity, groups=groups, ph=draw(acidity.ph) if acidity.ph else None)
+    return replace(
+        ingredient,
+        figures={key: draw(figure) for key, figure in ingredient.figures.items()},
+        properties={
+            key: draw(figure) if key in ("held_water", "rye", "wholegrain", "yeast", "falling_number") else figure
+            for key, figure in ingredient.properties.items()
+        },
+        acidity=acidity,
+    )
+
+
+def by_chance(kitchen: Kitchen, formulas: list[Formula], keys: tuple[str, ...], times: int) -> dict[str, list[float]]:
+    """Half-widths of 95 % of each formula's readings, and of the last less the first, over so many kitchens."""
+    chance = random.Random(7)
+    names = {line.ingredient for formula in formulas for line in formula.lines}
+    found: dict[str, list[list[float]]] = {key: [] for key in keys}
+    for _ in range(times):
+        drawn = {name: shaken(kitchen.catalogue.get(name), chance) for name in sorted(names)}
+        catalogue = Catalogue({**kitchen.catalogue.ingredients, **drawn}, kitchen.catalogue.substances)
+        other = replace(kitchen, catalogue=catalogue)
+        read = [measure(other, formula) for formula in formulas]
+        for key in keys:
+            values = [dough.values[key] for dough in read]
+            found[key].append([*values, values[-1] - values[0]])
+    return {key: [1.96 * statistics.stdev(column) for column in zip(*rows, strict=True)] for key, rows in found.items()}
+
+
+SHAKEN_KEYS = (
+    "hydration",
+    "effective_hydration",
+    "sugar",
+    "sweetness",
+    "tta",
+    "ph",
+    "salt",
+    "fat",
+    "fibre",
+    "rise_time",
+)
+
+
+def test_spreads_by_drawing_every_figure(dark_loaf: Formula, kitchen: Kitchen) -> None:
+    """Monte Carlo, 400 kitchens: figures drawn at random give the linear spreads within 15 %.
+
+    The acids of fermentation have a spread that no ingredient holds, so the doughs are unleavened but for one.
+    """
+    first = dark_loaf.with_lines(dark_loaf.lines[:-1])
+    lines = [Line("yoghurt", 391.0) if line.ingredient == "buttermilk" else line for line in first.lines]
+    second = first.with_lines([*lines[:6], Line("water", 185.0), Line("salt", 14.0)])
+    keys = tuple(key for key in SHAKEN_KEYS if key != "rise_time")
+    drawn = by_chance(kitchen, [first, second], keys, 400)
+    one, two = measure(kitchen, first), measure(kitchen, second)
+    for key in keys:
+        for number, dough in enumerate((one, two)):
+            linear = math.sqrt(sum(part * part for part in dough.contributions(key).values()))
+            assert drawn[key][number] == pytest.approx(linear, rel=0.15), (key, number)
+        linear = difference_without_scale(one, two, key)
+        assert drawn[key][2] == pytest.approx(linear, rel=0.15, abs=1e-9), (key, "difference")
+
+
+def difference_without_scale(one: Measured, two: Measured, key: str) -> float:
+    """Spread of a difference from the figures alone: the contributions of both, shared ones cancelling."""
+    parts = dict(two.contributions(key))
+    for figure, part in one.contributions(key).items():
+        parts[figure] = parts.get(figure, 0.0) - part
+    return math.sqrt(sum(part * part for part in parts.values()))
+
+
+def test_spread_of_a_difference_holds_at_least_its_figures(dark_loaf: Formula, read: Read) -> None:
+    """The scale and the model only add to it."""
+    before = read(dark_loaf)
+    lines = [Line("yoghurt", 391.0) if line.ingredient == "buttermilk" else line for line in dark_loaf.lines]
+    after = read(dark_loaf.with_lines(lines), before)
+    for key in READINGS:
+        change = difference(before, after, key)
+        if change.change:
+            assert change.spread >= difference_without_scale(before, after, key) - 1e-9, key
+
+
+@pytest.mark.parametrize(
+    "mixed",
+    [
+        {"white wheat flour": 500, "water": 320, "salt": 9, "fresh yeast": 8},
+        {"wholemeal rye flour": 500, "water": 400, "salt": 9, "cider vinegar": 40, "instant yeast": 4},
+    ],
+    ids=["plain", "with vinegar"],
+)
+def test_spread_of_the_rise_time_by_drawing_every_figure(mixed: dict[str, float], kitchen: Kitchen, loaf: Loaf) -> None:
+    """Monte Carlo, 400 kitchens: within 15 %, the spread of the acids of fermentation taken out of the sum."""
+    formula = loaf(mixed)
+    drawn = by_chance(kitchen, [formula], ("rise_time",), 400)["rise_time"][0]
+    contributions = measure(kitchen, formula).contributions("rise_time")
+    linear = math.sqrt(sum(part**2 for key, part in contributions.items() if key[0] != "acids of fermentation"))
+    assert drawn == pytest.approx(linear, rel=0.15)
+
+
+# --- readings keep their promises -----------------------------------------------------------------
+
+
+@settings(max_examples=25)
+@given(others)
+def test_the_model_widens_the_reading(read: Read, kitchen: Kitchen, more: dict[str, float]) -> None:
+    """Spread of figures and error of the model, added in squares."""
+    one = read(dough(more))
+    for key in ("ph", "tta", "rise_time", "effective_hydration"):
+        tolerance = kitchen.tolerances[key]
+        figures = sum(part * part for part in one.contributions(key).values())
+        model = tolerance.model_spread**2 + (tolerance.model_spread_relative * one.values[key]) ** 2
+        if math.isfinite(one.values[key]):
+            assert one.spread(key) == pytest.approx(math.sqrt(figures + model), rel=1e-12)
+            assert one.reading(key).spread == one.spread(key)
+
+
+def test_a_sharper_table_gives_a_sharper_reading(kitchen: Kitchen, dark_loaf: Formula) -> None:
+    """Half the spread of every buttermilk figure: a narrower pH, the same value."""
+    milk = kitchen.catalogue.get("buttermilk")
+    assert milk.acidity is not None and milk.acidity.ph is not None
+    ph = replace(milk.acidity.ph, spread=milk.acidity.ph.spread / 2)
+    sharper = replace(milk, acidity=replace(milk.acidity, ph=ph, spread_of_totals=milk.acidity.spread_of_totals / 2))
+    other = replace(kitchen, catalogue=kitchen.catalogue.with_ingredient(sharper))
+    before, after = measure(kitchen, dark_loaf), measure(other, dark_loaf)
+    assert after.values["ph"] == before.values["ph"]
+    assert after.spread("ph") < before.spread("ph")

@@ -1,0 +1,92 @@
+"""What the README says is so: its files can be read, its commands, options and keys are there."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from adapter.command_line import COMMANDS
+from adapter.dough.kitchen import Kitchen
+from adapter.files.bake_log import read_log
+from adapter.files.formula_file import read_formula
+from adapter.files.pantry_file import read_pantry
+from adapter.formula.catalogue import load_catalogue
+from adapter.screens.actions import ACTIONS, shown_key
+
+PROJECT = Path(__file__).parents[1]
+README = (PROJECT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+DOCUMENTS = ("README.md", "DEVELOPERS.md")
+
+
+def block(table: str, tmp_path: Path) -> Path:
+    (text,) = (text for text in BLOCKS if text.startswith(f"[{table}]"))
+    path = tmp_path / "block.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_it_opens_with_the_job_in_one_paragraph_and_two_commands() -> None:
+    assert README.split("\n\n")[0] == "# otherloaf"
+    assert README.split("\n\n")[2] == "## Start"
+    commands = re.findall(r"^    (python3 .*)$", README, re.MULTILINE)
+    make = "python3 -m venv .venv && .venv/bin/pip install -e"
+    assert commands == [f"{make} . && .venv/bin/otherloaf", f"{make} '.[test]' && .venv/bin/pytest"]
+
+
+def test_its_formula_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
+    formula = read_formula(block("formula", tmp_path), kitchen.catalogue)
+    assert formula.tin is not None and formula.tin.lidded
+    assert formula.lines[1].hydration == 100
+    assert formula.lines[2].temperature_c == 8
+    assert formula.extra == {}
+
+
+def test_its_pantry_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
+    pantry = read_pantry(block("pantry", tmp_path), kitchen.catalogue)
+    assert pantry.measurement_of("kefir") is not None
+
+
+def test_its_log_can_be_read(tmp_path: Path) -> None:
+    (bake,) = read_log(block("[bake]", tmp_path))
+    assert bake.mark == 4
+
+
+def test_its_ingredient_can_be_laid_over(tmp_path: Path) -> None:
+    folder = tmp_path / "ingredients"
+    folder.mkdir()
+    block("[ingredient]", tmp_path).rename(folder / "own.toml")
+    assert load_catalogue([tmp_path]).resolve("spruce honey").figure("glucose") == 37
+
+
+def test_every_command_is_told_and_none_that_is_not_there() -> None:
+    told = re.findall(r"^    (?:\$ )?otherloaf (\w+)", README, re.MULTILINE)
+    assert set(told) == set(COMMANDS)
+
+
+def test_every_option_it_names_is_there() -> None:
+    from adapter.command_line import _parser
+
+    (commands,) = (action.choices for action in _parser()._actions if action.choices)
+    known = {option for parser in dict(commands).values() for option in parser._option_string_actions}
+    assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", README)) <= known
+
+
+def test_the_keys_of_the_tour_do_something() -> None:
+    tour = README.split("## A tour by keys")[1].split("\n## ")[0]
+    cells = [line.split("|")[1] for line in tour.splitlines() if line.startswith("| `")]
+    keys = {key for cell in cells for key in re.findall(r"`([^`]+)`", cell)} - {"dark"}
+    keys |= {"Ctrl+P", ":", "F3"}
+    known = {shown_key(key) for action in ACTIONS for key in action.keys.split(",")} | {"↑", "↓"}
+    assert keys <= known, keys - known
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_files_that_are_named_are_there(name: str) -> None:
+    text = (PROJECT / name).read_text(encoding="utf-8")
+    for path in re.findall(r"`((?:adapter|tests|substitutions|sample_formulas|\.ci)/[\w./]*)`", text):
+        assert (PROJECT / path).exists(), path
+    for path in re.findall(r"`((?:files|swaps|dough|formula|screens)/\w+\.py)`", text):
+        assert (PROJECT / "adapter" / path).is_file(), path
