@@ -43,6 +43,10 @@ class OneLineParser(argparse.ArgumentParser):
         command = self.prog.removeprefix("otherloaf").strip()
         raise InputProblem(message, where=command or None, right=f"see {self.prog} --help")
 
+    def _print_message(self, message: str, file: object = None) -> None:
+        """Help goes the way of all our output, so that it fits the terminal's encoding."""
+        put(message.rstrip("\n"))
+
 
 class ShowVersion(argparse.Action):
     """Prints the version; the package's data are looked up only then."""

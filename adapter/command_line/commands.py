@@ -49,12 +49,14 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
 
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
-    """Yeast and oven as logged among the baker's own formulas and beside the files at hand."""
+    """Yeast and oven as logged among the baker's own formulas and beside the files at hand, to be saved as well."""
     from adapter.files.places import own_formulas_path
     from adapter.files.toml_source import exists
 
-    files = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
-    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in files if exists(path))))
+    read: list[Path] = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
+    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read if exists(path))))
+    if getattr(options, "save", None) is not None:
+        folders[options.save.parent] = None
     if not any(_holds_logs(folder) for folder in folders):
         return kitchen
     from adapter.files.bake_log import calibrated_kitchen

@@ -41,10 +41,13 @@ def gradient(measured: Measured, key: str) -> list[float]:
     if key == "rise_time":
         return _rise_gradient(measured, lambda rise: rise.hours())
     if key == "pace":
-        hours = measured.values["rise_time"]
-        of_rate = _rise_gradient(measured, lambda rise: rise.rate(min(hours, LONGEST_RISE_H)))
-        return [part / measured.book.rate for part in of_rate]
+        return [part / measured.book.rate for part in rate_gradient(measured)]
     raise KeyError(key)
+
+
+def rate_gradient(measured: Measured) -> list[float]:
+    """Change of the gas rate per unit of each total; a longer rise lets a sourdough's yeast grow further."""
+    return _rise_gradient(measured, lambda rise: rise.rate(min(rise.hours(), LONGEST_RISE_H)))
 
 
 def _ph_gradient(measured: Measured) -> list[float]:
@@ -80,6 +83,8 @@ def _rise_gradient(measured: Measured, of: Callable[[Rise], float]) -> list[floa
     acetic = [acetic_per_ph * part for part in measured.gradient("ph")]
     if measured.amount("acetic") > 0:
         acetic[measured.layout.index["acetic"]] += measured.acetic_mm(ph) / measured.amount("acetic")
+    if measured.amount("water") > 0:
+        acetic[measured.layout.index["water"]] -= measured.acetic_mm(ph) / measured.amount("water")
     return _chain(
         partials,
         (

@@ -93,14 +93,37 @@ def _composition(ingredient: Ingredient, given: Mapping[str, Figure]) -> dict[st
                     )
         else:
             figures["sucrose"] = given["sugar"]
-    fillers = [key for key in FILLERS if key in figures and key not in given]
-    if shift and fillers:
-        filler = max(fillers, key=lambda key: figures[key].value)
-        left = figures[filler].value - shift
-        if left < 0:
-            raise _wrong(ingredient, ", ".join(given), f"leave no room: {filler} would be {left:.0f} g per 100 g")
-        figures[filler] = replace(figures[filler], value=left)
+    _make_room(ingredient, figures, given, shift)
     return figures
+
+
+def _make_room(ingredient: Ingredient, figures: dict[str, Figure], given: Mapping[str, Figure], shift: float) -> None:
+    """Let what is not given give way, so that the figures add up as before.
+
+    Where water is given the dry parts are thinned or thickened alike; else the largest filler gives way, or the
+    largest figure there is.
+    """
+    fixed = {*given, "salt", "ash", *(SUGARS if "sugar" in given else ())}
+    open_keys = [key for key, figure in figures.items() if key not in fixed and figure.value > 0]
+    if not shift:
+        return
+    if not open_keys and shift < 0:
+        figures["other"] = Figure(-shift, abs(shift), "own", "what the packet leaves open")
+        return
+    if not open_keys:  # table salt: its ash is all there is to give way
+        open_keys = [key for key in ("ash", "salt") if key in figures and key not in given]
+        for key in open_keys:
+            figures[key] = replace(figures[key], value=max(figures[key].value * (1.0 - shift / 100.0), 0.0))
+        return
+    if "water" in given:
+        giving = open_keys
+    else:
+        giving = [max([key for key in FILLERS if key in open_keys] or open_keys, key=lambda key: figures[key].value)]
+    room = sum(figures[key].value for key in giving)
+    if shift > room:
+        raise _wrong(ingredient, ", ".join(given), f"leave no room: {', '.join(giving)} would be below zero")
+    for key in giving:
+        figures[key] = replace(figures[key], value=figures[key].value * (room - shift) / room)
 
 
 def _share(part: float, given: Mapping[str, Figure]) -> float:

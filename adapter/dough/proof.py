@@ -78,13 +78,13 @@ class Rise:
         if rise_hours(needed, self.rate(LONGEST_RISE_H)) > LONGEST_RISE_H:
             return math.inf
         low, high = 0.0, LONGEST_RISE_H
-        for _ in range(60):
+        for _ in range(80):
             middle = 0.5 * (low + high)
             if rise_hours(needed, self.rate(middle)) > middle:
                 low = middle
             else:
                 high = middle
-            if high - low < 1e-10:
+            if high - low < 1e-14 * high:
                 break
         return high
 

@@ -13,7 +13,7 @@ from functools import cached_property
 from adapter.dough.acidity import solve_ph, undissociated
 from adapter.dough.baking import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.bands import Band
-from adapter.dough.gradients import AW_INPUTS, AW_SUGARS, gradient
+from adapter.dough.gradients import AW_INPUTS, AW_SUGARS, gradient, rate_gradient
 from adapter.dough.keeping import LoafClass, choose_class
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.oven import Loaf, heating_rate_c_per_min
@@ -26,6 +26,9 @@ from adapter.dough.water_activity import water_activity
 from adapter.dough.yeast_pace import activity, osmotic_water_activity
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
+
+LEAST_FLOUR_G = 0.1
+"""Below this a formula has no flour to speak of: everything counts in % of it."""
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
@@ -101,7 +104,7 @@ class Measured:
         self.layout = composer.layout
         self.fermented = composer.is_fermented(formula.lines)
         self.totals = composer.totals(formula.lines, self.fermented)
-        if not self.amount("flour") > 0:
+        if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
 
@@ -124,6 +127,8 @@ class Measured:
         if key == "rise_time":
             return self.rise.hours()
         if key == "pace":
+            if self.rate == self.book.rate:
+                return 1.0
             return self.rate / self.book.rate if self.book.rate > 0 else math.inf
         if key == "starch_attack":
             return self.starch_value(self.starch_inputs())
@@ -151,12 +156,22 @@ class Measured:
         squares = sum(part * part for part in self.contributions(key).values())
         value = self.values[key]
         if tolerance and math.isfinite(value):
-            squares += tolerance.model_spread**2 + (tolerance.model_spread_relative * value) ** 2
+            size = value - 1.0 if key == "pace" else value  # the book's own pace is 1 without a doubt
+            squares += tolerance.model_spread**2 + (tolerance.model_spread_relative * size) ** 2
         return math.sqrt(squares)
 
     def contributions(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading."""
+        if key == "pace":
+            return self._pace_contributions()
         return _contributions([(1.0, self, self.gradient(key))])
+
+    def _pace_contributions(self) -> dict[tuple[str, str], float]:
+        """Pace is against the book: what both doughs share cancels, and the book itself is 1 without a doubt."""
+        if self.book is self or not math.isfinite(self.values["pace"]) or self.book.rate <= 0:
+            return {}
+        own, book = 1.0 / self.book.rate, -self.rate / self.book.rate**2
+        return _contributions([(own, self, rate_gradient(self)), (book, self.book, rate_gradient(self.book))])
 
     def gradient(self, key: str) -> list[float]:
         """Change of a reading per unit of each total."""
@@ -175,7 +190,7 @@ class Measured:
             self.layout.species,
             self.amount("fixed_charge"),
             self.slurry_litres,
-            self.book.values["ph"] if self.book is not self else 5.0,
+            guess=5.0,  # always the same, so that the same dough has the same pH to the last digit
         )
 
     @property

@@ -1,6 +1,6 @@
 """A comparison as a file: CSV for a spreadsheet, Markdown for readers, JSON in the shape that `compare --json` prints.
 
-All three are written from the same report, so they hold the same numbers.
+All three are written from the report that the command line prints, so they hold the same numbers.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ CLEAR = "clear"
 
 
 def comparison_json(variants: Sequence[Measured]) -> str:
-    """The very text of `otherloaf compare --json`."""
+    """What `otherloaf compare --json` prints, without the names of files, which variants need not have."""
     return json.dumps(compare_report(variants), ensure_ascii=False, indent=2) + "\n"
 
 

@@ -178,13 +178,14 @@ Sentence = tuple[str, bool]
 def offer_sentences(offer: Offer, pantry: Pantry | None) -> list[Sentence]:
     """What is to be said of an offer before it is taken."""
     share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
-    yeast = yeast_text(offer.before, offer.after)
-    said: list[Sentence] = [
-        (" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}{share}", yeast) if part), False)
-    ]
+    parts = [f"{out_text(offer)} → {into_text(offer)}{share}", yeast_text(offer.before, offer.after)]
+    if offer.allergens_removed:
+        parts.append("takes out " + ", ".join(offer.allergens_removed))
+    said: list[Sentence] = [(" · ".join(part for part in parts if part), False)]
     said += [(sentence, True) for sentence in unmet_sentences(offer)]
+    warnings = ["brings in " + ", ".join(offer.allergens_added)] if offer.allergens_added else []
     missing = short_text(offer.short(pantry)) if pantry is not None else ""
-    said.append((" · ".join(part for part in (allergens_text(offer), missing) if part), True))
+    said.append((" · ".join([*warnings, *([missing] if missing else [])]), True))
     if offer.rule is not None:
         said.append((offer.rule.notice, False))
     return [sentence for sentence in said if sentence[0]]

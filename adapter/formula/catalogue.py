@@ -43,6 +43,7 @@ ACIDITY_KEYS = frozenset(
 )
 PREFERMENT_KEYS = frozenset({"flour", "hydration", "cells_per_g", "tag", "source"})
 STORED = ("room", "fridge", "freezer")
+LONGEST_NAME = 100
 COMPOSITION_SUM = (97.0, 103.0)
 
 
@@ -96,7 +97,7 @@ class Catalogue:
         """
         name = self._names.get(spelling(text))
         if name is None:
-            near = ", ".join(self.nearest(text, 3))
+            near = ", ".join(self.nearest(text[:LONGEST_NAME], 3))
             raise InputProblem(f"unknown ingredient {text[:60]!r}", right=f"nearest: {near}")
         return self.ingredients[name]
 

@@ -17,6 +17,7 @@ from adapter.swaps.variant import Variant
 if TYPE_CHECKING:
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
+    from adapter.screens.library import Entry
     from adapter.screens.pieces import Piece
     from adapter.screens.session import Session
 
@@ -28,12 +29,13 @@ BOOK = "book"
 class Candidate:
     """A formula that can be a column. `sign` is short and its own; `variant` is its place on the bench.
 
-    `path` is its file, beside which its bakes are kept; `stamp` that of a formula fetched from a file.
+    `kept_by` are the files beside which its bakes are logged; `path` and `stamp` are of one fetched from a file.
     """
 
     sign: str
     formula: Formula
     variant: int | None = None
+    kept_by: tuple[Path, ...] = ()
     path: Path | None = None
     stamp: Stamp | None = None
 
@@ -41,19 +43,35 @@ class Candidate:
 def on_bench(piece: Piece) -> list[Candidate]:
     """The variants of the bench, and the book formula where none of them is it."""
     bench = piece.bench
-    found = [
-        Candidate(bench.letter(number), variant.formula, number, _path(piece, number))
-        for number, variant in enumerate(bench.work.variants)
-    ]
     book = bench.book
+    origin = piece.opened_from or _where_a_sample_would_be(book.name)
+    found = []
+    for number, variant in enumerate(bench.work.variants):
+        home = piece.homes[number]
+        kept_by = dict.fromkeys((*([home.path] if home is not None else []), origin))
+        found.append(Candidate(bench.letter(number), variant.formula, number, tuple(kept_by)))
     if all(candidate.formula.lines != book.lines for candidate in found):
-        found.append(Candidate(BOOK, book))
+        found.append(Candidate(BOOK, book, kept_by=(origin,)))
     return found
 
 
-def _path(piece: Piece, number: int) -> Path | None:
-    home = piece.homes[number]
-    return home.path if home is not None else piece.opened_from
+def fetched(session: Session, entry: Entry, sign: str) -> Candidate:
+    """A formula from a file or the samples. Raises InputProblem for one that cannot be read."""
+    from adapter.files.places import own_formulas_path
+
+    formula, stamp = session.read(entry)
+    kept_by = () if entry.place is None else (entry.path or own_formulas_path() / entry.place.name,)
+    return Candidate(sign, formula, None, kept_by, entry.path, stamp)
+
+
+def _where_a_sample_would_be(name: str) -> Path:
+    """Bakes of a sample are logged among the baker's own formulas, under the sample's file name."""
+    from adapter.files.places import own_formulas_path, samples
+    from adapter.screens.library import title_at_a_glance
+    from adapter.screens.paths import file_name_for
+
+    found = next((item.name for item in samples() if title_at_a_glance(item) == name), file_name_for(name))
+    return own_formulas_path() / found
 
 
 def first_choice(candidates: Sequence[Candidate], shown: int) -> list[Candidate]:
@@ -92,18 +110,14 @@ def go_on_with(session: Session, candidate: Candidate) -> str:
     return f"variant {bench.letter(number)}: {candidate.formula.name}"
 
 
-def bakes_of(candidate: Candidate, others: Sequence[Candidate]) -> tuple[Bake, ...]:
-    """The logged bakes of a candidate, oldest first: those of its file that no other column's name is written to.
+def bakes_of(candidate: Candidate, columns: Sequence[Candidate]) -> tuple[Bake, ...]:
+    """The logged bakes of a column, oldest first; of a log that columns share, those under the column's own name.
 
     Raises InputProblem for a log that cannot be read.
     """
-    if candidate.path is None:
-        return ()
     name = candidate.formula.name
-    taken = {other.formula.name for other in others} - {name}
-    own = {other.formula.name for other in others if other.path == candidate.path}
-    return tuple(
-        bake
-        for bake in read_log(log_path(candidate.path))
-        if bake.formula == name or (bake.formula not in taken and len(own) == 1)
-    )
+    bakes: list[Bake] = []
+    for path in candidate.kept_by:
+        shared = {each.formula.name for each in columns if path in each.kept_by} != {name}
+        bakes += [bake for bake in read_log(log_path(path)) if bake.formula == name or not shared]
+    return tuple(sorted(bakes, key=lambda bake: bake.at.replace(tzinfo=None)))

@@ -22,6 +22,7 @@ from adapter.screens.candidates import (
     MOST_COLUMNS,
     Candidate,
     bakes_of,
+    fetched,
     first_choice,
     go_on_with,
     names_of,
@@ -200,7 +201,7 @@ class CompareScreen(OtherloafScreen):
     def action_columns(self) -> None:
         from adapter.screens.widgets.pick_dialog import PickDialog
 
-        names = [f"{name}" for name in names_of(self.candidates)]
+        names = names_of(self.candidates)
         picked = [self.candidates.index(each) for each in self.chosen]
 
         def take(places: list[int] | None) -> None:
@@ -209,13 +210,15 @@ class CompareScreen(OtherloafScreen):
 
         self.app.push_screen(PickDialog("Compare which?", names, picked, MOST_COLUMNS), take)
 
-    def _compare(self, chosen: Sequence[Candidate]) -> None:
-        """Other columns; those that stood before keep their order."""
+    def _compare(self, chosen: Sequence[Candidate]) -> bool:
+        """Other columns; those that stood before keep their order. Whether all of them can be read."""
         before = list(self.chosen)
         kept = [each for each in before if each in chosen]
         self.chosen = [*kept, *(each for each in chosen if each not in kept)]
-        if not self.attempt(self.work_out):
-            self.chosen = before
+        if self.attempt(self.work_out):
+            return True
+        self.chosen = before
+        return False
 
     def action_fetch(self) -> None:
         """One more formula, from a file or the samples, as a column."""
@@ -238,19 +241,16 @@ class CompareScreen(OtherloafScreen):
         self.app.push_screen(ChooseDialog("Compare with which formula?", find), take)
 
     def _fetch(self, entry: Entry) -> None:
-        formula, stamp = self.session.read(entry)
         sign = str(1 + sum(1 for each in self.candidates if each.sign.isdecimal()))
-        fetched = Candidate(sign, formula, None, entry.path, stamp)
-        chosen = [*self.chosen[: MOST_COLUMNS - 1], fetched]
+        other = fetched(self.session, entry, sign)
         dropped = self.chosen[MOST_COLUMNS - 1 :]
-        self.candidates.append(fetched)
-        self._compare(chosen)
-        if fetched not in self.chosen:
-            self.candidates.remove(fetched)
+        self.candidates.append(other)
+        if not self._compare([*self.chosen[: MOST_COLUMNS - 1], other]):
+            self.candidates.remove(other)
             return
         self.table.to_column(len(self.chosen) - 1)
         gone = f" · {dropped[0].sign} makes room: c brings it back" if dropped else ""
-        self.say(f"{sign} is {formula.name}{gone}")
+        self.say(f"{sign} is {other.formula.name}{gone}")
 
     # ------------------------------------------------------------------ what to do with it
 

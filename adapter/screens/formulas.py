@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from textual import events, on
 from textual.app import ComposeResult
 
@@ -60,6 +62,7 @@ class FormulasScreen(OtherloafScreen):
             self.app.call_from_thread(self.say, f"{problem}: mend it and start again", True)
             return
         self.app.call_from_thread(self.call_later, self.tables_are_read)
+        import_module("adapter.screens.bench")
         tables.solver.warm()
 
     async def tables_are_read(self) -> None:
@@ -172,6 +175,9 @@ class FormulasScreen(OtherloafScreen):
 
     def open_entry(self, entry: Entry) -> None:
         """Go to the bench with an entry; bad input stays here, in one line."""
+
+        if self.app.screen is not self:
+            return
 
         def go() -> None:
             self.session.open(entry)

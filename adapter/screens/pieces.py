@@ -29,7 +29,8 @@ class Piece:
     when: datetime
 
     def kept(self, work: Work | None = None) -> KeptWork:
-        return KeptWork(work or self.bench.work, self.opened, self.opened_from, tuple(self.homes))
+        kept = work or self.bench.work
+        return KeptWork(kept, self.opened, self.opened_from, tuple(self.homes)[: len(kept.variants)])
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
@@ -43,12 +44,14 @@ class Piece:
 
     def new_variant(self) -> bool:
         """A further variant; whether there was room for it."""
+        # The home comes first: a draft may be written at any moment, and every variant needs one.
         before = len(self.bench.work.variants)
-        self.bench.new_variant()
-        if len(self.bench.work.variants) == before:
-            return False
         self.homes.append(None)
-        return True
+        self.bench.new_variant()
+        if len(self.bench.work.variants) > before:
+            return True
+        self.homes.pop()
+        return False
 
     def drop_variant(self) -> bool:
         """Drop the shown variant; not the last one."""

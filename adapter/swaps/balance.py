@@ -26,6 +26,9 @@ YEAST_HOLDS = ("pace", "rise_time", "yeast")
 BY_SWAP = ("weight", "dry_weight")
 KEPT_COST, HELD_COST = 20.0, 1e5
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
+MOST_COMING, MOST_GROWING = 2.0, 1.0
+"""No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
+
 MASSES = ("flour_mass", "dough_mass")
 
 
@@ -101,8 +104,15 @@ class Balancer:
                     f"{key} cannot be held by weights alone",
                     right="hold ph, tta, effective_hydration, sugar …",
                 )
-        keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
         fermented = self._fermented_after(swap)
+        balance = self._solved(swap, holds, fermented)
+        composer = self.measured.kitchen.composer
+        if composer.is_fermented(balance.formula.lines) != fermented:  # a first yeast of which nothing comes in
+            balance = self._solved(swap, holds, not fermented)
+        return balance
+
+    def _solved(self, swap: Swap, holds: tuple[str, ...], fermented: bool) -> Balance:
+        keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
         columns, names = self._columns(swap, keys, fermented)
         targets = [self._target(key, swap, holds, fermented) for key in keys]
         parts = share_parts(swap.limits, range(len(swap.into)))
@@ -168,23 +178,23 @@ class Balancer:
         def moving(line: Line) -> tuple[float, ...]:
             return tuple(0.0 if key in BY_SWAP else self.effect(line, key, fermented) for key in keys)
 
-        flour = self.measured.amount("flour")
+        flour, mass = self.measured.amount("flour"), self.measured.amount("mass")
         stage = self._line(swap.out[0][0]).stage
         most = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
         columns, names = [], []
         for slot, incoming in enumerate(swap.into):
             line = Line(incoming.ingredient, 0.0, stage, hydration=incoming.hydration)
-            low, high = 0.0, most.get(slot, 20.0 * flour)
+            low, high = 0.0, most.get(slot, MOST_COMING * mass)
             if incoming.grams is not None:
                 low = high = incoming.grams
             columns.append(Column(tuple(self.effect(line, key, fermented) for key in keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
-            columns.append(Column(moving(line), -line.grams, 20.0 * flour if mover.may_grow else 0.0))
+            columns.append(Column(moving(line), -line.grams, MOST_GROWING * mass if mover.may_grow else 0.0))
             names.append(line.ingredient)
         if swap.new_water:
-            columns.append(Column(moving(Line(WATER, 0.0)), 0.0, 20.0 * flour))
+            columns.append(Column(moving(Line(WATER, 0.0)), 0.0, MOST_GROWING * mass))
             names.append(WATER)
         return columns, names
 

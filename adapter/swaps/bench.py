@@ -102,7 +102,9 @@ class Bench:
         self._step(offer.after.formula, offer.step())
 
     def type_amount(self, line: int, grams: float) -> None:
-        """Type a weight over. Raises InputProblem for a weight that cannot be, or that leaves no flour."""
+        """Type a weight over; the same again is no step. Raises InputProblem where it cannot be or leaves no flour."""
+        if grams == self.formula.lines[line].grams:
+            return
         self._checked(*with_amount(self.formula, line, grams))
 
     def strike(self, line: int) -> None:

@@ -63,12 +63,8 @@ class Need:
 
 
 def compared(kitchen: Kitchen, formulas: Sequence[Formula]) -> tuple[Measured, ...]:
-    """Formulas measured for a comparison: all of them against the book formula of the first.
-
-    Raises InputProblem for one that holds no flour.
-    """
-    first = measure(kitchen, formulas[0])
-    return (first, *(measure(kitchen, formula, first.book) for formula in formulas[1:]))
+    """Formulas measured for a comparison, each by its own book formula. Raises InputProblem for one without flour."""
+    return tuple(measure(kitchen, formula) for formula in formulas)
 
 
 def levels_against_first(variants: Sequence[Measured]) -> tuple[tuple[Level, ...], ...]:

@@ -33,7 +33,6 @@ RULE_KEYS = frozenset(
 )
 LIMIT_KEYS = {"limits": frozenset({"slot", "min", "max"}), "most": frozenset({"slot", "percent_flour"})}
 KIND = "kind:"
-LARGEST_EXPANSION = 4000
 
 KEEPABLE_BESIDE_READINGS = ("weight", "dry_weight")
 """Grams in = grams out, and the same for dry matter: they belong to the swap, not to the formula."""
@@ -79,15 +78,20 @@ class Rule:
         """Whether an outgoing slot takes this ingredient; `stays` are those of a kind that it leaves alone."""
         return fits(slot, ingredient, catalogue) and (slot == ingredient or ingredient not in self.stays)
 
-    def combinations(self, catalogue: Catalogue, going_out: frozenset[str]) -> Iterator[tuple[str, ...]]:
-        """Every choice of ingredients for the incoming slots, none twice and none that goes out."""
-        members = [
-            [name for name in members_of(slot, catalogue) if name not in self.excluded or not slot.startswith(KIND)]
+    def members(self, catalogue: Catalogue, going_out: frozenset[str]) -> list[list[str]]:
+        """The ingredients that each incoming slot may stand for; none that goes out."""
+        return [
+            [
+                name
+                for name in members_of(slot, catalogue)
+                if name not in going_out and (name not in self.excluded or not slot.startswith(KIND))
+            ]
             for slot in self.into
         ]
-        for chosen in product(*members):
-            if len(set(chosen)) == len(chosen) and not going_out.intersection(chosen):
-                yield chosen
+
+    def combinations(self, catalogue: Catalogue, going_out: frozenset[str]) -> Iterator[tuple[str, ...]]:
+        """Every choice of ingredients for the incoming slots, none named twice and none that goes out."""
+        return (names for names in product(*self.members(catalogue, going_out)) if len(set(names)) == len(names))
 
 
 def members_of(slot: str, catalogue: Catalogue) -> tuple[str, ...]:
@@ -148,11 +152,6 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
     named = [slot for slot in into if not slot.startswith(KIND)]
     if len(set(named)) < len(named):
         raise row.problem("into", "names an ingredient twice")
-    size = 1
-    for slot in into:
-        size *= max(1, len(members_of(slot, catalogue)))
-    if size > LARGEST_EXPANSION:
-        raise row.problem("into", f"stands for {size} combinations", f"at most {LARGEST_EXPANSION}")
     keep = row.texts("keep")
     weigh = tuple(row.numbers("weigh").items())
     for key, weight in weigh:

@@ -10,6 +10,7 @@ from adapter.dough.readings import Measured, drift, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded
+from adapter.swaps.likeness import Likeness
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import EXACT, Solver
 from adapter.swaps.rules import Rule, fits
@@ -31,11 +32,12 @@ class Swapper:
         self.formula = formula
         self.measured = measure(kitchen, formula)
         self.balancer = Balancer(self.measured, solver)
+        self.likeness = Likeness(self.balancer)
 
     def offers(self, line: int, share_percent: float | None = None, holds: Sequence[str] = ()) -> list[Offer]:
         """Every offer for a line, least drift first. `holds` are reading keys and "line:NAME" for lines."""
         found = []
-        for rule, out, chosen in self.fitting(line, holds):
+        for rule, out, chosen in self.likeness.likeliest(self.fitting(line, holds)):
             share = rule.share_percent if share_percent is None else share_percent
             offer = self._solve(out, chosen, rule, rule.moves, share, tuple(holds), {})
             if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
@@ -49,7 +51,7 @@ class Swapper:
             if out is None:
                 continue
             going = frozenset(self.formula.lines[place].ingredient for place in out)
-            for chosen in rule.combinations(self.kitchen.catalogue, going):
+            for chosen in self.likeness.choices(rule, out, rule.members(self.kitchen.catalogue, going)):
                 yield rule, out, chosen
 
     def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
@@ -128,7 +130,11 @@ class Swapper:
                 share = rule.share_percent if share_percent is None else share_percent
                 return self._solve(tuple(out), ordered, rule, rule.moves, share, tuple(holds), typed or {})
         share = 100.0 if share_percent is None else share_percent
-        return self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {})
+        offer = self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {})
+        if offer.into:
+            return offer
+        # Nothing of it helps any reading: the baker wants it all the same, so it comes in weight for weight.
+        return self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {}, keep=("weight",))
 
     def _check_names(self, out: Sequence[int], chosen: Sequence[str], typed: Mapping[str, float]) -> None:
         going = [self.formula.lines[place].ingredient for place in out]
@@ -170,8 +176,9 @@ class Swapper:
         share: float,
         holds: tuple[str, ...],
         typed: Mapping[str, float],
+        keep: tuple[str, ...] = (),
     ) -> Offer:
-        balance = self.balancer.balance(self._request(out, chosen, rule, moves, share, holds, typed))
+        balance = self.balancer.balance(self._request(out, chosen, rule, moves, share, holds, typed, keep))
         before = self.measured
         yeasts = self.kitchen.catalogue.of_kind("yeast")
         after = measure(self.kitchen, rounded(self.formula, balance.formula, yeasts), before.book)
@@ -213,6 +220,7 @@ class Swapper:
         share: float,
         holds: tuple[str, ...],
         typed: Mapping[str, float],
+        keep: tuple[str, ...] = (),
     ) -> Swap:
         """What the balancing programme is asked. Raises InputProblem for a share that is none."""
         if not 0 < share <= 100:
@@ -223,7 +231,7 @@ class Swapper:
             tuple(Incoming(name, typed.get(name)) for name in chosen),
             movers,
             new_water,
-            rule.keep if rule else (),
+            rule.keep if rule else keep,
             tuple(hold for hold in holds if not hold.startswith(LINE_HOLD)),
             rule.weigh if rule else (),
             rule.limits if rule else (),

@@ -108,6 +108,13 @@ def test_any_encoding_of_the_terminal(program: Program, written: Callable[..., P
     assert json.loads(found.stdout.decode(encoding))["formula"]["name"] == "Mørkt brød 黒パン"
 
 
+@pytest.mark.parametrize("command", ["bake", "log"])
+def test_help_in_a_plain_encoding(program: Program, command: str) -> None:
+    found = program(command, "--help", environment=ENCODINGS["ASCII"])
+    assert (found.returncode, found.stderr) == (0, b"")
+    assert found.stdout.startswith(f"usage: otherloaf {command}".encode())
+
+
 def test_a_refusal_in_a_plain_encoding_is_one_line(program: Program) -> None:
     found = program("balance", "brød.toml", environment=ENCODINGS["ASCII"])
     assert found.returncode == 2

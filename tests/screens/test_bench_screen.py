@@ -607,3 +607,29 @@ async def test_a_window_too_small_cuts_no_number_and_breaks_nothing(home: Path, 
                 if f"  {level.label} " in line:
                     value = figure_text(level.key, level.now)
                     assert f" {value} " in f"{line} " or not any(sign.isdigit() for sign in line)
+
+
+async def test_the_mouse_works_too(home: Path) -> None:
+    async with bench_of(home) as (app, pilot, screen):
+        lines = screen_lines(app)
+        y = next(number for number, line in enumerate(lines) if " buttermilk " in line)
+        await pilot.click(offset=(6, y))
+        await settled(app, pilot)
+        assert screen.lines.line == 5 and "swaps for buttermilk" in screen_text(app)
+        await pilot.click(offset=(6, y))
+        await settled(app, pilot)
+        assert screen.at_offers
+        footer = screen_lines(app)[-1]
+        await pilot.click(offset=(footer.index("w why") + 1, 33))
+        await settled(app, pilot)
+        assert isinstance(app.screen, WhyOffer)
+
+
+async def test_the_pantry_that_changed_elsewhere_is_seen_on_coming_back(home: Path) -> None:
+    from adapter.formula.pantry import Pantry, Stock
+
+    async with bench_of(home) as (app, pilot, screen):
+        await press(app, pilot, "question_mark")
+        app.session.use_pantry(Pantry("mine", (Stock("wheat bran", 7.0),)))
+        await press(app, pilot, "escape")
+        assert "7 g" in row(app, " wheat bran ")

@@ -138,11 +138,12 @@ class VariantTable(RowList, inherit_bindings=False):
         self.in_sight, (spreads, words) = self._fitting(room, label)
         self._slots = {place: self._slots_of(place, spreads, words) for place in self.in_sight}
         self._with_words = words
-        taken = sum(slots.width for slots in self._slots.values())
-        spare = room - label - taken - 2 * len(self.in_sight)
+        edge = EDGE if self.hidden_columns() else 0
+        taken = edge + sum(2 + slots.width for slots in self._slots.values())
+        spare = room - label - taken
         gap = 2 + max(0, min(MOST_GAP - 2, spare // max(1, len(self.in_sight))))
-        columns = [Column("", least=LABEL_LEAST, most=label)]
-        columns += [Column("", gap=gap) for place in self.in_sight]
+        columns = [Column("", least=LABEL_LEAST, most=label + min(0, spare))]
+        columns += [Column("", gap=gap) for _ in self.in_sight]
         self.columns = tuple(columns)
         self.show([self._row_of(row) for row in self.table], title=title)
 

@@ -1,0 +1,72 @@
+"""Levels: steps of what a baker notices, the word for how far, and the place in the band."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from adapter.dough.bands import Band
+from adapter.dough.kitchen import Kitchen
+from adapter.dough.levels import NO_CLEAR_CHANGE, Level, band_steps, level, levels
+from adapter.dough.readings import READINGS, difference, measure, tolerance_steps
+from adapter.formula.model import Formula
+
+DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, "buttermilk": 520, "honey": 60,
+        "molasses": 60, "salt": 13, "fresh yeast": 9}  # fmt: skip
+
+
+def test_against_itself_every_bubble_is_in_the_middle(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
+    measured = measure(kitchen, loaf(DARK))
+    found = levels(measured)
+    assert [each.key for each in found] == list(READINGS)
+    assert all(each.steps == 0 and each.word == "" and each.change == 0 for each in found)
+
+
+def test_levels_are_the_differences_and_tolerances_of_the_readings(
+    kitchen: Kitchen, loaf: Callable[..., Formula]
+) -> None:
+    book = measure(kitchen, loaf(DARK))
+    now = measure(kitchen, loaf({**DARK, "honey": 20}))
+    for found in levels(now, book):
+        change = difference(book, now, found.key)
+        assert found.change == change.change and found.clear == change.clear and found.spread == change.spread
+        assert found.steps == tolerance_steps(now, book, found.key)
+        assert (found.book, found.now) == (book.values[found.key], now.values[found.key])
+
+
+@pytest.mark.parametrize(
+    ("steps", "clear", "word"),
+    [
+        (0.0, False, ""),
+        (0.1, False, ""),
+        (0.5, True, ""),
+        (0.5, False, NO_CLEAR_CHANGE),
+        (1.0, True, ""),
+        (1.5, True, "more"),
+        (-1.5, True, "less"),
+        (3.5, True, "much more"),
+        (-3.5, True, "much less"),
+        (3.5, False, NO_CLEAR_CHANGE),
+    ],
+)
+def test_the_word_says_how_far(steps: float, clear: bool, word: str) -> None:
+    assert Level("sugar", "%", 5.0, 5.0 + steps, steps, 0.1, steps, clear, None, 0, "").word == word
+
+
+def test_the_side_of_the_band_and_the_formulas_reason(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
+    salty = loaf({**DARK, "salt": 60}, reasons=(("salt", "for the trial"),))
+    found = level(measure(kitchen, salty), measure(kitchen, loaf(DARK)), "salt")
+    assert found.band is not None and found.now > found.band.high
+    assert (found.side, found.reason) == (1, "for the trial")
+
+
+def test_the_place_in_a_band() -> None:
+    band = Band("rye", "sugar", 2.0, 6.0, "A", "trial")
+    found = Level("sugar", "%", 4.0, 4.0, 0.0, 0.0, 0.0, False, band, 0, "")
+    assert band_steps(found) == 0
+    assert band_steps(replace(found, now=6.0)) == 1 and band_steps(replace(found, now=2.0)) == -1
+    assert band_steps(replace(found, now=8.0)) == 2
+    assert band_steps(replace(found, band=None)) is None
+    assert band_steps(replace(found, now=float("inf"))) is None
