@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 Data = dict[str, Any]
 
 
-LOGS = ".bakes.toml"
 """How the names of bake logs end; said here too, so that a kitchen without logs need not load what reads them."""
 
 
@@ -65,8 +64,10 @@ def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
 
 
 def _holds_logs(folder: Path) -> bool:
+    from adapter.files.places import LOG_SUFFIX
+
     try:
-        return any(path.name.endswith(LOGS) for path in folder.iterdir())
+        return any(path.name.endswith(LOG_SUFFIX) for path in folder.iterdir())
     except OSError:
         return False
 

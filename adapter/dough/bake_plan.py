@@ -14,7 +14,7 @@ from adapter.dough.clock_plan import Durations, TimedStep, clock_plan
 from adapter.dough.keeping import LoafClass, Range, choose_class
 from adapter.dough.kitchen import GAS_SPREAD, Calibration
 from adapter.dough.mixing import Mixing, Temperatures, mixing_plan
-from adapter.dough.oven import BakeTime, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
+from adapter.dough.oven import HOTTEST_CORE_C, BakeTime, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.proof import Rise, retention, unrisen_density
 from adapter.dough.readings import Measured
 from adapter.dough.starch_attack import starch_attack_index
@@ -34,6 +34,8 @@ USUAL_FILL = 0.93
 LEAST_PROOF_SPREAD = 0.08
 """No log makes a proof surer than this: the eye that says "risen" stays [A]."""
 PROOF_RANGE_C = (4.0, 47.0)
+RAW_BELOW_C = 80.0
+"""A core cooler than this has not set; loaves are done at 94 °C and more [A]."""
 NEVER_RISES = (
     "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
     "too sour or too sweet for them."
@@ -120,7 +122,7 @@ def bake_plan(
     rise_percent = _chosen(inputs.rise_percent, 100.0 * measured.rise.rise_fraction)
     oven_c = _chosen(inputs.oven_c, measured.conditions.oven_c)
     core_c = _chosen(inputs.core_c, measured.conditions.core_c)
-    _check_inputs(place_c, rise_percent)
+    _check_inputs(place_c, rise_percent, core_c)
     wanted_c = _chosen(inputs.wanted_dough_c, place_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = replace(measured.rise, temperature_c=place_c, rise_fraction=rise_percent / 100.0)
@@ -196,12 +198,15 @@ def _said(work: Callable[[], T], name: str) -> T:
         raise InputProblem(str(fault), where=f"formula {name!r}") from None
 
 
-def _check_inputs(proof_c: float, rise_percent: float) -> None:
+def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
     low, high = PROOF_RANGE_C
     if not low <= proof_c <= high:
         raise InputProblem(f"a proof at {proof_c:g} °C is not possible", right=f"{low:g} to {high:g} °C")
     if not 1 <= rise_percent <= 400:
         raise InputProblem(f"a rise of {rise_percent:g} % is not possible", right="1 to 400 %")
+    if core_c < RAW_BELOW_C:
+        right = f"{RAW_BELOW_C:g} to {HOTTEST_CORE_C:g} °C"
+        raise InputProblem(f"a core of {core_c:g} °C is raw dough", right=right)
 
 
 def at_temperature(measured: Measured, rise: Rise, temperature_c: float) -> Rise:

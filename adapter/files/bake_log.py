@@ -16,14 +16,13 @@ from adapter.dough.oven import SPREAD, bake_minutes
 from adapter.dough.readings import Measured
 from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G, LAG_H
 from adapter.files.atomic import file_name, stamp_of, write_whole
-from adapter.files.places import own_formulas_path
+from adapter.files.places import LOG_SUFFIX, own_formulas_path
 from adapter.files.toml_layout import document
 from adapter.files.toml_source import exists, parse, read_text
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.formula.tables import Row, rows
 
-SUFFIX = ".bakes.toml"
 MARKS = (1, 5)
 MOST_SPREAD = 0.9
 DECIMALS = 4
@@ -73,7 +72,7 @@ class Bake:
 
 def log_path(formula_path: Path) -> Path:
     """Where the bakes of a formula file are kept: beside it."""
-    return formula_path.with_name(formula_path.stem + SUFFIX)
+    return formula_path.with_name(formula_path.stem + LOG_SUFFIX)
 
 
 def check_measured(bake: Bake) -> None:
@@ -213,7 +212,7 @@ def logs_in(folders: Iterable[Path]) -> list[Path]:
     found: dict[Path, None] = {}
     for folder in folders:
         try:
-            found.update(dict.fromkeys(sorted(path.resolve() for path in folder.glob(f"*{SUFFIX}"))))
+            found.update(dict.fromkeys(sorted(path.resolve() for path in folder.glob(f"*{LOG_SUFFIX}"))))
         except OSError:
             continue
     return list(found)

@@ -16,11 +16,12 @@ from adapter.dough.reading_keys import READINGS
 from adapter.dough.readings import measure
 from adapter.dough.work_steps import load_work_steps
 from adapter.files.atomic import file_name
-from adapter.files.bake_log import SUFFIX, logs_in, read_log
+from adapter.files.bake_log import logs_in, read_log
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
 from adapter.files.pantry_file import pantry_from_text, read_pantry, read_sample_pantry
 from adapter.files.places import (
+    LOG_SUFFIX,
     own_formulas,
     own_formulas_path,
     own_pantry_path,
@@ -77,7 +78,7 @@ def check_tables() -> tuple[list[str], Kitchen]:
         _read(read_sample(sample, kitchen.catalogue), kitchen)
     lines.append(f"{len(samples())} sample formulas: in order")
     logs = logs_in((own_formulas_path(),))
-    lines += check_files([path for path in own_formulas() if not path.name.endswith(SUFFIX)] + logs, kitchen)
+    lines += check_files([*own_formulas(), *logs], kitchen)
     return lines, kitchen
 
 
@@ -90,7 +91,7 @@ def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
     sample = None if exists(path) else sample_named(str(path))
     if sample is not None:
         return [f"{file_name(path)}, a sample: in order", *_read(read_sample(sample, kitchen.catalogue), kitchen)]
-    if path.name.endswith(SUFFIX):
+    if path.name.endswith(LOG_SUFFIX):
         return [_log_line(path)]
     file = file_name(path)
     text, _ = read_text(path)

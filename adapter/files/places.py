@@ -15,6 +15,7 @@ from pathlib import Path
 from adapter.files.atomic import os_problem
 from adapter.formula.catalogue import spelling
 
+LOG_SUFFIX = ".bakes.toml"
 HOME_VARIABLE = "OTHERLOAF_HOME"
 PROGRAM = "otherloaf"
 
@@ -61,7 +62,7 @@ def own_formulas() -> tuple[Path, ...]:
     """The baker's own formula files, by name."""
     folder = own_formulas_path()
     try:
-        return tuple(sorted(path for path in folder.iterdir() if path.suffix == ".toml" and path.is_file()))
+        return tuple(sorted(path for path in folder.iterdir() if _is_formula_name(path.name) and path.is_file()))
     except OSError:
         return ()
 
@@ -73,6 +74,10 @@ def with_folder(path: Path) -> Path:
     except OSError as error:
         raise os_problem(error, path.parent, "made") from None
     return path
+
+
+def _is_formula_name(name: str) -> bool:
+    return name.endswith(".toml") and not name.endswith(LOG_SUFFIX)
 
 
 def drafts_path() -> Path:

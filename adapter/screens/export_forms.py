@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
+from adapter.files.atomic import MISSING, Stamp, os_problem, stamp_of, write_whole
 from adapter.files.exports import SUFFIXES, export_file, export_text
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
@@ -107,7 +107,11 @@ def path_of(text: str, form: Form) -> Path:
         fault = f"{shown(path.name)} does not end in {form.suffix}"
         raise InputProblem(fault, right=f"a {form.about} is a {form.suffix} file")
     check_no_sample(path)
-    if path.is_dir():
+    try:
+        folder = path.is_dir()
+    except OSError as error:
+        raise os_problem(error, path, "written") from None
+    if folder:
         raise InputProblem(f"{shown(path.name)} is a folder", right="the name of a file in it")
     return path
 

@@ -175,21 +175,27 @@ class PantryTyping(PantryKeeping):
 
     @on(CellInput.GoOn)
     def _take_and_go_on(self) -> None:
-        if self._take_cell() and not self.at_figures and self.stock.column in (GRAMS, PRICE):
+        """The field moves on to the next cell; it is not closed in between, so that no key goes astray."""
+        editing = self.editing
+        if editing is None or editing.rows is not self.stock or self.stock.column not in (GRAMS, PRICE):
+            self._take_cell()
+        elif self._take_cell(close=False):
             self.stock.to_column(1)
-            self._edit(None)
+            entry = self.entry
+            if entry is not None:
+                self._edit_stock(entry, None)
 
     @on(CellInput.Left)
     def _left(self) -> None:
         """The keys went elsewhere: what was typed is taken, or it is said why not."""
         editing = self.editing
-        if editing is not None and not self._take_cell(focus=False):
+        if editing is not None and not self._take_cell(refocus=False):
             fault = self.said.removeprefix("! ")
             self.editing = None
             self.field.close()
             self.say(f"{editing.entry.ingredient} is as it was: {fault}", fault=True)
 
-    def _take_cell(self, focus: bool = True) -> bool:
+    def _take_cell(self, *, close: bool = True, refocus: bool = True) -> bool:
         """Take what was typed; where it cannot be meant it is said why, and the field stays open."""
         editing = self.editing
         if editing is None:
@@ -205,9 +211,10 @@ class PantryTyping(PantryKeeping):
         elif not self.change(self.pantry.with_stock(new, editing.place), changed_words(old, new)):
             return False
         self.editing = None
-        self.field.close()
-        if focus:
-            editing.rows.focus()
+        if close:
+            self.field.close()
+            if refocus:
+                editing.rows.focus()
         return True
 
     # ------------------------------------------------------------------ figures and entries

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from adapter.swaps.rules import Rule
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Tables:
     """Everything read from the tables; reading takes a tenth of a second, so it happens after the first paint.
 
@@ -41,7 +41,7 @@ class Tables:
     solver: Solver
 
 
-@dataclass
+@dataclass(eq=False, repr=False)
 class Session:
     """State that outlives a screen. `tables` is None until they are read in the background.
 

@@ -15,7 +15,7 @@ from adapter.swaps.balance import Balancer
 from adapter.swaps.rules import Rule
 
 MOST_OF_A_RULE = 120
-MOST_OF_A_LINE = 400
+MOST_OF_A_LINE = 300
 Choice = tuple[Rule, tuple[int, ...], tuple[str, ...]]
 
 

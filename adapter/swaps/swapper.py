@@ -200,9 +200,14 @@ class Swapper:
             before,
             after,
             balance.formula,
-            tuple(Amount(name, -grams) for name, grams in shifts.items() if name in going),
-            tuple(Amount(name, shifts[name]) for name in chosen if name in shifts),
-            tuple(Amount(name, grams) for name, grams in shifts.items() if name not in going and name not in chosen),
+            tuple(Amount(name, -grams) for name, grams in shifts.items() if name in going and grams < 0),
+            tuple(Amount(name, shifts[name]) for name in chosen if shifts.get(name, 0.0) > 0),
+            tuple(
+                Amount(name, grams)
+                for name, grams in shifts.items()
+                # Yeast that follows may outweigh what went out or came in of it.
+                if (name not in going or grams > 0) and (name not in chosen or grams < 0)
+            ),
             tuple(unmet),
             drift(after),
         )
@@ -244,6 +249,7 @@ class Swapper:
         """The lines that may move: one for each name or kind, in the stage of the swap where there is one there."""
         catalogue, lines = self.kitchen.catalogue, self.formula.lines
         stage = lines[out[0]].stage
+        settled = {*chosen, *(lines[place].ingredient for place in out)}  # what goes out must not move back in
         places: list[int] = []
         new_water = False
         for slot in moves:
@@ -252,13 +258,13 @@ class Swapper:
                 for place, line in enumerate(lines)
                 if place not in out
                 and place not in places
-                and line.ingredient not in chosen
+                and line.ingredient not in settled
                 and fits(slot, line.ingredient, catalogue)
                 and not self._is_held(place, holds)
             ]
             here = [place for place in candidates if lines[place].stage == stage]
             if slot == WATER and not here:
-                new_water = WATER not in chosen and f"{LINE_HOLD}{WATER}" not in holds
+                new_water = WATER not in settled and f"{LINE_HOLD}{WATER}" not in holds
             elif candidates:
                 places.append(max(here or candidates, key=lambda place: lines[place].grams))
         movers = [Mover(place) for place in places]

@@ -179,13 +179,6 @@ def test_every_command_follows_the_log(ok: Callable[..., str], data: Data, plain
     assert "[own:" in ok("why", plain, "rise_time")
 
 
-def test_a_log_name_means_the_same_everywhere() -> None:
-    from adapter.command_line.commands import LOGS
-    from adapter.files.bake_log import SUFFIX
-
-    assert LOGS == SUFFIX
-
-
 def test_a_logged_bake_moves_the_next_minutes(ok: Callable[..., str], data: Data, plain: Path) -> None:
     before = data("bake", plain)
     words = ("--bake-min", f"{1.15 * before['bake_min']['value']:.0f}", "--core-c", before["core_c"])

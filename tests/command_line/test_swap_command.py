@@ -213,6 +213,27 @@ def test_saving_over_a_file_keeps_its_comments_and_tables(data: Data, plain: Pat
     assert "malt syrup" in text
 
 
+def test_a_swap_saved_beside_a_log_reads_the_same_there(
+    data: Data, ok: Callable[..., str], plain: Path, dark: str, tmp_path: Path
+) -> None:
+    ok("log", plain, "--rise-h", "4", "--rise-percent", "60")
+    saved = tmp_path / "saved.toml"
+    swap = data("swap", dark, "--out", "honey", "--into", "malt syrup", "--save", saved)
+    assert data("balance", saved)["readings"] == swap["readings"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--out", "water", "--into", "walnuts"],
+        ["--out", "honey", "--into", "fresh yeast", "--grams", "fresh yeast=0.1"],
+    ],
+)
+def test_no_amount_is_negative(data: Data, plain: Path, tmp_path: Path, words: list[str]) -> None:
+    found = data("swap", plain, *words, "--save", tmp_path / "saved.toml")
+    assert all(item["grams"] > 0 for item in (*found["out"], *found["into"]))
+
+
 def test_text_says_what_was_saved(ok: Callable[..., str], plain: Path, tmp_path: Path) -> None:
     saved = tmp_path / "variant.toml"
     assert f"{saved} written" in ok("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", saved)

@@ -357,7 +357,8 @@ def test_a_start_in_this_minute_is_not_past(sour: Measured) -> None:
     ("inputs", "said"),
     [
         ({"core_c": 99.6}, "a core of 99.6 °C is never reached: at most 99.5 °C"),
-        ({"core_c": 20.0}, "is not above the dough's"),
+        ({"core_c": 79.0}, "a core of 79 °C is raw dough (80 to 99.5 °C)"),
+        ({"core_c": 26.0, "proof_c": 20.0}, "a core of 26 °C is raw dough"),
         ({"core_c": math.nan}, "core"),
         ({"oven_c": 104.0}, "an oven at 104 °C does not bake bread"),
         ({"oven_c": 900.0}, "an oven at 900 °C"),

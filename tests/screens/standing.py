@@ -54,7 +54,10 @@ def shown(pilot: Pilot[None]) -> str:
 
 def line_with(pilot: Pilot[None], *words: str) -> str:
     """The first line on the screen that holds every word."""
-    return next(line for line in shown(pilot).splitlines() if all(word in line for word in words))
+    text = shown(pilot)
+    found = [line for line in text.splitlines() if all(word in line for word in words)]
+    assert found, f"no line with {words} in\n{text}"
+    return found[0]
 
 
 async def over(pilot: Pilot[None], text: str) -> None:

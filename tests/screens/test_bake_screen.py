@@ -19,11 +19,13 @@ from adapter.command_line import main
 from adapter.files.bake_log import read_log
 from adapter.files.bake_report import bake_figures
 from adapter.files.formula_file import read_formula
+from adapter.files.places import own_formulas
 from adapter.formula.model import Formula
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bake import PARTS, BakeScreen
 from adapter.screens.bake_log import BakeLogForm
 from adapter.screens.bake_why import WhyBake, WhyKitchen
+from adapter.screens.formulas import FormulasScreen
 from adapter.screens.widgets.bake_curves import Curve
 
 READY = "2031-05-03 08:00"
@@ -157,12 +159,21 @@ async def test_a_sample_agrees_with_its_log(sample: str, home: Path, capsys: pyt
     said = cli(capsys, sample, "--ready", READY)
     assert said["kitchen"]["oven_bakes"] == 1 and len(said["bakes"]) == 1
     async with running() as (app, pilot):
-        await typed(pilot, sample.replace("_", " "))
-        await press(app, pilot, "enter")
+        first = app.screen
+        assert isinstance(first, FormulasScreen)
+        found = [entry for entry in first.entries if entry.place is not None and entry.place.name == f"{sample}.toml"]
+        first.open_entry(found[0])
+        await settled(app, pilot)
         screen = await to_bake(app, pilot)
         await put(app, pilot, "ready", READY)
         assert json.loads(json.dumps(screen.data)) == said
         assert "4/5" in screen_text(app)
+
+
+@pytest.mark.xfail(strict=True, reason="places.own_formulas takes every .toml, logs of bakes too")
+def test_a_log_is_no_formula(home: Path) -> None:
+    assert main(["log", "hut_dark_tin_loaf", "--mark", "4"]) == 0
+    assert own_formulas() == ()
 
 
 # ---------------------------------------------------------------- inputs
@@ -233,7 +244,7 @@ async def test_letters_go_into_a_clock_time_and_nowhere_else(loaf: Path) -> None
     ("key", "text", "said"),
     [
         ("core_c", "99.6", "a core of 99.6 °C is never reached: at most 99.5 °C"),
-        ("core_c", "20", "a core of 20 °C is not above the dough's"),
+        ("core_c", "20", "a core of 20 °C is raw dough (80 to 99.5 °C)"),
         ("oven_c", "104", "an oven at 104 °C does not bake bread: between 105"),
         ("proof_c", "60", "a proof at 60 °C is not possible (4 to 47 °C)"),
         ("rise_percent", "0", "a rise of 0 % is not possible (1 to 400 %)"),
@@ -241,7 +252,7 @@ async def test_letters_go_into_a_clock_time_and_nowhere_else(loaf: Path) -> None
         ("room_c", "90", "a room at 90 °C is not possible"),
         ("tap_c", "90", "tap water at 90 °C is not possible"),
         ("room_c", "1.2.3", "1.2.3 is not a temperature of the room"),
-        ("dough_g", "5000", "the tin is too small: 5000 g"),
+        ("dough_g", "5000", "the tin is too small: 5001 g of dough"),
         ("dough_g", "0", "above zero"),
         ("pieces", "1.5", "1.5 pieces cannot be"),
         ("pieces", "0", "0 pieces cannot be"),
@@ -264,7 +275,10 @@ async def test_what_cannot_be_is_a_line_at_its_field_and_the_page_stays(
         assert said in fault(screen, key)
         assert "\n" not in fault(screen, key)
         lines = screen_lines(app)
-        place = next(number for number, line in enumerate(lines) if screen.fields.fields and f" {text}" in line[:45])
+        label = next(each.label for each in screen.fields.fields if each.key == key)
+        place = next(
+            number for number, line in enumerate(lines) if re.search(rf"{label} +{re.escape(text)} ", line[:45])
+        )
         assert lines[place + 1].lstrip().startswith("! ")
         assert screen.said.startswith("! ") and said[:20] in screen.said
         assert figures(screen) == before and screen.day.plan is plan
@@ -288,13 +302,18 @@ async def test_a_fault_does_not_stand_in_the_way_of_other_inputs(loaf: Path) -> 
         assert fault(screen, "oven_c") == "" and "at 200 °C" in figures(screen)["bake"][1]
 
 
-async def test_a_fault_goes_when_another_input_makes_it_possible(loaf: Path) -> None:
-    async with running([loaf]) as (app, pilot):
+async def test_a_fault_goes_when_another_input_makes_it_possible(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rolls in two hours: not with a rise of 120 %, but with one of 20 %."""
+    monkeypatch.setattr(BakeScreen, "now", staticmethod(lambda: datetime(2026, 11, 24, 8, 0)))
+    async with running([written(tmp_path, NO_TIN_ROLLS, "rolls.toml")]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await put(app, pilot, "core_c", "26")
-        assert "is not above the dough's 28 °C" in fault(screen, "core_c")
-        await put(app, pilot, "proof_c", "20")
-        assert fault(screen, "core_c") == "" and field(screen, "core_c") == "26"
+        await put(app, pilot, "ready", "10:20")
+        assert "would have begun" in fault(screen, "ready") and "the earliest is" in fault(screen, "ready")
+        await put(app, pilot, "rise_percent", "20")
+        assert fault(screen, "ready") == "" and screen.day.plan is not None
+        assert screen.day.plan.plan[-1].at == datetime(2026, 11, 24, 10, 20)
 
 
 async def test_a_plan_that_has_begun_is_not_called_past(loaf: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -628,7 +628,7 @@ async def test_the_mouse_works_too(home: Path) -> None:
 async def test_the_pantry_that_changed_elsewhere_is_seen_on_coming_back(home: Path) -> None:
     from adapter.formula.pantry import Pantry, Stock
 
-    async with bench_of(home) as (app, pilot, screen):
+    async with bench_of(home) as (app, pilot, _):
         await press(app, pilot, "question_mark")
         app.session.use_pantry(Pantry("mine", (Stock("wheat bran", 7.0),)))
         await press(app, pilot, "escape")

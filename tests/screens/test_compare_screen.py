@@ -24,9 +24,11 @@ from standing import (
 from textual.pilot import Pilot
 
 from adapter.command_line import main
+from adapter.dough.levels import NO_CLEAR_CHANGE
 from adapter.dough.readings import READINGS
 from adapter.files.bake_log import Bake, add_bake, log_path
 from adapter.files.comparison_export import comparison_json, comparison_rows
+from adapter.files.comparison_words import change_word
 from adapter.files.formula_file import formula_text, write_formula
 from adapter.files.plain_report import figure_text, grams_text
 from adapter.files.reports import compare_report
@@ -108,7 +110,7 @@ async def test_stages_head_their_lines_and_water_of_two_stages_is_not_added_up()
         await compare(pilot)
         text = shown(pilot)
         assert text.index("soaker: g, % of flour") < text.index("dough: g, % of flour") < text.index("readings, change")
-        assert text.count("\n  water ") == 2
+        assert [line.startswith("  water  ") for line in text.splitlines()].count(True) == 2
 
 
 async def test_a_change_is_told_in_words_where_there_is_room() -> None:
@@ -116,12 +118,16 @@ async def test_a_change_is_told_in_words_where_there_is_room() -> None:
         three_variants(pilot)
         screen = await compare(pilot)
         assert screen.found is not None
-        words = {level.key: level for level in screen.found.levels[1]}
-        assert not words["tta"].clear and words["tta"].change
-        assert "no clear change" in line_with(pilot, "TTA, mL")
-        clear = next(level for level in screen.found.levels[1] if level.clear and level.word)
-        assert clear.word in line_with(pilot, clear.label)
-        assert "left out" in line_with(pilot, "  kefir ") and "new" in line_with(pilot, "  yoghurt ")
+        said = set()
+        for level in screen.found.levels[1]:
+            if level.change:
+                await to_row(pilot, screen, level.label)
+                line = line_with(pilot, f"▸ {level.label}")
+                said.add(change_word(level))
+                assert f" {change_word(level)} " in line
+                assert (NO_CLEAR_CHANGE in line.split("±")[1]) == (change_word(level) == NO_CLEAR_CHANGE)
+        assert NO_CLEAR_CHANGE in said and len(said) > 1
+        assert "left out" in line_with(pilot, " kefir ") and "new" in line_with(pilot, " yoghurt ")
 
 
 async def test_a_change_is_told_by_a_sign_where_there_is_not() -> None:

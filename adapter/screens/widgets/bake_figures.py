@@ -9,6 +9,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from textual import events
+from textual.geometry import Size
 from textual.strip import Strip
 
 from adapter.screens.widgets.columns import Column, Items, cut, harmless
@@ -82,6 +83,9 @@ class ClockRows(RowList):
         self.show(rows)
         if changed:
             self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return max(1, len(self.rows)) + 1
 
 
 def date_text(at: datetime) -> str:

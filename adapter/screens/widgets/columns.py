@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from rich.cells import cell_len, set_cell_size
@@ -14,8 +13,7 @@ Span = tuple[str, str]
 """Text and the name of its style ("" for the row's own)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(NamedTuple):
     """Parts of a sentence that hold numbers: what does not fit is left out whole, so that no number is cut."""
 
     parts: tuple[str, ...]

@@ -19,6 +19,16 @@ if TYPE_CHECKING:
 class Preview(Horizontal):
     """Lines and levels side by side; in a narrow window the levels alone."""
 
+    DEFAULT_CSS = """
+    Preview { width: 3fr; margin-left: 1; }
+    Preview #preview-lines { width: 2fr; }
+    Preview #preview-levels { width: 3fr; margin-left: 1; min-width: 48; }
+    .-narrow Preview { width: 49; }
+    .-narrow Preview #preview-lines { display: none; }
+    .-narrow Preview #preview-levels { margin-left: 0; }
+    .-middle Preview { width: 1fr; }
+    """
+
     def compose(self) -> ComposeResult:
         for title, columns, name in (("", PREVIEW_COLUMNS, "lines"), ("levels", BAND_COLUMNS, "levels")):
             rows = RowList(title, columns, mark=False, id=f"preview-{name}")

@@ -1,0 +1,453 @@
+"""The pantry: typed over in place, written at once and whole; own figures reach the bench; nothing typed is lost."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from driving import press, settled, typed
+from standing import HOSTILE, HUT_LOAF, SIZES, line_with, over, sample, session_of, shown, standing_on
+from textual.pilot import Pilot
+
+from adapter.dough.readings import READINGS
+from adapter.files.pantry_file import read_pantry
+from adapter.files.places import own_pantry_path, sample_pantry
+from adapter.files.stock_typing import price_shown, stock_shown
+from adapter.formula.pantry import Pantry
+from adapter.screens.app import OtherloafApp
+from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.pantry import PantryScreen
+from adapter.screens.widgets.stock_table import GRAMS, PRICE
+
+OWN = """# what is in the cellar
+[pantry]
+name = "Cellar"
+[[stock]]
+ingredient = "honey"
+grams = 300 # the dark one
+price_per_kg = 11
+[[stock]]
+ingredient = "kefir"
+grams = 110
+[shelf]
+note = "second from the left"
+"""
+
+
+def own_pantry(home: Path, text: str = OWN) -> Path:
+    path = home / "pantry.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+async def pantry(pilot: Pilot[None]) -> PantryScreen:
+    screen = PantryScreen()
+    await pilot.app.push_screen(screen)
+    await settled(app_of(pilot), pilot)
+    return screen
+
+
+def app_of(pilot: Pilot[None]) -> OtherloafApp:
+    app = pilot.app
+    assert isinstance(app, OtherloafApp)
+    return app
+
+
+async def to_entry(pilot: Pilot[None], screen: PantryScreen, name: str, column: int = GRAMS) -> None:
+    place = next(i for i, entry in enumerate(screen.pantry.stock) if entry.ingredient == name)
+    screen.stock.column = column
+    screen.stock.focus()
+    screen.stock.highlight(place)
+    await settled(app_of(pilot), pilot)
+
+
+async def to_figure(pilot: Pilot[None], screen: PantryScreen, name: str, key: str) -> None:
+    await to_entry(pilot, screen, name)
+    await press(app_of(pilot), pilot, "f")
+    screen.figures.highlight(screen.figures.keys.index(key))
+    await settled(app_of(pilot), pilot)
+
+
+def on_file(pilot: Pilot[None]) -> Pantry:
+    tables = session_of(pilot).tables
+    assert tables is not None
+    return read_pantry(own_pantry_path(), tables.shipped.catalogue)
+
+
+# ---------------------------------------------------------------------- what is shown
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_entry_is_shown_with_its_numbers_whole(size: tuple[int, int]) -> None:
+    async with standing_on(sample(HUT_LOAF), size) as pilot:
+        screen = await pantry(pilot)
+        stock = screen.pantry.stock
+        assert len(stock) > 30
+        for place, entry in enumerate(stock):
+            screen.stock.highlight(place)
+            await pilot.pause()
+            line = line_with(pilot, f"▸ {entry.ingredient} ")
+            assert f" {stock_shown(entry.grams)} " in line
+            assert f" {price_shown(entry.price_per_kg)}" in line
+            assert entry.best_before is None or f" {entry.best_before.isoformat()}" in line
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_figures_of_an_entry_are_shown_with_the_tables(size: tuple[int, int]) -> None:
+    async with standing_on(sample(HUT_LOAF), size) as pilot:
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "kefir", "ph")
+        assert set(screen.figures.keys) >= {"sugar", "salt", "fat", "protein", "fibre", "water", "ph", "tta"}
+        ingredient = screen.shipped("kefir")
+        assert ingredient.acidity is not None and ingredient.acidity.ph is not None
+        ph = ingredient.acidity.ph
+        assert f" {ph.value:g} ± {ph.spread:g} " in line_with(pilot, "▸ pH")
+
+
+async def test_only_figures_that_an_ingredient_can_have_are_asked_for() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        screen = await pantry(pilot)
+        for name, has, has_not in (
+            ("wholemeal rye flour", "falling_number", "acid_percent"),
+            ("cider vinegar", "acid_percent", "falling_number"),
+            ("rye sourdough", "ph", "sugar"),
+        ):
+            await to_entry(pilot, screen, name)
+            assert has in screen.figures.keys and has_not not in screen.figures.keys
+
+
+async def test_what_the_formula_on_the_bench_takes_and_what_is_short() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "kefir")
+        assert "! 530" in line_with(pilot, "▸ kefir")
+        assert "takes 530 g: 420 g short" in shown(pilot)
+
+
+async def test_a_date_gone_by_is_marked_by_sign_and_sentence(home: Path) -> None:
+    own_pantry(home, OWN.replace("grams = 110", "grams = 110\nbest_before = 2001-05-04"))
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        screen.today = date(2031, 6, 9)
+        screen.show_pantry()
+        await to_entry(pilot, screen, "kefir")
+        assert "! 2001-05-04" in line_with(pilot, "▸ kefir")
+        assert "best before 2001-05-04: gone by" in shown(pilot)
+
+
+async def test_a_hostile_pantry_shows_verbatim(home: Path) -> None:
+    own_pantry(home, OWN.replace('"Cellar"', f"'{HOSTILE}'").replace("[pantry]", "[pantry] # \u202e", 1))
+    async with standing_on(None, (120, 34)) as pilot:
+        await pantry(pilot)
+        assert HOSTILE in shown(pilot)
+
+
+# ---------------------------------------------------------------------- typing over
+
+
+async def test_the_sample_becomes_the_bakers_own_by_the_first_change() -> None:
+    resource = sample_pantry()
+    assert resource is not None
+    before = resource.read_bytes()
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        screen = await pantry(pilot)
+        assert "sample" in shown(pilot).splitlines()[0] and not own_pantry_path().exists()
+        await to_entry(pilot, screen, "kefir")
+        await press(app_of(pilot), pilot, "enter")
+        await over(pilot, "2 kg")
+        await press(app_of(pilot), pilot, "enter")
+        assert on_file(pilot).grams_of("kefir") == 2000
+        assert len(on_file(pilot).stock) == len(screen.pantry.stock)
+        assert "your own pantry" in screen.said
+        assert "saved in" in shown(pilot).splitlines()[0]
+        assert " 2000 " in line_with(pilot, "kefir")
+    assert resource.read_bytes() == before
+
+
+async def test_a_change_keeps_the_comments_and_tables_of_the_bakers_own_file(home: Path) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "enter")
+        await over(pilot, "280")
+        await press(app_of(pilot), pilot, "enter")
+    assert path.read_text() == OWN.replace("grams = 300 #", "grams = 280 #")
+
+
+async def test_a_digit_begins_and_tab_goes_on_to_price_and_date(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "kefir")
+        await typed(pilot, "500")
+        await press(app_of(pilot), pilot, "tab")
+        await over(pilot, "3.60 for 750 g")
+        await press(app_of(pilot), pilot, "tab")
+        await over(pilot, "4.5.2031")
+        await press(app_of(pilot), pilot, "enter")
+        (entry,) = on_file(pilot).of("kefir")
+        assert (entry.grams, entry.price_per_kg, entry.best_before) == (500, pytest.approx(4.8), date(2031, 5, 4))
+        assert screen.focused is screen.stock
+
+
+@pytest.mark.parametrize(
+    ("column", "text", "said"),
+    [
+        (GRAMS, "some", "no amount|is no amount|begins with no number|some"),
+        (GRAMS, "-5", "negative"),
+        (GRAMS, "1e9", "too much"),
+        (GRAMS, "nan", "amount"),
+        (GRAMS, "3 inches", "length"),
+        (GRAMS, "", "no amount"),
+        (PRICE, "cheap", "not a price"),
+        (PRICE, "-1", "negative"),
+        (PRICE, "1,250", "two ways"),
+        (PRICE + 1, "2031-02-30", "no date"),
+        (PRICE + 1, "soon", "no date"),
+    ],
+)
+async def test_what_cannot_be_meant_is_one_line_and_stays_to_be_mended(
+    column: int, text: str, said: str, home: Path
+) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey", column)
+        await press(app_of(pilot), pilot, "enter")
+        await over(pilot, text)
+        await press(app_of(pilot), pilot, "enter")
+        assert screen.said.startswith("! ") and "\n" not in screen.said
+        assert any(word in screen.said for word in said.split("|")), screen.said
+        assert screen.field.display and screen.field.value == text
+        assert path.read_text() == OWN
+        await press(app_of(pilot), pilot, "escape")
+        assert not screen.field.display and screen.focused is screen.stock
+        assert screen.pantry.grams_of("honey") == 300
+
+
+async def test_the_field_lies_over_its_cell_whatever_the_message_takes(home: Path) -> None:
+    async with standing_on(sample(HUT_LOAF), (80, 24)) as pilot:
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "kefir", "ph")
+        await typed(pilot, "99")
+        await press(app_of(pilot), pilot, "enter")
+        assert screen.said.startswith("! ")
+        assert "99" in line_with(pilot, "▸ pH")
+        assert (
+            screen.field.region.y == screen.figures.region.y + screen.figures.line_region(screen.figures.index or 0).y
+        )
+
+
+async def test_clicking_elsewhere_takes_what_was_typed(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "enter")
+        await over(pilot, "250")
+        screen.stock.focus()
+        await settled(app_of(pilot), pilot)
+        assert on_file(pilot).grams_of("honey") == 250 and not screen.field.display
+
+
+# ---------------------------------------------------------------------- entries in and out
+
+
+async def test_an_ingredient_is_put_in_by_roughly_its_name(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await press(app_of(pilot), pilot, "a")
+        assert isinstance(pilot.app.screen, ChooseDialog)
+        await typed(pilot, "buttermlk")
+        await press(app_of(pilot), pilot, "enter")
+        assert isinstance(pilot.app.screen, AskDialog)
+        assert "How much buttermilk?" in shown(pilot)
+        await over(pilot, "2 cups")
+        await press(app_of(pilot), pilot, "enter")
+        # 1 US cup is 236.5882 mL: NIST Handbook 44, appendix C.
+        density = screen.shipped("buttermilk").property("density_g_ml")
+        assert on_file(pilot).grams_of("buttermilk") == pytest.approx(2 * 236.5882 * density, abs=0.05)
+        assert screen.entry is not None and screen.entry.ingredient == "buttermilk"
+
+
+async def test_striking_and_taking_it_back(home: Path) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "x")
+        assert [entry.ingredient for entry in on_file(pilot).stock] == ["kefir"]
+        await press(app_of(pilot), pilot, "u")
+        assert [entry.ingredient for entry in on_file(pilot).stock] == ["honey", "kefir"]
+        await press(app_of(pilot), pilot, "u")
+        assert "nothing to undo" in screen.said
+    assert "second from the left" in path.read_text()
+
+
+async def test_an_entry_is_found_by_roughly_its_name() -> None:
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await press(app_of(pilot), pilot, "slash")
+        await typed(pilot, "molt syrup")
+        await press(app_of(pilot), pilot, "enter")
+        assert screen.entry is not None and screen.entry.ingredient == "malt syrup"
+
+
+async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() -> None:
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        await press(app_of(pilot), pilot, "n")
+        assert isinstance(pilot.app.screen, ConfirmDialog)
+        await press(app_of(pilot), pilot, "y")
+        assert on_file(pilot).stock == () and "nothing in stock" in shown(pilot)
+        for key in ("enter", "x", "f", "right", "5"):
+            await press(app_of(pilot), pilot, key)
+            assert pilot.app.screen is screen and not screen.field.display
+        await press(app_of(pilot), pilot, "a")
+        await typed(pilot, "rye malt")
+        await press(app_of(pilot), pilot, "enter", "enter")
+        (entry,) = on_file(pilot).stock
+        assert (entry.ingredient, entry.grams) == ("rye malt", None)
+
+
+# ---------------------------------------------------------------------- own figures
+
+
+async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        session = session_of(pilot)
+        before = session.open_bench.now.reading("ph")
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "kefir", "ph")
+        await typed(pilot, "4.1")
+        await press(app_of(pilot), pilot, "enter")
+        assert session.tables is not None
+        kefir = session.tables.kitchen.catalogue.get("kefir")
+        assert kefir.overrides == ("ph",) and kefir.acidity is not None and kefir.acidity.ph is not None
+        assert kefir.acidity.ph.value == 4.1
+        after = session.open_bench.now.reading("ph")
+        assert after.value < before.value and after.spread < before.spread
+        assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "kefir", "110")
+        assert f"pH {before.value:.2f} ± {before.spread:.2f} → {after.value:.2f} ± {after.spread:.2f}" in screen.said
+
+
+async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        session = session_of(pilot)
+        screen = await pantry(pilot)
+        spreads = []
+        for text in ("4.0 +- 0.8", "4.0 +- 0.1"):
+            await to_figure(pilot, screen, "kefir", "sugar")
+            await press(app_of(pilot), pilot, "enter")
+            await over(pilot, text)
+            await press(app_of(pilot), pilot, "enter")
+            spreads.append(session.open_bench.now.spread("sugar"))
+            screen.stock.focus()
+        assert spreads[1] < spreads[0]
+        (entry,) = on_file(pilot).of("kefir")
+        assert entry.measurement is not None and entry.measurement.sugar is not None
+        assert (entry.measurement.sugar.value, entry.measurement.sugar.spread) == (4.0, 0.1)
+
+
+async def test_striking_an_own_figure_gives_the_table_back_to_the_last_digit() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        session = session_of(pilot)
+        before = {key: session.open_bench.now.reading(key) for key in READINGS}
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "wholemeal rye flour", "falling_number")
+        await typed(pilot, "120")
+        await press(app_of(pilot), pilot, "enter")
+        assert session.open_bench.now.values["starch_attack"] > before["starch_attack"].value
+        await press(app_of(pilot), pilot, "x")
+        assert {key: session.open_bench.now.reading(key) for key in READINGS} == before
+        assert "table's figure again" in screen.said
+
+
+async def test_a_figure_that_cannot_be_is_refused_and_changes_nothing() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        session = session_of(pilot)
+        kitchen = session.tables.kitchen if session.tables is not None else None
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "kefir", "sugar")
+        await typed(pilot, "99")
+        await press(app_of(pilot), pilot, "enter")
+        assert screen.said.startswith("! ") and "leave no room" in screen.said
+        assert screen.field.display and screen.field.value == "99"
+        assert session.tables is not None and session.tables.kitchen is kitchen
+        assert session.pantry_is_sample and not own_pantry_path().exists()
+
+
+async def test_an_own_pantry_is_read_at_the_next_start_with_its_figures() -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        screen = await pantry(pilot)
+        await to_figure(pilot, screen, "kefir", "tta")
+        await typed(pilot, "8")
+        await press(app_of(pilot), pilot, "enter")
+        value = session_of(pilot).open_bench.now.values["tta"]
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        assert session_of(pilot).open_bench.now.values["tta"] == value
+
+
+# ---------------------------------------------------------------------- the file
+
+
+async def test_a_file_that_another_program_changed_is_not_written_over_unasked(home: Path) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        theirs = OWN.replace("grams = 110", "grams = 990")
+        path.write_text(theirs)
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "enter")
+        await over(pilot, "250")
+        await press(app_of(pilot), pilot, "enter")
+        assert "another program" in screen.said and "NOT SAVED" in shown(pilot).splitlines()[0]
+        assert path.read_text() == theirs and screen.pantry.grams_of("honey") == 250
+        await press(app_of(pilot), pilot, "s")
+        assert isinstance(pilot.app.screen, ConfirmDialog)
+        await press(app_of(pilot), pilot, "n")
+        assert path.read_text() == theirs
+        await press(app_of(pilot), pilot, "r", "y")
+        assert (screen.pantry.grams_of("honey"), screen.pantry.grams_of("kefir")) == (300, 990)
+        assert "NOT SAVED" not in shown(pilot)
+        await press(app_of(pilot), pilot, "u")
+        assert screen.pantry.grams_of("honey") == 250
+
+
+async def test_writing_over_the_other_programs_file_when_told_so(home: Path) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        path.write_text(OWN.replace("grams = 110", "grams = 990"))
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "x", "s", "y")
+        assert [(entry.ingredient, entry.grams) for entry in on_file(pilot).stock] == [("kefir", 110)]
+
+
+async def test_what_could_not_be_written_is_said_and_kept(home: Path) -> None:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        (home / "pantry.toml").mkdir()
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "kefir")
+        await press(app_of(pilot), pilot, "x")
+        assert screen.said.startswith("! ") and "directory" in screen.said
+        assert "NOT SAVED" in shown(pilot).splitlines()[0]
+        (home / "pantry.toml").rmdir()
+        await press(app_of(pilot), pilot, "s")
+        assert "kefir" not in {entry.ingredient for entry in on_file(pilot).stock}
+        assert "NOT SAVED" not in shown(pilot)
+
+
+async def test_coming_back_tells_what_is_still_not_saved(home: Path) -> None:
+    path = own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        path.write_text(OWN.replace("grams = 110", "grams = 990"))
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "x", "q")
+        screen = await pantry(pilot)
+        assert "changed by another program" in screen.said and "NOT SAVED" in shown(pilot).splitlines()[0]
+        assert [entry.ingredient for entry in screen.pantry.stock] == ["kefir"]
