@@ -26,6 +26,7 @@ COMMANDS: dict[str, Command] = {
     "balance": (commands.balance, options.balance_options, "readings of a formula"),
     "offers": (commands.offers, options.offers_options, "what could stand in for its lines"),
     "swap": (commands.swap, options.swap_options, "swap ingredients and see what changes"),
+    "make-do": (commands.make_do, options.make_do_options, "bake it from what the pantry holds: the best set of swaps"),
     "compare": (commands.compare, options.compare_options, "variants side by side"),
     "export": (commands.export, options.export_options, "write a formula in another form"),
     "ingredients": (commands.ingredients, options.ingredients_options, "find ingredients"),

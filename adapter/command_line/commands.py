@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
-    from adapter.swaps.offer import Offer
     from adapter.swaps.swapper import Swapper
 
 Data = dict[str, Any]
@@ -138,6 +137,7 @@ def swap(options: argparse.Namespace) -> str:
     from adapter.files.atomic import file_name
     from adapter.files.plain_report import swap_text
     from adapter.files.reports import swap_report
+    from adapter.swaps.variant import follow
 
     if options.name is not None and options.save is None:
         raise InputProblem("--name names what is saved", where="swap", right="--save OUT beside it")
@@ -149,19 +149,38 @@ def swap(options: argparse.Namespace) -> str:
     offer = _swapper(kitchen, formula).free_swap(out, into, options.share, holds, _typed(options.grams, into, kitchen))
     data = swap_report(offer, pantry)
     if options.save is not None:
-        _save(offer, options, stamp, kitchen)
+        _save(follow(formula, offer.after.formula, offer.step()), options, stamp, kitchen)
         data["saved"] = file_name(options.save)
     return shown(options, data, swap_text)
 
 
-def _save(offer: Offer, options: argparse.Namespace, stamp: Stamp | None, kitchen: Kitchen) -> None:
+def make_do(options: argparse.Namespace) -> str:
+    from adapter.files.atomic import file_name
+    from adapter.files.make_do_report import make_do_report, make_do_text
+    from adapter.swaps.pantry_plan import make_do as plan_for
+    from adapter.swaps.variant import follow
+
+    kitchen, pantry = kitchen_and_pantry(options)
+    if pantry is None:
+        raise InputProblem(
+            "there is no pantry to make do with", where="make-do", right="--pantry FILE, or keep your own"
+        )
+    formula, stamp = read_file_and_stamp(options.file, kitchen)
+    holds = list(dict.fromkeys(_hold(name, formula, kitchen) for name in options.hold))
+    plan = plan_for(_swapper(kitchen, formula), pantry, holds)
+    data = make_do_report(plan)
+    if options.save is not None:
+        _save(follow(formula, plan.after.formula, plan.step), options, stamp, kitchen)
+        data["saved"] = file_name(options.save)
+    return shown(options, data, make_do_text)
+
+
+def _save(saved: Formula, options: argparse.Namespace, stamp: Stamp | None, kitchen: Kitchen) -> None:
     from dataclasses import replace
 
     from adapter.files.formula_file import write_formula
     from adapter.formula.plain_text import clean
-    from adapter.swaps.variant import follow
 
-    saved = follow(offer.before.formula, offer.after.formula, offer.step())
     if options.name is not None:
         saved = replace(saved, name=clean(options.name) or saved.name)
     over_itself = os.path.realpath(options.save) == os.path.realpath(options.file)

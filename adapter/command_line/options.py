@@ -41,6 +41,24 @@ def swap_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--share", type=_percent, metavar="PERCENT", help="how much of what goes out (default: the rule's)"
     )
+    _with_holds(parser)
+    parser.add_argument(
+        "--grams", nargs="+", action="extend", default=[], metavar="NAME=GRAMS", help="a typed amount of what comes in"
+    )
+    _with_save(parser)
+    _with_pantry(parser)
+    _with_json(parser)
+
+
+def make_do_options(parser: argparse.ArgumentParser) -> None:
+    _with_file(parser)
+    _with_holds(parser)
+    _with_save(parser)
+    _with_pantry(parser)
+    _with_json(parser)
+
+
+def _with_holds(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--hold",
         nargs="+",
@@ -49,13 +67,11 @@ def swap_options(parser: argparse.ArgumentParser) -> None:
         metavar="READING",
         help="a reading that must not move, or an ingredient for its line (line:salt for the line of salt)",
     )
-    parser.add_argument(
-        "--grams", nargs="+", action="extend", default=[], metavar="NAME=GRAMS", help="a typed amount of what comes in"
-    )
+
+
+def _with_save(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--save", type=Path, metavar="OUT", help="write the adapted formula to this file")
     parser.add_argument("--name", metavar="NAME", help="its name there (default: the formula's)")
-    _with_pantry(parser)
-    _with_json(parser)
 
 
 def _percent(text: str) -> float:

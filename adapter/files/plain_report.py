@@ -40,7 +40,7 @@ def grams_text(grams: float | None, signed: bool = False) -> str:
 def balance_text(data: Data) -> str:
     head = data["formula"]
     lines = [f"{head['name']}: flour {grams_text(head['flour_g'])} g, dough {grams_text(head['dough_g'])} g", ""]
-    lines += _lines_text(data["lines"])
+    lines += lines_text(data["lines"])
     lines += ["", *_readings_text(data["readings"])]
     if data["allergens"]:
         lines += ["", "Allergens: " + ", ".join(data["allergens"]) + ". The packets' labels come first."]
@@ -48,7 +48,8 @@ def balance_text(data: Data) -> str:
     return "\n".join(lines)
 
 
-def _lines_text(lines: Sequence[Data]) -> list[str]:
+def lines_text(lines: Sequence[Data]) -> list[str]:
+    """The lines of a formula by stage, in columns."""
     width = max(len(line["ingredient"]) for line in lines)
     shown = []
     stage = None
@@ -116,7 +117,7 @@ def offers_text(data: Data) -> str:
 
 
 def swap_text(data: Data) -> str:
-    lines = [*offer_text(data), "", *_lines_text(data["lines"]), "", *_readings_text(data["readings"])]
+    lines = [*offer_text(data), "", *lines_text(data["lines"]), "", *_readings_text(data["readings"])]
     return "\n".join([*lines, "", f"{data['saved']} written"] if "saved" in data else lines)
 
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 FORM_COLUMNS = (Column("", room=6), Column("", least=10))
 OPTION_COLUMNS = (Column("", room=3), Column("", least=10))
-NARROW = 100
+NARROW, ROOMY = 100, 160
 ON, OFF = "[x]", "[ ]"
 
 
@@ -81,6 +81,7 @@ class ExportScreen(OtherloafScreen):
 
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width < NARROW, "-narrow")
+        self.set_class(event.size.width >= ROOMY, "-roomy")
 
     def on_descendant_focus(self) -> None:
         self.show_keys("sentences" if self.focused is self.option_rows else "")

@@ -32,7 +32,7 @@ class TextView(RowList):
             parts = wrapped(harmless(line), width)
             rows += [Row((((GOES_ON if number else "", "faint"),), part)) for number, part in enumerate(parts)]
         count = f"{len(lines)} lines" if len(lines) != 1 else "1 line"
-        self.show(rows, index, f"{self._about} · {count}")
+        self.show(rows, index, f" {self._about} · {count}")
 
     def on_resize(self, event: events.Resize) -> None:
         self._wrap(None)
