@@ -62,7 +62,7 @@ def test_its_ingredient_can_be_laid_over(tmp_path: Path) -> None:
 
 
 def test_every_command_is_told_and_none_that_is_not_there() -> None:
-    told = re.findall(r"^    (?:\$ )?otherloaf (\w+)", README, re.MULTILINE)
+    told = re.findall(r"^    (?:\$ )?otherloaf ([\w-]+)", README, re.MULTILINE)
     assert set(told) == set(COMMANDS)
 
 

@@ -12,9 +12,6 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from adapter.files.atomic import os_problem
-from adapter.formula.catalogue import spelling
-
 LOG_SUFFIX = ".bakes.toml"
 HOME_VARIABLE = "OTHERLOAF_HOME"
 PROGRAM = "otherloaf"
@@ -72,6 +69,8 @@ def with_folder(path: Path) -> Path:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
+        from adapter.files.atomic import os_problem
+
         raise os_problem(error, path.parent, "made") from None
     return path
 
@@ -101,4 +100,6 @@ def _is_pantry(item: Traversable) -> bool:
 
 
 def _sample_name(text: str) -> str:
+    from adapter.formula.catalogue import spelling
+
     return spelling(Path(text).name.removesuffix(".toml").replace("_", " ").replace("-", " "))

@@ -7,7 +7,7 @@ from typing import Any
 
 Data = Mapping[str, Any]
 DECIMALS = {
-    "ph": 2,
+    "ph": 1,
     "water_activity": 3,
     "pace": 2,
     "rise_time": 1,
@@ -15,6 +15,9 @@ DECIMALS = {
     "dough_mass": 0,
     "starch_attack": 0,
 }
+STEPS = {"tta": 0.5}
+"""pH is told to a tenth and TTA to a half: finer digits would claim more than the model knows."""
+
 NOTHING = "–"
 HEAD_WIDTH = 28
 
@@ -24,6 +27,8 @@ def figure_text(key: str, value: float | None, signed: bool = False) -> str:
     if value is None:
         return NOTHING
     decimals = DECIMALS.get(key, 1)
+    if key in STEPS:
+        value = round(value / STEPS[key]) * STEPS[key]
     value = round(value, decimals) + 0.0  # a change that rounds to nothing has no sign
     text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
     return text.replace("-", "−")

@@ -113,6 +113,14 @@ def allergens_short(offer: Offer) -> str:
 
 def step_text(step: Step) -> str:
     """A recorded step in words: "kefir 310 g → yoghurt 248 g", "water −12 g"."""
+    if step.kind == "scale":
+        return "scaled"
+    if step.kind == "pantry":
+        gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
+        come = [*step.into, *(item for item in step.moved if item.grams > 0)]
+        return "made do with the pantry: " + " → ".join(
+            " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
+        )
     if step.kind == "swap":
         out = " + ".join(_amount_text(amount) for amount in step.out) or "nothing"
         return f"{out} → " + (" + ".join(_amount_text(amount) for amount in step.into) or "nothing")

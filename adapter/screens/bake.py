@@ -88,6 +88,7 @@ class BakeScreen(BakeEdits):
         bench = self.session.open_bench
         self.day.open(bench.book.name)
         self.day.work_out(bench, self.now())
+        self.read_log()
         self.show_all()
         if self.day.problem:
             self.say(self.day.problem, fault=True)
@@ -144,13 +145,16 @@ class BakeScreen(BakeEdits):
 
     # ------------------------------------------------------------------ showing
 
-    def show_all(self) -> None:
-        """Everything anew: the last good plan, the bakes that were logged."""
+    def read_log(self) -> None:
+        """Look anew what was logged."""
         try:
             self.bakes, self.log_fault = logged(self.session), ""
         except InputProblem as problem:
             self.bakes, self.log_fault = (), str(problem)
         self.log_rows.show_bakes(self.bakes)
+
+    def show_all(self) -> None:
+        """Everything anew, from the last good plan."""
         day = self.day
         if day.plan is not None and day.measured is not None:
             self.show_preview(day.measured, day.plan)

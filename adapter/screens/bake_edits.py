@@ -38,8 +38,16 @@ class BakeEdits(OtherloafScreen):
     def fields(self) -> Fields:
         raise NotImplementedError
 
+    def read_log(self) -> None:
+        raise NotImplementedError
+
     def show_all(self) -> None:
         raise NotImplementedError
+
+    def quiet(self) -> None:
+        """Take the last message away."""
+        if self.said:
+            self.say("")
 
     def show_preview(self, measured: Measured, plan: BakePlan) -> None:
         raise NotImplementedError
@@ -60,7 +68,7 @@ class BakeEdits(OtherloafScreen):
                 f"{FIELD[event.key].label}: {problem.what}" + (f" ({problem.right})" if problem.right else ""), True
             )
             return
-        self.say("")
+        self.quiet()
         self.show_preview(outcome.measured, outcome.plan)
 
     @on(Fields.Taken)
@@ -72,7 +80,7 @@ class BakeEdits(OtherloafScreen):
     def _left(self, event: Fields.Left) -> None:
         event.stop()
         self.day.faults.pop(event.key, None)
-        self.say("")
+        self.quiet()
         self.show_all()
 
     @on(Fields.Stepped)
@@ -121,7 +129,7 @@ class BakeEdits(OtherloafScreen):
             self._record(*outcome.changed)
             return
         else:
-            self.say("")
+            self.quiet()
         self.show_all()
 
     def _record(self, formula: Formula, step: Step) -> None:
@@ -236,6 +244,7 @@ class BakeEdits(OtherloafScreen):
         forget_form(self.session)
         calibrate(self.session)
         self.day.work_out(self.session.open_bench, self.now())
+        self.read_log()
         self.show_all()
         after = self.day.plan
         assert before is not None and after is not None

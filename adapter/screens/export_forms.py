@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from adapter.files.atomic import MISSING, Stamp, os_problem, stamp_of, write_whole
 from adapter.files.exports import SUFFIXES, export_file, export_text
+from adapter.files.places import own_formulas_path
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 from adapter.screens.paths import check_no_sample, file_name_for, make_folder, path_typed
@@ -67,7 +68,7 @@ def formula_forms(session: Session) -> Subject:
 
     offered = session.path_to_offer()
     forms = tuple(form(suffix, about) for suffix, about in SUFFIXES.items())
-    return Subject(measured.formula.name, forms, offered.parent, offered.stem)
+    return Subject(measured.formula.name, forms, _folder(offered), offered.stem)
 
 
 def _reasons(session: Session) -> dict[str, str]:
@@ -85,6 +86,15 @@ def _save(session: Session, measured: Measured, path: Path, found: Stamp) -> Non
         export_file(measured, path, stamp=found)
 
 
+def _folder(offered: Path) -> Path:
+    """Where a formula would be saved, but for the samples' own folder, which nothing is written into."""
+    try:
+        check_no_sample(offered)
+    except InputProblem:
+        return own_formulas_path()
+    return offered.parent
+
+
 def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
     """A comparison as a table for spreadsheets, for readers and for scripts."""
     from adapter.files.comparison_export import comparison_json, comparison_markdown, comparison_rows
@@ -95,7 +105,7 @@ def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
         Form(".md", "tables for readers", lambda _: comparison_markdown(variants, pantry)),
         Form(".json", "the same for scripts", lambda _: comparison_json(variants)),
     )
-    folder = session.path_to_offer().parent
+    folder = _folder(session.path_to_offer())
     stem = file_name_for(f"{session.open_bench.book.name} compared").removesuffix(".toml")
     return Subject(f"{len(variants)} variants compared", forms, folder, stem)
 

@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from adapter.files.packet_figures import figures_of
 from adapter.files.stock_words import figure_sentences, stock_sentences
 from adapter.screens.pantry_typing import PantryTyping
-from adapter.screens.widgets.cells import CellInput, CellRows
+from adapter.screens.widgets.cells import CellRows
 from adapter.screens.widgets.offers import Details
 from adapter.screens.widgets.rows import RowList
 from adapter.screens.widgets.stock_table import OWN, FigureTable, StockTable, needs_of
@@ -35,22 +35,20 @@ class PantryScreen(PantryTyping):
             yield StockTable(id="stock")
             yield FigureTable(id="figures")
         yield Details(id="details")
-        yield CellInput(id="cell")
 
     def on_mount(self) -> None:
+        self.stock.opener = self.figures.opener = self.open_cell
         self.show_pantry(0)
         self.look_at_file()
 
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width < WIDE, "-narrow")
-        self.leave_cell()
 
     def on_descendant_focus(self) -> None:
         """In a small window the figures are seen while they have the keys."""
-        if self.focused is not self.field:
-            self.set_class(self.at_figures, "-at-figures")
-            self.show_keys("figures" if self.at_figures else "stock")
-            self._show_details()
+        self.set_class(self.at_figures, "-at-figures")
+        self.show_keys("figures" if self.at_figures else "stock")
+        self._show_details()
 
     # ------------------------------------------------------------------ showing
 
@@ -121,9 +119,7 @@ class PantryScreen(PantryTyping):
             self.stock.to_column(1)
 
     def action_back(self) -> None:
-        """Out of the cell first, then out of the figures, then off the screen."""
-        if self.leave_cell():
-            return
+        """Out of the figures first, then off the screen."""
         if self.at_figures:
             self.stock.focus()
         else:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from textual import events, on
-from textual.widgets import Input
+from textual import on
 
 from adapter.files.packet_figures import LABELS
 from adapter.files.stock_typing import (
@@ -25,11 +24,14 @@ from adapter.formula.pantry import Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.pantry_keeping import PantryKeeping
-from adapter.screens.widgets.cells import CellInput, CellRows
-from adapter.screens.widgets.stock_table import BEST_BEFORE, GRAMS, OWN, OWN_FIGURE, PRICE, FigureTable, StockTable
+from adapter.screens.widgets.cells import CellRows
+from adapter.screens.widgets.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE, FigureTable, StockTable
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
+
+Over = Callable[[str], Stock]
+"""What becomes of an entry by what is typed over one of its cells. It may raise InputProblem."""
 
 KEYS = "Enter takes it · Tab goes on · Esc"
 GRAMS_HINT = f"grams, 2 kg, 1 1/2 cups or plenty · {KEYS}"
@@ -38,22 +40,8 @@ DATE_HINT = f"2031-05-04 or 4.5.2031 · {KEYS}"
 FIGURE_HINT = "with its spread where that is known: 4.1 ± 0.2 · Enter takes it · Esc"
 
 
-@dataclass(frozen=True, slots=True)
-class Editing:
-    """A cell that is being typed over: its rows, the entry, and what becomes of the entry by what is typed."""
-
-    rows: CellRows
-    place: int
-    entry: Stock
-    typed: Callable[[str], Stock]
-
-
 class PantryTyping(PantryKeeping):
     """The part of the pantry that is typed into."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.editing: Editing | None = None
 
     @property
     def stock(self) -> StockTable:
@@ -62,10 +50,6 @@ class PantryTyping(PantryKeeping):
     @property
     def figures(self) -> FigureTable:
         return self.query_one("#figures", FigureTable)
-
-    @property
-    def field(self) -> CellInput:
-        return self.query_one("#cell", CellInput)
 
     @property
     def entry(self) -> Stock | None:
@@ -83,139 +67,83 @@ class PantryTyping(PantryKeeping):
 
     # ------------------------------------------------------------------ a cell
 
-    def say(self, text: str, fault: bool = False) -> None:
-        super().say(text, fault)
-        if self.editing is not None:
-            # A message of two lines moves the rows, and the field with them.
-            self.call_after_refresh(self.field.place)
-
-    def on_key(self, event: events.Key) -> None:
-        """A digit on a cell begins typing it over."""
-        if self.editing is None and event.character is not None and event.character.isdecimal():
-            event.stop()
-            event.prevent_default()
-            self._edit(event.character)
-
     def action_edit(self) -> None:
-        self._edit(None)
+        self.open_cell(None)
 
-    def _edit(self, begun: str | None) -> None:
+    def open_cell(self, begun: str | None) -> None:
+        """Type the highlighted cell over, beginning with a character that was typed."""
         entry = self.entry
         if entry is None:
             self.say("nothing in stock: a puts something in")
         elif self.at_figures:
-            self._edit_figure(entry, begun)
+            self._open_figure(entry, begun)
         elif self.stock.column == OWN:
             self.action_figures()
         else:
-            self._edit_stock(entry, begun)
+            self._open_stock(entry, begun)
 
-    def _edit_stock(self, entry: Stock, begun: str | None) -> None:
+    def _open_stock(self, entry: Stock, begun: str | None) -> None:
         ingredient = self.shipped(entry.ingredient)
         price = price_shown(entry.price_per_kg)
+
+        def grams_over(text: str) -> Stock:
+            return replace(entry, grams=grams_typed(text, ingredient))
 
         def price_over(text: str) -> Stock:
             # What stands in the cell is rounded: taken as it is, it changes nothing.
             return entry if text.strip() == price else replace(entry, price_per_kg=price_typed(text, ingredient))
 
-        shown, typed, hint = {
-            GRAMS: (
-                stock_shown(entry.grams),
-                lambda text: replace(entry, grams=grams_typed(text, ingredient)),
-                GRAMS_HINT,
-            ),
-            PRICE: (price, price_over, PRICE_HINT),
-            BEST_BEFORE: (
-                date_shown(entry.best_before),
-                lambda text: replace(entry, best_before=date_typed(text)),
-                DATE_HINT,
-            ),
-        }[self.stock.column]
-        self._open_cell(self.stock, self.stock.column, entry, typed, shown, begun)
-        self.say(hint)
+        def date_over(text: str) -> Stock:
+            return replace(entry, best_before=date_typed(text))
 
-    def _edit_figure(self, entry: Stock, begun: str | None) -> None:
+        cells: dict[int, tuple[str, Over, str]] = {
+            GRAMS: (stock_shown(entry.grams), grams_over, GRAMS_HINT),
+            PRICE: (price, price_over, PRICE_HINT),
+            BEST_BEFORE: (date_shown(entry.best_before), date_over, DATE_HINT),
+        }
+        shown, over, hint = cells[self.stock.column]
+        self.say(hint)
+        self.stock.begin(shown, self._taker(entry, over), begun)
+
+    def _open_figure(self, entry: Stock, begun: str | None) -> None:
         key = self.figures.key
         if key is None:
             return
         own = None if entry.measurement is None else getattr(entry.measurement, key)
-        self._open_cell(
-            self.figures, OWN_FIGURE, entry, lambda text: with_figure(entry, key, text), figure_shown(own), begun
-        )
         self.say(f"{LABELS[key][0]}, {FIGURE_HINT}")
+        self.figures.begin(figure_shown(own), self._taker(entry, lambda text: with_figure(entry, key, text)), begun)
 
-    def _open_cell(
-        self,
-        rows: CellRows,
-        column: int,
-        entry: Stock,
-        typed: Callable[[str], Stock],
-        value: str,
-        begun: str | None,
-    ) -> None:
-        place, row = self.stock.index, rows.index
-        if place is not None and row is not None:
-            self.editing = Editing(rows, place, entry, typed)
-            self.field.open_over(rows, row, column, value, begun)
+    def _taker(self, old: Stock, over: Over) -> Callable[[str], bool]:
+        """What takes a typed text; where it cannot be meant, it is said why and nothing is taken."""
+        place = self.stock.index
 
-    def leave_cell(self) -> bool:
-        """Leave the cell as it was; whether one was being typed over."""
-        editing, self.editing = self.editing, None
-        if editing is None:
-            return False
-        self.field.close()
-        self.say("")
-        editing.rows.focus()
-        return True
+        def take(text: str) -> bool:
+            try:
+                new = over(text)
+            except InputProblem as problem:
+                self.say(str(problem), fault=True)
+                return False
+            if new == old:
+                self.say("")
+                return True
+            return self.change(self.pantry.with_stock(new, place), changed_words(old, new))
 
-    @on(Input.Submitted, "#cell")
-    def _submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        self._take_cell()
+        return take
 
-    @on(CellInput.GoOn)
-    def _take_and_go_on(self) -> None:
-        """The field moves on to the next cell; it is not closed in between, so that no key goes astray."""
-        editing = self.editing
-        if editing is None or editing.rows is not self.stock or self.stock.column not in (GRAMS, PRICE):
-            self._take_cell()
-        elif self._take_cell(close=False):
+    @on(CellRows.GoOn)
+    def _go_on(self, event: CellRows.GoOn) -> None:
+        entry = self.entry
+        if event.rows is self.stock and entry is not None and self.stock.column in (GRAMS, PRICE):
             self.stock.to_column(1)
-            entry = self.entry
-            if entry is not None:
-                self._edit_stock(entry, None)
+            self._open_stock(entry, None)
 
-    @on(CellInput.Left)
+    @on(CellRows.Left)
     def _left(self) -> None:
-        """The keys went elsewhere: what was typed is taken, or it is said why not."""
-        editing = self.editing
-        if editing is not None and not self._take_cell(refocus=False):
-            fault = self.said.removeprefix("! ")
-            self.editing = None
-            self.field.close()
-            self.say(f"{editing.entry.ingredient} is as it was: {fault}", fault=True)
+        self.say("")
 
-    def _take_cell(self, *, close: bool = True, refocus: bool = True) -> bool:
-        """Take what was typed; where it cannot be meant it is said why, and the field stays open."""
-        editing = self.editing
-        if editing is None:
-            return False
-        try:
-            new = editing.typed(self.field.value)
-        except InputProblem as problem:
-            self.say(str(problem), fault=True)
-            return False
-        old = editing.entry
-        if new == old:
-            self.say("")
-        elif not self.change(self.pantry.with_stock(new, editing.place), changed_words(old, new)):
-            return False
-        self.editing = None
-        if close:
-            self.field.close()
-            if refocus:
-                editing.rows.focus()
-        return True
+    @on(CellRows.Dropped)
+    def _dropped(self) -> None:
+        self.say(f"left as it was: {self.said.removeprefix('! ')}", fault=True)
 
     # ------------------------------------------------------------------ figures and entries
 

@@ -10,6 +10,7 @@ from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.own_figures import own
 from adapter.dough.readings import measure
 from adapter.files.packet_figures import LABELS, figures_of, with_usual_spread
+from adapter.files.plain_report import figure_text
 from adapter.files.stock_words import recalibrated
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import MEASUREMENT_KEYS, Measured, Measurement
@@ -65,5 +66,6 @@ def test_what_a_figure_changes_is_named_largest_first(kitchen: Kitchen) -> None:
     changed = own(kitchen.catalogue.get("kefir"), Measurement(ph=Measured(4.0)))
     after = measure(replace(kitchen, catalogue=kitchen.catalogue.with_ingredient(changed)), formula)
     said = recalibrated(before, after)
-    assert f"pH {before.values['ph']:.2f} ± " in said and f"→ {after.values['ph']:.2f} ± " in said
+    was, now = (figure_text("ph", measured.values["ph"]) for measured in (before, after))
+    assert f"pH {was} ± " in said and f"→ {now} ± " in said
     assert "salt" not in said

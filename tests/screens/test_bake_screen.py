@@ -170,7 +170,6 @@ async def test_a_sample_agrees_with_its_log(sample: str, home: Path, capsys: pyt
         assert "4/5" in screen_text(app)
 
 
-@pytest.mark.xfail(strict=True, reason="places.own_formulas takes every .toml, logs of bakes too")
 def test_a_log_is_no_formula(home: Path) -> None:
     assert main(["log", "hut_dark_tin_loaf", "--mark", "4"]) == 0
     assert own_formulas() == ()

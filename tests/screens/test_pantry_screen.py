@@ -7,17 +7,21 @@ from pathlib import Path
 
 import pytest
 from driving import press, settled, typed
-from standing import HOSTILE, HUT_LOAF, SIZES, line_with, over, sample, session_of, shown, standing_on
+from standing import HOSTILE, HUT_LOAF, SIZES, line_with, sample, session_of, shown, standing_on
+from textual import events
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from adapter.dough.readings import READINGS
 from adapter.files.pantry_file import read_pantry
 from adapter.files.places import own_pantry_path, sample_pantry
+from adapter.files.plain_report import figure_text
 from adapter.files.stock_typing import price_shown, stock_shown
 from adapter.formula.pantry import Pantry
 from adapter.screens.app import OtherloafApp
 from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.pantry import PantryScreen
+from adapter.screens.widgets.cells import CellRows
 from adapter.screens.widgets.stock_table import GRAMS, PRICE
 
 OWN = """# what is in the cellar
@@ -52,6 +56,21 @@ def app_of(pilot: Pilot[None]) -> OtherloafApp:
     app = pilot.app
     assert isinstance(app, OtherloafApp)
     return app
+
+
+async def over(app: OtherloafApp, pilot: Pilot[None], text: str) -> None:
+    """Type a text over what stands in the cell or the field that has the keys."""
+    field = app.focused
+    if isinstance(field, Input):
+        field.value = ""
+    await typed(pilot, text)
+    if isinstance(field, CellRows) and field.edit is not None and not text:
+        await pilot.press("backspace")
+
+
+def cell(rows: CellRows) -> str | None:
+    """What stands in the cell that is typed over; None when none is."""
+    return None if rows.edit is None else rows.edit.text
 
 
 async def to_entry(pilot: Pilot[None], screen: PantryScreen, name: str, column: int = GRAMS) -> None:
@@ -155,7 +174,7 @@ async def test_the_sample_becomes_the_bakers_own_by_the_first_change() -> None:
         assert "sample" in shown(pilot).splitlines()[0] and not own_pantry_path().exists()
         await to_entry(pilot, screen, "kefir")
         await press(app_of(pilot), pilot, "enter")
-        await over(pilot, "2 kg")
+        await over(app_of(pilot), pilot, "2 kg")
         await press(app_of(pilot), pilot, "enter")
         assert on_file(pilot).grams_of("kefir") == 2000
         assert len(on_file(pilot).stock) == len(screen.pantry.stock)
@@ -171,7 +190,7 @@ async def test_a_change_keeps_the_comments_and_tables_of_the_bakers_own_file(hom
         screen = await pantry(pilot)
         await to_entry(pilot, screen, "honey")
         await press(app_of(pilot), pilot, "enter")
-        await over(pilot, "280")
+        await over(app_of(pilot), pilot, "280")
         await press(app_of(pilot), pilot, "enter")
     assert path.read_text() == OWN.replace("grams = 300 #", "grams = 280 #")
 
@@ -183,9 +202,9 @@ async def test_a_digit_begins_and_tab_goes_on_to_price_and_date(home: Path) -> N
         await to_entry(pilot, screen, "kefir")
         await typed(pilot, "500")
         await press(app_of(pilot), pilot, "tab")
-        await over(pilot, "3.60 for 750 g")
+        await over(app_of(pilot), pilot, "3.60 for 750 g")
         await press(app_of(pilot), pilot, "tab")
-        await over(pilot, "4.5.2031")
+        await over(app_of(pilot), pilot, "4.5.2031")
         await press(app_of(pilot), pilot, "enter")
         (entry,) = on_file(pilot).of("kefir")
         assert (entry.grams, entry.price_per_kg, entry.best_before) == (500, pytest.approx(4.8), date(2031, 5, 4))
@@ -216,40 +235,68 @@ async def test_what_cannot_be_meant_is_one_line_and_stays_to_be_mended(
         screen = await pantry(pilot)
         await to_entry(pilot, screen, "honey", column)
         await press(app_of(pilot), pilot, "enter")
-        await over(pilot, text)
+        await over(app_of(pilot), pilot, text)
         await press(app_of(pilot), pilot, "enter")
         assert screen.said.startswith("! ") and "\n" not in screen.said
         assert any(word in screen.said for word in said.split("|")), screen.said
-        assert screen.field.display and screen.field.value == text
+        assert cell(screen.stock) == text
         assert path.read_text() == OWN
         await press(app_of(pilot), pilot, "escape")
-        assert not screen.field.display and screen.focused is screen.stock
+        assert cell(screen.stock) is None and screen.focused is screen.stock
         assert screen.pantry.grams_of("honey") == 300
 
 
-async def test_the_field_lies_over_its_cell_whatever_the_message_takes(home: Path) -> None:
-    async with standing_on(sample(HUT_LOAF), (80, 24)) as pilot:
-        screen = await pantry(pilot)
-        await to_figure(pilot, screen, "kefir", "ph")
-        await typed(pilot, "99")
-        await press(app_of(pilot), pilot, "enter")
-        assert screen.said.startswith("! ")
-        assert "99" in line_with(pilot, "▸ pH")
-        assert (
-            screen.field.region.y == screen.figures.region.y + screen.figures.line_region(screen.figures.index or 0).y
-        )
-
-
-async def test_clicking_elsewhere_takes_what_was_typed(home: Path) -> None:
+async def test_keys_that_come_in_one_burst_all_land_in_the_cell(home: Path) -> None:
     own_pantry(home)
     async with standing_on(None) as pilot:
         screen = await pantry(pilot)
         await to_entry(pilot, screen, "honey")
-        await press(app_of(pilot), pilot, "enter")
-        await over(pilot, "250")
-        screen.stock.focus()
+        app = app_of(pilot)
+        for key in ("enter", "7", "5", "0", "space", "g", "enter", "down"):
+            app.post_message(events.Key(key, {"space": " "}.get(key, key if len(key) == 1 else None)))
+        await settled(app, pilot)
+        assert on_file(pilot).grams_of("honey") == 750
+        assert screen.entry is not None and screen.entry.ingredient == "kefir"
+
+
+async def test_a_text_longer_than_its_cell_is_seen_around_the_caret(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None, (80, 24)) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey", PRICE)
+        await typed(pilot, "3")
+        screen.stock.on_paste(events.Paste(".60 for 1 lb\nand 8 oz of it"))
         await settled(app_of(pilot), pilot)
-        assert on_file(pilot).grams_of("honey") == 250 and not screen.field.display
+        assert cell(screen.stock) == "3.60 for 1 lb and 8 oz of it"
+        assert "lb and 8 oz of it" in line_with(pilot, "▸ honey")
+        await press(app_of(pilot), pilot, "home", "delete", "delete", "4", "end", "backspace", "left", "x")
+        assert cell(screen.stock) == "460 for 1 lb and 8 oz of xi"
+        await press(app_of(pilot), pilot, "ctrl+u")
+        assert cell(screen.stock) == "i"
+
+
+async def test_clicking_a_cell_highlights_it_and_clicking_again_types_it_over(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None) as pilot:
+        screen = await pantry(pilot)
+        place = screen.stock.cell_region(1, PRICE)
+        await pilot.click("#stock", offset=(place.x + 1, place.y))
+        assert (screen.stock.index, screen.stock.column, cell(screen.stock)) == (1, PRICE, None)
+        await pilot.click("#stock", offset=(place.x + 1, place.y))
+        await settled(app_of(pilot), pilot)
+        assert cell(screen.stock) == ""
+
+
+async def test_clicking_elsewhere_takes_what_was_typed(home: Path) -> None:
+    own_pantry(home)
+    async with standing_on(None, (200, 60)) as pilot:
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey")
+        await press(app_of(pilot), pilot, "enter")
+        await over(app_of(pilot), pilot, "250")
+        await pilot.click("#figures")
+        await settled(app_of(pilot), pilot)
+        assert on_file(pilot).grams_of("honey") == 250 and cell(screen.stock) is None
 
 
 # ---------------------------------------------------------------------- entries in and out
@@ -265,7 +312,7 @@ async def test_an_ingredient_is_put_in_by_roughly_its_name(home: Path) -> None:
         await press(app_of(pilot), pilot, "enter")
         assert isinstance(pilot.app.screen, AskDialog)
         assert "How much buttermilk?" in shown(pilot)
-        await over(pilot, "2 cups")
+        await over(app_of(pilot), pilot, "2 cups")
         await press(app_of(pilot), pilot, "enter")
         # 1 US cup is 236.5882 mL: NIST Handbook 44, appendix C.
         density = screen.shipped("buttermilk").property("density_g_ml")
@@ -305,7 +352,7 @@ async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() ->
         assert on_file(pilot).stock == () and "nothing in stock" in shown(pilot)
         for key in ("enter", "x", "f", "right", "5"):
             await press(app_of(pilot), pilot, key)
-            assert pilot.app.screen is screen and not screen.field.display
+            assert pilot.app.screen is screen and cell(screen.stock) is None
         await press(app_of(pilot), pilot, "a")
         await typed(pilot, "rye malt")
         await press(app_of(pilot), pilot, "enter", "enter")
@@ -331,7 +378,10 @@ async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None
         after = session.open_bench.now.reading("ph")
         assert after.value < before.value and after.spread < before.spread
         assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "kefir", "110")
-        assert f"pH {before.value:.2f} ± {before.spread:.2f} → {after.value:.2f} ± {after.spread:.2f}" in screen.said
+        was, now = (
+            f"{figure_text('ph', reading.value)} ± {figure_text('ph', reading.spread)}" for reading in (before, after)
+        )
+        assert f"pH {was} → {now}" in screen.said
 
 
 async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
@@ -342,7 +392,7 @@ async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
         for text in ("4.0 +- 0.8", "4.0 +- 0.1"):
             await to_figure(pilot, screen, "kefir", "sugar")
             await press(app_of(pilot), pilot, "enter")
-            await over(pilot, text)
+            await over(app_of(pilot), pilot, text)
             await press(app_of(pilot), pilot, "enter")
             spreads.append(session.open_bench.now.spread("sugar"))
             screen.stock.focus()
@@ -375,7 +425,7 @@ async def test_a_figure_that_cannot_be_is_refused_and_changes_nothing() -> None:
         await typed(pilot, "99")
         await press(app_of(pilot), pilot, "enter")
         assert screen.said.startswith("! ") and "leave no room" in screen.said
-        assert screen.field.display and screen.field.value == "99"
+        assert cell(screen.figures) == "99"
         assert session.tables is not None and session.tables.kitchen is kitchen
         assert session.pantry_is_sample and not own_pantry_path().exists()
 
@@ -402,7 +452,7 @@ async def test_a_file_that_another_program_changed_is_not_written_over_unasked(h
         path.write_text(theirs)
         await to_entry(pilot, screen, "honey")
         await press(app_of(pilot), pilot, "enter")
-        await over(pilot, "250")
+        await over(app_of(pilot), pilot, "250")
         await press(app_of(pilot), pilot, "enter")
         assert "another program" in screen.said and "NOT SAVED" in shown(pilot).splitlines()[0]
         assert path.read_text() == theirs and screen.pantry.grams_of("honey") == 250

@@ -1,31 +1,41 @@
-"""A curve with axes, under a bar like that of every other part of a screen."""
+"""A curve with axes, under a bar like that of every other part of a screen.
+
+textual-plotext draws it without colours; the colours are put on here, sign by sign, so that they are those of the room
+the program is in, and so that a curve costs no more than a list.
+"""
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
-from textual.app import ComposeResult
-from textual.color import Color
-from textual.containers import Vertical
-from textual.content import Content
-from textual.widgets import Static
-from textual_plotext import PlotextPlot
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.strip import Strip
+from textual.widget import Widget
+from textual_plotext import Plot
 
 from adapter.screens.widgets.columns import cut, harmless
 from adapter.screens.widgets.rows import MARK
 
 Points = Sequence[tuple[float, float]]
+COLOUR_OFF = "\x1b[0m"
+_PIECES = re.compile(r"(?P<dots>[⠁-⣿]+)|(?P<rails>[─-╿]+)|(?P<text>[^⠁-⣿─-╿]+)")
+LEAST_WIDTH, LEAST_HEIGHT = 12, 5
 
 
-class Curve(Vertical, can_focus=True):
+class Curve(Widget, can_focus=True):
     """One curve: its bar says what it shows, two lines cross where the wanted point lies."""
 
+    COMPONENT_CLASSES = {"curve--bar", "curve--bar-focused", "curve--dots", "curve--rails"}
     DEFAULT_CSS = """
-    Curve { height: 1fr; background: $surface; }
-    Curve > .curve--bar { height: 1; background: $bar; color: $bar-text; }
-    Curve:focus > .curve--bar { background: $accent; color: $background; text-style: bold; }
-    Curve > PlotextPlot { height: 1fr; background: $surface; color: $foreground; }
+    Curve { width: 1fr; height: 1fr; background: $surface; color: $foreground; }
+    Curve > .curve--bar { background: $bar; color: $bar-text; }
+    Curve > .curve--bar-focused { background: $accent; color: $background; text-style: bold; }
+    Curve > .curve--dots { color: $accent; text-style: bold; }
+    Curve > .curve--rails { color: $track; }
     """
 
     def __init__(self, title: str, x_unit: str, y_unit: str, *, id: str | None = None) -> None:
@@ -36,13 +46,11 @@ class Curve(Vertical, can_focus=True):
         self.points: Points = ()
         self.wanted: tuple[float, float] | None = None
         self.x_to = self.y_from = self.y_to = 0.0
-
-    def compose(self) -> ComposeResult:
-        yield Static(classes="curve--bar")
-        yield PlotextPlot()
-
-    def on_mount(self) -> None:
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._plot = Plot()
+        self._lines: list[str] = []
+        self._drawn_for: tuple[int, int] | None = None
+        self._said: tuple[object, ...] = ()
+        self._styles: dict[str, Style] = {}
 
     def show_curve(
         self,
@@ -54,66 +62,99 @@ class Curve(Vertical, can_focus=True):
         y_to: float = 0.0,
     ) -> None:
         """Show another curve; `wanted` is the point it is for, `besides` say it, from the fullest to the shortest."""
+        said = (tuple(points), wanted, besides, x_to, y_from, y_to)
+        if said == self._said:
+            return
+        self._said = said
         self.points, self.wanted, self.besides = points, wanted, besides
         self.x_to = max([x_to, *(x for x, _ in points)])
         self.y_from = y_from
         self.y_to = max([y_to, *(y for _, y in points)])
-        self._draw()
+        self._drawn_for = None
+        self.refresh()
 
-    def on_resize(self) -> None:
-        self._draw()
+    # ------------------------------------------------------------------ drawing
 
-    def on_focus(self) -> None:
-        self._show_bar(True)
+    def render_line(self, y: int) -> Strip:
+        width = self.size.width
+        if y == 0:
+            return self._bar(width)
+        lines = self._drawn()
+        styles = self._styles or self._look_up_styles()
+        if y > len(lines):
+            return Strip([]).adjust_cell_length(width, styles["text"])
+        segments = [Segment(found[0], styles[str(found.lastgroup)]) for found in _PIECES.finditer(lines[y - 1])]
+        return Strip(segments).adjust_cell_length(width, styles["text"])
 
-    def on_blur(self) -> None:
-        self._show_bar(False)
+    def _look_up_styles(self) -> dict[str, Style]:
+        ground = self.rich_style
+        self._styles = {
+            "dots": ground + self.get_component_rich_style("curve--dots", partial=True),
+            "rails": ground + self.get_component_rich_style("curve--rails", partial=True),
+            "text": ground,
+        }
+        return self._styles
 
-    def _show_bar(self, focused: bool) -> None:
+    def notify_style_update(self) -> None:
+        self._styles = {}
+        super().notify_style_update()
+
+    def _bar(self, width: int) -> Strip:
+        focused = self.has_focus
         lead = f"{MARK} " if focused else "  "
-        width = max(1, self.size.width)
         texts = [harmless(f"{lead}{self.title}  {beside}") for beside in self.besides]
         text = next((text for text in texts if len(text) <= width), f"{lead}{self.title}")
-        self.query_one(Static).update(Content(cut(text, width)))
+        name = "curve--bar-focused" if focused else "curve--bar"
+        return Strip([Segment(cut(text, width), self.rich_style + self.get_component_rich_style(name, partial=True))])
 
     @property
     def text(self) -> str:
-        """What is drawn, as plain text."""
-        from rich.text import Text
+        """What is drawn under the bar, as plain text."""
+        return "\n".join(self._drawn())
 
-        return Text.from_ansi(self.query_one(PlotextPlot).plt.build()).plain
+    def _drawn(self) -> list[str]:
+        size = (self.size.width, self.size.height)
+        if self._drawn_for != size:
+            self._drawn_for = size
+            self._lines = self._draw(size[0], size[1] - 1)
+        return self._lines
 
-    def _draw(self) -> None:
-        if not self.is_mounted or self.size.width < 12 or self.size.height < 5:
-            return
-        self._show_bar(self.has_focus)
-        plot = self.query_one(PlotextPlot)
-        plt = plot.plt
-        plt.clear_figure()
-        plt.plotsize(self.size.width, self.size.height - 1)
-        if self.points:
-            xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
-            plt.plot(xs, ys, marker="braille", color=self._colour("accent"))
-            plt.xlim(0.0, self.x_to)
-            plt.ylim(self.y_from, self.y_to)
-            self._put_ticks(plt)
-            if self.wanted is not None:
-                plt.vline(self.wanted[0], self._colour("track"))
-                plt.hline(self.wanted[1], self._colour("track"))
-        plt.xaxes(True, False)
-        plt.yaxes(True, False)
-        plot.refresh()
+    def _draw(self, width: int, height: int) -> list[str]:
+        if not self.points or width < LEAST_WIDTH or height < LEAST_HEIGHT:
+            return []
+        plot = self._plot
+        plot.clear_figure()
+        plot.theme("clear")
+        plot.plotsize(width, height)
+        plot._set_size(width, height)  # plotsize alone keeps a size that was set before
+        plot.plot([x for x, _ in self.points], [y for _, y in self.points], marker="braille")
+        plot.xlim(0.0, self.x_to)
+        plot.ylim(self.y_from, self.y_to)
+        self._put_ticks(width, height)
+        if self.wanted is not None:
+            plot.vline(self.wanted[0])
+            plot.hline(self.wanted[1])
+        plot.xaxes(True, False)
+        plot.yaxes(True, False)
+        lines: list[str] = plot.build().split("\n")
+        return [line.replace(COLOUR_OFF, "") for line in lines]
 
-    def _put_ticks(self, plt: object) -> None:
-        across = ticks(0.0, self.x_to, max(3, self.size.width // 9))
-        up = ticks(self.y_from, self.y_to, max(3, (self.size.height - 3) // 2))
-        for put, values, unit in (("xticks", across, self.x_unit), ("yticks", up, self.y_unit)):
+    def _put_ticks(self, width: int, height: int) -> None:
+        across = ticks(0.0, self.x_to, max(3, width // 9))
+        up = ticks(self.y_from, self.y_to, max(3, (height - 2) // 2))
+        for put, values, unit in ((self._plot.xticks, across, self.x_unit), (self._plot.yticks, up, self.y_unit)):
             labels = [f"{value:g}" for value in values]
             labels[-1] += f" {unit}"
-            getattr(plt, put)(values, labels)
+            put(values, labels)
 
-    def _colour(self, name: str) -> tuple[int, int, int]:
-        return Color.parse(self.app.theme_variables[name]).rgb
+    def on_resize(self, event: events.Resize) -> None:
+        self.refresh()
+
+    def on_focus(self) -> None:
+        self.refresh()
+
+    def on_blur(self) -> None:
+        self.refresh()
 
 
 def ticks(low: float, high: float, most: int) -> list[float]:

@@ -136,8 +136,10 @@ class Paragraphs(RowList):
 
     def show_parts(self, parts: Sequence[tuple[str, bool]]) -> None:
         """Sentences, each with whether it warns."""
-        self.parts = tuple((harmless(text), warns) for text, warns in parts)
-        self._wrap()
+        kept = tuple((harmless(text), warns) for text, warns in parts)
+        if kept != self.parts:
+            self.parts = kept
+            self._wrap()
 
     def _wrap(self) -> None:
         width = max(20, self.size.width - 5)

@@ -36,7 +36,6 @@ class TextView(RowList):
 
     def on_resize(self, event: events.Resize) -> None:
         self._wrap(None)
-        super().on_resize(event)
 
 
 def wrapped(line: str, width: int) -> list[str]:

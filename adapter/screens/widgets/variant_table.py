@@ -244,14 +244,15 @@ class VariantTable(RowList, inherit_bindings=False):
 
     def on_resize(self, event: events.Resize) -> None:
         self._lay_out_columns(self.title)
-        super().on_resize(event)
 
     def on_click(self, event: events.Click) -> None:
+        """The column first; RowList's own handler then sees to the row, unless the click only changed the column."""
         for place in self.in_sight:
             start, end = self.column_cells(place)
-            if start - 1 <= event.x < end:
+            if start - 1 <= event.x < end and place != self.column:
                 self.to_column(place)
-        super().on_click(event)
+                if self.scrolled_to + event.y - 1 == self.index:
+                    event.prevent_default()
 
 
 def _cell_spans(cell: VariantCell, slots: Slots, words: bool) -> tuple[Span, ...]:
