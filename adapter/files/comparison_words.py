@@ -14,7 +14,7 @@ from adapter.swaps.comparison import AlignedLine, Allergen, Need
 
 CLEAR_SIGN, UNCLEAR_SIGN, SAME_SIGN = "!", "~", "≈"
 AS_GOOD_AS_SAME = "as good as same"
-LEGEND = f"{CLEAR_SIGN} clear change  {UNCLEAR_SIGN} no clear change"
+LEGEND = f"{CLEAR_SIGN} clear  {UNCLEAR_SIGN} no clear change  {SAME_SIGN} as good as same"
 
 
 def change_word(level: Level) -> str:
