@@ -12,16 +12,12 @@ def bake(options: argparse.Namespace) -> str:
     from datetime import datetime
 
     from adapter.dough.bake_plan import BakeInputs, bake_plan
-    from adapter.dough.cautions import load_cautions
     from adapter.dough.mixing import Temperatures
     from adapter.dough.readings import measure
-    from adapter.dough.work_steps import load_work_steps
     from adapter.files.bake_log import calibrated_kitchen, log_folders, read_log
     from adapter.files.bake_report import bake_report, bake_text
     from adapter.files.clock_times import ready_time, start_time
-    from adapter.files.places import own_table_folders
 
-    folders = own_table_folders()
     kitchen, _ = kitchen_and_pantry(options)
     formula = read_file(options.file, kitchen)
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
@@ -37,7 +33,7 @@ def bake(options: argparse.Namespace) -> str:
         None if options.start is None else start_time(options.start, now),
         None if options.ready is None else ready_time(options.ready, now),
     )
-    plan = bake_plan(measure(kitchen, formula), inputs, now, load_work_steps(folders), load_cautions(folders))
+    plan = bake_plan(measure(kitchen, formula), inputs, now)
     data = bake_report(plan, read_log(log_of(options.file)))
     data["notes"] += [f"A log was left out: {note}" for note in unread]
     return shown(options, data, bake_text)

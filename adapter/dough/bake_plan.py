@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TypeVar
 
 from adapter.dough.baking import loaf_of, tin_volume_l
-from adapter.dough.cautions import Caution, cautions_for
 from adapter.dough.clock_plan import Durations, TimedStep, clock_plan
-from adapter.dough.keeping import LoafClass, Range, choose_class
+from adapter.dough.keeping import LoafClass, Range
 from adapter.dough.kitchen import GAS_SPREAD, Calibration
+from adapter.dough.labels import cautions_of
 from adapter.dough.mixing import Mixing, Temperatures, mixing_plan
-from adapter.dough.oven import HOTTEST_CORE_C, BakeTime, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
+from adapter.dough.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.proof import Rise, retention, unrisen_density
 from adapter.dough.readings import Measured
 from adapter.dough.starch_attack import starch_attack_index
 from adapter.dough.tin import dough_for_tin, fill_of_tin, fill_warning
-from adapter.dough.work_steps import WorkStep, shipped_work_steps
+from adapter.dough.work_steps import WorkStep
 from adapter.dough.yeast_pace import LAG_H, activity
 from adapter.formula.problems import InputProblem
 
@@ -108,8 +108,6 @@ def bake_plan(
     measured: Measured,
     inputs: BakeInputs,
     now: datetime,
-    steps: Sequence[WorkStep] | None = None,
-    cautions: Sequence[Caution] | None = None,
 ) -> BakePlan:
     """Plan the bake of a formula. `now` is the present: no step may lie before it.
 
@@ -135,13 +133,13 @@ def bake_plan(
         formula.name,
     )
     heating = heating_rate_c_per_min(loaf, oven_c, place_c, oven_factor=factor)
-    loaf_class = _class(measured, bake)
+    loaf_class = measured.class_of(bake.value / 60.0)
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
         notes.append(" ".join(part for part in (mixing.liquid.note, mixing.hint) if part))
     if not math.isfinite(proof_h.value):
         notes.append(NEVER_RISES)
-    work = tuple(steps or shipped_work_steps())
+    work = measured.kitchen.steps
     durations = Durations(proof_h.value, bake.value / 60.0, loaf_class.wait_h.low)
     return BakePlan(
         mixing=mixing,
@@ -181,7 +179,7 @@ def bake_plan(
         ),
         work=work,
         notes=tuple(notes),
-        cautions=tuple(_cautions(measured, cautions)),
+        cautions=tuple(cautions_of(measured)),
         calibration=kitchen,
     )
 
@@ -297,20 +295,6 @@ def _yeast_g(measured: Measured) -> float:
     return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
 
 
-def _class(measured: Measured, bake: BakeTime) -> LoafClass:
-    """The class of loaf, now that it is known how long it bakes. Shares go by the book, the piece by this formula."""
-    tin = measured.formula.tin
-    return choose_class(
-        min(max(measured.book.values["rye_share"], 0.0), 100.0),
-        tin is not None and tin.lidded,
-        tin is not None,
-        bake.value / 60.0,
-        measured.amount("mass") / measured.formula.pieces,
-        measured.book.values["sugar"] + measured.book.values["fat"],
-        measured.kitchen.classes,
-    )
-
-
 def tin_suits_g(measured: Measured, rise_percent: float) -> float | None:
     """Grams of dough that suit one tin of the formula after such a rise; None without a tin."""
     tin = measured.formula.tin
@@ -337,22 +321,3 @@ def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float |
     fill = _said(lambda: fill_of_tin(piece, volume, density, rise, spring), measured.formula.name)
     warning = fill_warning(fill, tin.lidded)
     return volume, fill, suits, [f"{warning} {suits:.0f} g of dough a tin would suit."] if warning else []
-
-
-def _cautions(measured: Measured, table: Sequence[Caution] | None) -> list[str]:
-    catalogue = measured.kitchen.catalogue
-    flour = measured.amount("flour")
-    names: list[str] = []
-    kinds: set[str] = set()
-    allergens: set[str] = set()
-    percents: dict[str, float] = {}
-    for line in measured.formula.lines:
-        if line.grams <= 0:
-            continue
-        ingredient = catalogue.get(line.ingredient)
-        names.append(ingredient.name)
-        kinds |= ingredient.kinds
-        allergens |= set(ingredient.allergens)
-        for name in (ingredient.name, *ingredient.kinds):
-            percents[name] = percents.get(name, 0.0) + 100.0 * line.grams / flour
-    return cautions_for(names, kinds, allergens, percents, table)

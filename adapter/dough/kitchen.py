@@ -7,10 +7,12 @@ from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 
 from adapter.dough.bands import Bands, Tolerance, load_bands, load_tolerances
+from adapter.dough.cautions import Caution, load_cautions
 from adapter.dough.keeping import LoafClass, load_loaf_classes
 from adapter.dough.oven import SPREAD
 from adapter.dough.quantities import Quantity, quantities
 from adapter.dough.totals import Composer
+from adapter.dough.work_steps import WorkStep, load_work_steps
 from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G
 from adapter.formula.catalogue import Catalogue, load_catalogue
 
@@ -35,12 +37,14 @@ class Calibration:
 
 @dataclass(frozen=True)
 class Kitchen:
-    """Catalogue, tolerances, bands and loaf classes, with the composer that turns lines into totals."""
+    """Every table, with the composer that turns lines into totals."""
 
     catalogue: Catalogue
     tolerances: Mapping[str, Tolerance]
     bands: Bands
     classes: tuple[LoafClass, ...]
+    cautions: tuple[Caution, ...]
+    steps: tuple[WorkStep, ...]
     calibration: Calibration = field(default_factory=Calibration)
     composer: Composer = field(init=False, repr=False, compare=False)
     quantities: Mapping[str, Quantity] = field(init=False, repr=False, compare=False)
@@ -54,4 +58,11 @@ class Kitchen:
 def load_kitchen(own_folders: Iterable[Traversable] = ()) -> Kitchen:
     """Read every table: the shipped ones with a baker's own laid over them."""
     folders = tuple(own_folders)
-    return Kitchen(load_catalogue(folders), load_tolerances(folders), load_bands(folders), load_loaf_classes(folders))
+    return Kitchen(
+        load_catalogue(folders),
+        load_tolerances(folders),
+        load_bands(folders),
+        load_loaf_classes(folders),
+        load_cautions(folders),
+        load_work_steps(folders),
+    )

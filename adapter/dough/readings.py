@@ -204,21 +204,25 @@ class Measured:
         litres = self.amount("water") / 1000.0
         return undissociated(self.amount("acetic"), acid.pkas, ph) / litres if litres > 0 else 0.0
 
-    @cached_property
-    def loaf_class(self) -> LoafClass:
-        """The class of loaf, by the book formula: a swap does not turn one kind of loaf into another."""
-        if self.book is not self:
-            return self.book.loaf_class
-        tin = self.formula.tin
+    def class_of(self, bake_hours: float | None = None) -> LoafClass:
+        """The class of loaf: shares by the book, since a swap does not turn one kind of loaf into another.
+
+        The piece is this formula's own. Long-baked classes fit only when it is known how long it bakes.
+        """
+        tin, book = self.formula.tin, self.book.values
         return choose_class(
-            min(max(self.values["rye_share"], 0.0), 100.0),
+            min(max(book["rye_share"], 0.0), 100.0),
             tin is not None and tin.lidded,
             tin is not None,
-            None,
+            bake_hours,
             self.amount("mass") / self.formula.pieces,
-            self.values["sugar"] + self.values["fat"],
+            book["sugar"] + book["fat"],
             self.kitchen.classes,
         )
+
+    @cached_property
+    def loaf_class(self) -> LoafClass:
+        return self.class_of()
 
     @cached_property
     def conditions(self) -> BakeConditions:

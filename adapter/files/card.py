@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from adapter.dough.cautions import cautions_for
+from adapter.dough.labels import allergens, cautions_of
 from adapter.dough.levels import Level, level
 from adapter.dough.readings import Measured
 from adapter.files.markdown import escaped, escaped_block, table
 from adapter.files.plain_report import figure_text, grams_text
 from adapter.files.wording import change_text, step_text, tin_text
 from adapter.formula.model import Line, Step, Tin
-from adapter.swaps.offer import allergens
 
 CARD_READINGS = (
     "hydration", "effective_hydration", "sugar", "sweetness", "tta", "ph", "salt", "fat", "fibre", "rye_share",
@@ -36,7 +35,7 @@ def card(
     """The card of a formula.
 
     `options` are sentences for readers who lack something; `reasons` says of a rule, by its id, what it does;
-    `cautions` are those of the bake plan (None: worked out from the shipped table).
+    `cautions` are those of the bake plan (None: by the kitchen's table).
     """
     formula = measured.formula
     parts = [
@@ -49,7 +48,7 @@ def card(
         ["## What to expect", "", *_readings(measured), "", HOW_SURE],
         ["## Allergens", "", *_allergens(measured)],
     ]
-    said = _cautions(measured) if cautions is None else cautions
+    said = cautions_of(measured) if cautions is None else cautions
     if said:
         parts.append(["## Mind", "", *(f"- {escaped(text)}" for text in said)])
     if options:
@@ -219,14 +218,3 @@ def _allergens(measured: Measured) -> list[str]:
         if groups:
             shown.append(f"**{word}: {escaped(', '.join(groups))}.**")
     return ["  \n".join(shown), "", "The packets' own labels come first."]
-
-
-def _cautions(measured: Measured) -> list[str]:
-    catalogue = measured.kitchen.catalogue
-    used = [catalogue.get(line.ingredient) for line in measured.formula.lines if line.grams > 0]
-    percents: dict[str, float] = {}
-    for line in measured.formula.lines:
-        for name in (line.ingredient, *catalogue.get(line.ingredient).kinds):
-            percents[name] = percents.get(name, 0.0) + 100.0 * line.grams / measured.amount("flour")
-    kinds = {kind for ingredient in used for kind in ingredient.kinds}
-    return cautions_for([ingredient.name for ingredient in used], kinds, allergens(measured), percents)

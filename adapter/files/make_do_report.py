@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from adapter.dough.labels import allergens
 from adapter.dough.reading_keys import READINGS
 from adapter.dough.readings import difference
 from adapter.files.plain_report import amounts_text, figure_text, grams_text, lines_text
 from adapter.files.reports import amounts_data, change_data, lines_data, number, readings_data
-from adapter.swaps.offer import allergens
 from adapter.swaps.pantry_plan import PantryPlan
 
 Data = dict[str, Any]

@@ -6,12 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from adapter.dough.labels import allergens
 from adapter.dough.reading_keys import READINGS
 from adapter.dough.readings import Change, Measured, Reading, difference
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry
-from adapter.swaps.offer import Offer, allergens
+from adapter.swaps.offer import Offer
 
 Data = dict[str, Any]
 DECIMALS = 6

@@ -190,10 +190,10 @@ ACTIONS: tuple[Action, ...] = (
         "Type over the highlighted input; Enter takes it, Esc leaves it. On a number: why.",
         _BAKE,
         1,
-        part="fields",
+        part="inputs",
         palette=False,
     ),
-    Action("change", "enter", "why", "How the highlighted number was worked out.", _BAKE, 1, "figures", palette=False),
+    Action("change", "enter", "why", "How the highlighted number was worked out.", _BAKE, 1, "numbers", palette=False),
     Action(
         "next_part", "tab", "next part", "Go to the next part: inputs, numbers, curves, clock …", _BAKE, 2, "", False
     ),

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 WIDE, TALL = 112, 32
 PARTS = ("fields", "figures", "rise", "core", "clock", "log", "cautions")
+NAMES = {"fields": "inputs", "figures": "numbers"}
+"""What the table of actions calls the parts that have keys of their own."""
 PAGES = ("plan", "rise curve", "core curve", "clock", "cautions")
 PAGE_OF = {"fields": 0, "figures": 0, "rise": 1, "core": 2, "clock": 3, "log": 3, "cautions": 4}
 
@@ -92,8 +94,8 @@ class BakeScreen(BakeEdits):
         self.show_all()
         if self.day.problem:
             self.say(self.day.problem, fault=True)
-        elif notes or self.day.note:
-            self.say(f"a log was left out: {notes[0]}" if notes else self.day.note, fault=True)
+        elif notes:
+            self.say(f"a log was left out: {notes[0]}", fault=True)
         else:
             self.say("type over an input, or ← →: everything follows")
 
@@ -120,7 +122,7 @@ class BakeScreen(BakeEdits):
 
     def on_descendant_focus(self) -> None:
         self._show_page()
-        self.show_keys(self.part)
+        self.show_keys(NAMES.get(self.part, self.part))
         self._show_details()
 
     def to_part(self, name: str) -> None:

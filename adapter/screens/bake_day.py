@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 
 from adapter.dough.bake_plan import BakeInputs, BakePlan, bake_plan, rise_over
-from adapter.dough.cautions import Caution
 from adapter.dough.mixing import Temperatures
 from adapter.dough.readings import Measured, measure
-from adapter.dough.work_steps import WorkStep
 from adapter.files.clock_times import hours_typed, number_typed, ready_time, start_time
 from adapter.formula.model import Formula, Step
 from adapter.formula.problems import InputProblem
@@ -121,14 +118,10 @@ class Outcome(NamedTuple):
 class BakeDay:
     """The inputs as they stand, and the last plan that worked.
 
-    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan. `note` is
-    a table of the baker's own that cannot be used.
+    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan.
     """
 
-    steps: Sequence[WorkStep] = ()
-    cautions: Sequence[Caution] | None = None
     choices: Choices = field(default_factory=Choices)
-    note: str = ""
     loaf: str = ""
     faults: dict[str, Fault] = field(default_factory=dict)
     problem: str = ""
@@ -190,7 +183,7 @@ class BakeDay:
     def _plan(self, measured: Measured, choices: Choices, now: datetime) -> BakePlan:
         """The plan; a clock time that was set counts from the moment it was set, so that a plan begun stays one."""
         moment = choices.chosen_at or now
-        return bake_plan(measured, choices.inputs(), moment, self.steps, self.cautions)
+        return bake_plan(measured, choices.inputs(), moment)
 
     def _changed(self, key: str, text: str, bench: Bench, now: datetime) -> tuple[Choices, tuple[Formula, Step] | None]:
         if FIELD[key].recorded:

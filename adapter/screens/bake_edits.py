@@ -140,13 +140,13 @@ class BakeEdits(OtherloafScreen):
             self.say("nothing changes")
             return
         bench.work = bench.work.with_variant(bench.work.variant.then(formula, step))
-        self.changed()
-        self.say(f"{_short(step)} · u undoes it")
+        self.changed(f"{_short(step)} · u undoes it")
 
-    def changed(self) -> None:
-        """The work changed: show it, and keep it where the next start finds it."""
-        self.day.work_out(self.session.open_bench, self.now())
+    def changed(self, done: str) -> None:
+        """The work changed: show it, say what was done, and keep it where the next start finds it."""
+        planned = self.day.work_out(self.session.open_bench, self.now())
         self.show_all()
+        self.say(done if planned else f"{done}: {self.day.problem}; the page shows the last plan", fault=not planned)
         self.run_worker(self._keep, thread=True, group="draft")
 
     def _keep(self) -> None:
@@ -217,8 +217,7 @@ class BakeEdits(OtherloafScreen):
             return
         after = bench.formula.adapted
         steps = max((each.steps for each in (before, after) if each is not None), key=len, default=())
-        self.changed()
-        self.say(f"{done}: {_short(steps[-1])}" if steps else done)
+        self.changed(f"{done}: {_short(steps[-1])}" if steps else done)
 
     # ------------------------------------------------------------------ the bake log
 

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.dough.work_steps import load_work_steps
-from adapter.files.bake_log import Bake, calibrated_kitchen, log_folders, log_path, read_log
+from adapter.files.bake_log import Bake, log_path, read_log
 from adapter.formula.problems import InputProblem
 from adapter.screens.bake_day import BakeDay
 
 if TYPE_CHECKING:
-    from adapter.dough.cautions import Caution
-    from adapter.dough.work_steps import WorkStep
     from adapter.screens.session import Session
 
 KEPT = "bake_day"
@@ -23,22 +19,10 @@ def day_of(session: Session) -> BakeDay:
     """What was set for the day: it stays with the session, whichever screen is shown."""
     kept = vars(session)
     if KEPT not in kept:
-        try:
-            kept[KEPT] = BakeDay(*own_tables())
-        except InputProblem as problem:
-            kept[KEPT] = BakeDay(note=f"left out: {problem}")
+        kept[KEPT] = BakeDay()
     day = kept[KEPT]
     assert isinstance(day, BakeDay)
     return day
-
-
-def own_tables() -> tuple[tuple[WorkStep, ...], list[Caution]]:
-    """Steps of work and cautions, a baker's own over the shipped ones. Raises InputProblem."""
-    from adapter.dough.cautions import load_cautions
-    from adapter.files.places import own_table_folders
-
-    folders = own_table_folders()
-    return load_work_steps(folders), list(load_cautions(folders))
 
 
 def log_file(session: Session) -> Path:
@@ -70,22 +54,9 @@ def _path_of_sample(session: Session) -> Path:
 
 
 def calibrate(session: Session) -> tuple[str, ...]:
-    """Make the kitchen what its logs say; open benches follow. A note for each log that could not be read."""
-    from adapter.swaps.bench import Bench
-
-    tables, piece = session.tables, session.open_piece
-    assert tables is not None
-    paths = (piece.opened_from, piece.home.path if piece.home is not None else None)
-    folders = dict.fromkeys(folder for path in paths for folder in log_folders(path))
-    kitchen, notes = calibrated_kitchen(tables.kitchen, folders)
-    if kitchen is not tables.kitchen:
-        shipped = replace(tables.shipped, calibration=kitchen.calibration)
-        session.tables = replace(tables, shipped=shipped, kitchen=kitchen)
-        for each in {id(each): each for each in (piece, *session.pieces.values())}.values():
-            work = each.bench.work
-            each.bench = Bench.open(kitchen, tables.rules, tables.solver, each.bench.formula)
-            each.bench.work = work
-    return notes
+    """Make the kitchen what the logs of the open formula say, and those of the baker's own."""
+    piece = session.open_piece
+    return session.calibrate(piece.opened_from, piece.home.path if piece.home is not None else None)
 
 
 def unreadable(session: Session) -> str:

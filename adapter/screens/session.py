@@ -75,8 +75,37 @@ class Session:
         kitchen = load_kitchen(folders)
         rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
         self.tables = Tables(kitchen, kitchen, rules, Solver())
+        self.notes += self.calibrate()
         self.load_pantry()
         return self.tables
+
+    def calibrate(self, *paths: Path | None) -> tuple[str, ...]:
+        """Make the kitchen what the logs say that lie among the baker's own formulas and beside some files.
+
+        Open benches follow. A note for each log that could not be read.
+        """
+        from adapter.files.places import own_formulas_path
+
+        assert self.tables is not None
+        beside = (path.parent for path in paths if path is not None)
+        folders = [folder for folder in dict.fromkeys((own_formulas_path(), *beside)) if _holds_logs(folder)]
+        if not folders:
+            return ()
+        from adapter.files.bake_log import calibrated_kitchen
+
+        kitchen, notes = calibrated_kitchen(self.tables.kitchen, folders)
+        if kitchen is not self.tables.kitchen:
+            shipped = replace(self.tables.shipped, calibration=kitchen.calibration)
+            self.tables = replace(self.tables, shipped=shipped, kitchen=kitchen)
+            self._follow()
+        return notes
+
+    def _follow(self) -> None:
+        """Every bench anew, with its work, by the present tables."""
+        for piece in {id(piece): piece for piece in (*self.pieces.values(), self.piece) if piece}.values():
+            work = piece.bench.work
+            piece.bench = self._bench(piece.bench.formula)
+            piece.bench.work = work
 
     def load_pantry(self) -> None:
         """The baker's own pantry; else the sample one, whose stock is shown but whose packets change no figures."""
@@ -103,10 +132,7 @@ class Session:
         kitchen = replace(shipped, catalogue=with_own_figures(shipped.catalogue, pantry))
         self.pantry, self.pantry_is_sample = pantry, False
         self.tables = replace(self.tables, kitchen=kitchen)
-        for piece in self.pieces.values():
-            work = piece.bench.work
-            piece.bench = self._bench(piece.bench.formula)
-            piece.bench.work = work
+        self._follow()
 
     def measured(self, formula: Formula) -> Measured:
         """A formula read by the present tables. Raises InputProblem for one without flour."""
@@ -179,6 +205,7 @@ class Session:
     def _new_piece(self, kept: KeptWork) -> Piece:
         from adapter.screens.pieces import Piece
 
+        self.notes += self.calibrate(kept.opened_from)
         bench = self._bench(kept.work.variant.formula)
         bench.work = kept.work
         bench.now.values["hydration"]
@@ -293,6 +320,15 @@ class Session:
         if self._drafts is None:
             self._drafts = Drafts(drafts_path())
         return self._drafts
+
+
+def _holds_logs(folder: Path) -> bool:
+    from adapter.files.places import LOG_SUFFIX
+
+    try:
+        return any(path.name.endswith(LOG_SUFFIX) for path in folder.iterdir())
+    except OSError:
+        return False
 
 
 def _when(moment: datetime) -> str:

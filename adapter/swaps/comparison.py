@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from adapter.dough.kitchen import Kitchen
+from adapter.dough.labels import allergens
 from adapter.dough.levels import Level, levels
 from adapter.dough.readings import Measured, measure
 from adapter.formula.model import Formula
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER
-from adapter.swaps.offer import allergens
 
 Key = tuple[str, float | None]
 Item = TypeVar("Item")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from adapter.dough.labels import allergens
 from adapter.dough.reading_keys import READINGS
 from adapter.dough.readings import Change, Measured, difference
 from adapter.formula.model import Amount, Formula, Step
@@ -96,12 +97,3 @@ class Offer:
             yeast_grams(self.before),
             yeast_grams(self.after),
         )
-
-
-def allergens(measured: Measured) -> tuple[str, ...]:
-    """Allergen groups of everything in a formula, sorted."""
-    catalogue = measured.kitchen.catalogue
-    found = {
-        group for line in measured.formula.lines if line.grams > 0 for group in catalogue.get(line.ingredient).allergens
-    }
-    return tuple(sorted(found))

@@ -24,7 +24,7 @@ from adapter.dough.bake_plan import (
     risen_loaf,
     tin_suits_g,
 )
-from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen
+from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.mixing import Temperatures
 from adapter.dough.oven import core_temperature
 from adapter.dough.readings import Measured, measure
@@ -249,9 +249,6 @@ def test_many_loaves_do_not_turn_into_rolls(dark: Measured) -> None:
     assert planned(of_twelve(dark)).loaf_class.name == "dense lidded rye"
 
 
-@pytest.mark.xfail(
-    strict=True, reason="Measured.loaf_class divides the book's dough by the variant's pieces: a loaf of 126 g, a roll"
-)
 def test_many_loaves_fill_their_tins_as_one_does(dark: Measured) -> None:
     one, twelve = planned(dark), planned(of_twelve(dark))
     assert twelve.tin_fill == pytest.approx(one.tin_fill, abs=0.001)
@@ -393,10 +390,8 @@ def test_nothing_raises_it(read: Read) -> None:
 
 def test_own_steps_and_samples_are_tables(dark: Measured, tmp_path: Path) -> None:
     """A baker's own hours for a step move the plan."""
-    from adapter.dough.work_steps import load_work_steps
-
     (tmp_path / "work_steps.toml").write_text(
         '[[step]]\nname = "mix"\nhours = 1.4\ntag = "own"\nsource = "our mixer is slow"\n', encoding="utf-8"
     )
-    own = bake_plan(dark, BakeInputs(), NOW, load_work_steps([tmp_path]))
+    own = bake_plan(measure(load_kitchen([tmp_path]), dark.formula), BakeInputs(), NOW)
     assert own.plan[-1].at - planned(dark).plan[-1].at == timedelta(hours=1)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
 
-from driving import running, screen_text, typed
+from driving import running, screen_text
 from textual.pilot import Pilot
 
 from adapter.files.places import samples
@@ -58,13 +57,6 @@ def line_with(pilot: Pilot[None], *words: str) -> str:
     found = [line for line in text.splitlines() if all(word in line for word in words)]
     assert found, f"no line with {words} in\n{text}"
     return found[0]
-
-
-async def over(pilot: Pilot[None], text: str) -> None:
-    """Type a text over what stands in the field that has the keys."""
-    field: Any = pilot.app.focused
-    field.value = ""
-    await typed(pilot, text)
 
 
 def exchange(session: Session, out: str, into: Sequence[tuple[str, float]]) -> None:

@@ -22,7 +22,7 @@ from adapter.screens.app import OtherloafApp
 from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.pantry import PantryScreen
 from adapter.screens.widgets.cells import CellRows
-from adapter.screens.widgets.stock_table import GRAMS, PRICE
+from adapter.screens.widgets.stock_table import BEST_BEFORE, GRAMS, PRICE
 
 OWN = """# what is in the cellar
 [pantry]
@@ -211,38 +211,36 @@ async def test_a_digit_begins_and_tab_goes_on_to_price_and_date(home: Path) -> N
         assert screen.focused is screen.stock
 
 
-@pytest.mark.parametrize(
-    ("column", "text", "said"),
-    [
-        (GRAMS, "some", "no amount|is no amount|begins with no number|some"),
-        (GRAMS, "-5", "negative"),
-        (GRAMS, "1e9", "too much"),
-        (GRAMS, "nan", "amount"),
-        (GRAMS, "3 inches", "length"),
-        (GRAMS, "", "no amount"),
-        (PRICE, "cheap", "not a price"),
-        (PRICE, "-1", "negative"),
-        (PRICE, "1,250", "two ways"),
-        (PRICE + 1, "2031-02-30", "no date"),
-        (PRICE + 1, "soon", "no date"),
-    ],
+BAD_INPUT = (
+    (GRAMS, "some", "some"),
+    (GRAMS, "-5", "negative"),
+    (GRAMS, "1e9", "too much"),
+    (GRAMS, "nan", "amount"),
+    (GRAMS, "3 in", "length"),
+    (GRAMS, "", "no amount"),
+    (PRICE, "cheap", "not a price"),
+    (PRICE, "-1", "negative"),
+    (PRICE, "1,250", "two ways"),
+    (BEST_BEFORE, "2031-02-30", "no date"),
+    (BEST_BEFORE, "soon", "no date"),
 )
-async def test_what_cannot_be_meant_is_one_line_and_stays_to_be_mended(
-    column: int, text: str, said: str, home: Path
-) -> None:
+
+
+async def test_what_cannot_be_meant_is_one_line_and_stays_to_be_mended(home: Path) -> None:
     path = own_pantry(home)
     async with standing_on(None) as pilot:
         screen = await pantry(pilot)
-        await to_entry(pilot, screen, "honey", column)
-        await press(app_of(pilot), pilot, "enter")
-        await over(app_of(pilot), pilot, text)
-        await press(app_of(pilot), pilot, "enter")
-        assert screen.said.startswith("! ") and "\n" not in screen.said
-        assert any(word in screen.said for word in said.split("|")), screen.said
-        assert cell(screen.stock) == text
-        assert path.read_text() == OWN
-        await press(app_of(pilot), pilot, "escape")
-        assert cell(screen.stock) is None and screen.focused is screen.stock
+        for column, text, said in BAD_INPUT:
+            await to_entry(pilot, screen, "honey", column)
+            await press(app_of(pilot), pilot, "enter")
+            await over(app_of(pilot), pilot, text)
+            await press(app_of(pilot), pilot, "enter")
+            assert screen.said.startswith("! ") and "\n" not in screen.said
+            assert said in screen.said, (text, screen.said)
+            assert cell(screen.stock) == text
+            assert path.read_text() == OWN
+            await press(app_of(pilot), pilot, "escape")
+            assert cell(screen.stock) is None and screen.focused is screen.stock and screen.said == ""
         assert screen.pantry.grams_of("honey") == 300
 
 

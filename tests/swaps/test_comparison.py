@@ -23,7 +23,7 @@ from adapter.swaps.comparison import (
     needs,
     short_names,
 )
-from adapter.swaps.offer import allergens
+from adapter.dough.labels import allergens
 
 Read = Callable[..., Measured]
 

@@ -11,6 +11,7 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.strip import Strip
 
+from adapter.files.plain_report import NOTHING
 from adapter.screens.widgets.columns import Column, cut, harmless
 from adapter.screens.widgets.rows import Row, RowList
 
@@ -146,7 +147,8 @@ class Fields(RowList):
         if field.fixed:
             self.action_step(1)
             return
-        self.typing = (field.edited or field.value) if text is None else text
+        stands = "" if field.value == NOTHING else field.edited or field.value
+        self.typing = stands if text is None else text
         self._fresh = text is None
         self._tell()
 
@@ -161,12 +163,13 @@ class Fields(RowList):
             self.post_message(self.Typed(self, self.key, self.typing))
 
     def take(self) -> None:
-        """Take what is typed, if anything is."""
-        key, text = self.key, self.typing
-        if key is None or text is None:
+        """Take what is typed, if anything is; what stood there and was not touched stays what it is."""
+        key, text, field = self.key, self.typing, self.field
+        if key is None or text is None or field is None:
             return
+        untouched = self._fresh and not field.fault
         self.end()
-        self.post_message(self.Taken(self, key, text))
+        self.post_message((self.Left if untouched else self.Taken)(self, key, text))
 
     def on_key(self, event: events.Key) -> None:
         field = self.field
