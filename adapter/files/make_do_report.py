@@ -45,6 +45,11 @@ def make_do_report(plan: PantryPlan) -> Data:
 
 def make_do_text(data: Data) -> str:
     """A plan for people: each swap in a line, what is clear of the changes, what must be bought, the new formula."""
+    return "\n".join([*plan_lines(data), "", *lines_text(data["lines"])])
+
+
+def plan_lines(data: Data) -> list[str]:
+    """Each swap of a plan in a line, what is clear of the changes, allergens, and what must be bought."""
     lines = [f"{amounts_text(swap['out'])} → {amounts_text(swap['into'])}" for swap in data["swaps"]]
     lines = lines or ["Nothing needs to be swapped."]
     clear = [
@@ -52,11 +57,11 @@ def make_do_text(data: Data) -> str:
         for key, change in data["changes"].items()
         if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
     ]
-    lines += ["", f"drift {data['drift']:.1f}; clear changes: {', '.join(clear) or 'none'}"]
+    lines.append(f"drift {data['drift']:.1f}; clear changes: {', '.join(clear) or 'none'}")
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:
             lines.append(f"{word}: {', '.join(data[key])}")
     if data["short"]:
         missing = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["short"])
         lines.append(f"Still short of {missing}: nothing in the pantry stands in for it.")
-    return "\n".join([*lines, "", *lines_text(data["lines"])])
+    return lines

@@ -21,9 +21,12 @@ from adapter.swaps.variant import with_amount
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
+    from adapter.formula.pantry import Pantry
     from adapter.screens.widgets.lines import Lines
     from adapter.screens.widgets.offers import Offers
+    from adapter.swaps.bench import Bench
     from adapter.swaps.offer import Offer
+    from adapter.swaps.pantry_plan import PantryPlan
 
 
 class BenchEdits(OtherloafScreen):
@@ -309,6 +312,46 @@ class BenchEdits(OtherloafScreen):
                 self.say("unsaved work thrown away")
 
         self.app.push_screen(ConfirmDialog("Throw away everything that is not saved?", "throw away", "keep"), thrown)
+
+    # ------------------------------------------------------------------ making do with the pantry
+
+    def action_make_do(self) -> None:
+        from adapter.swaps.pantry_plan import missing
+
+        bench, pantry = self.session.open_bench, self.session.pantry
+        if pantry is None:
+            self.say("there is no pantry to make do with · p opens it")
+        elif not missing(bench.formula, pantry):
+            self.say("the pantry holds all of it")
+        else:
+            self.say("looking through the pantry …")
+            self.run_worker(lambda: self._make_do(bench, pantry), thread=True, group="make-do", exclusive=True)
+
+    def _make_do(self, bench: Bench, pantry: Pantry) -> None:
+        try:
+            with self.session.solving:
+                plan = bench.make_do(pantry)
+        except InputProblem as problem:
+            self.app.call_from_thread(self.say, str(problem), True)
+            return
+        self.app.call_from_thread(self._ask_make_do, bench, plan)
+
+    def _ask_make_do(self, bench: Bench, plan: PantryPlan) -> None:
+        from adapter.files.make_do_report import make_do_report, plan_lines
+        from adapter.screens.make_do import MakeDoDialog
+
+        if bench.formula is not plan.before.formula:  # something else was done meanwhile
+            return
+
+        def take(sure: bool | None) -> None:
+            self.show_typed(None)
+            if sure and plan.swaps:
+                bench.take_plan(plan)
+                self.changed()
+                self.say("made do with the pantry · u undoes it")
+
+        self.show_typed(plan.after)
+        self.app.push_screen(MakeDoDialog(plan_lines(make_do_report(plan))), take)
 
     # ------------------------------------------------------------------ to other screens
 
