@@ -101,6 +101,7 @@ ACTIONS: tuple[Action, ...] = (
         4,
     ),
     Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, 5),
+    Action("new", "f4", "new", "Write a new formula: it begins as a plain dough.", _FORMULAS, 2),
     # ------------------------------------------------------------------ bench
     Action(
         "take",
@@ -144,6 +145,13 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("why", "w", "why", "How the highlighted number was worked out, and how sure it is.", _BENCH, 5),
     Action("undo", "u", "undo", "One step back, as far as the book formula.", _BENCH, 6),
+    Action(
+        "begin_here",
+        "f",
+        "from here",
+        "Take what is shown as the book formula: levels and steps count from here.",
+        _BENCH,
+    ),
     Action("redo", "r", "redo", "One step forward again.", _BENCH, 7),
     Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, 8),
     Action("new_variant", "v", "variant", "Start a further variant from what is shown.", _BENCH, 9),
@@ -218,6 +226,13 @@ ACTIONS: tuple[Action, ...] = (
     Action("log", "l", "log a bake", "Write down what was measured; the kitchen learns from it.", _BAKE, 4),
     Action("fit_tin", "t", "fit the tin", "Scale the formula to its tin, as a step of the variant.", _BAKE, 5),
     Action("undo", "u", "undo", "One step back, as far as the book formula.", _BAKE, 6),
+    Action(
+        "begin_here",
+        "f",
+        "from here",
+        "Take what is shown as the book formula: levels and steps count from here.",
+        _BENCH,
+    ),
     Action("redo", "r", "redo", "One step forward again.", _BAKE),
     Action("start", "s", "start at", "Set when the work begins.", _BAKE, 7),
     Action("ready", "d", "sliced by", "Set when it is to be sliced; the clock goes back from there.", _BAKE, 8),

@@ -210,6 +210,13 @@ class BenchEdits(OtherloafScreen):
         self.changed()
         self.say(f"{done}: {step_text(steps[-1])}" if steps else done)
 
+    def action_begin_here(self) -> None:
+        if self.session.open_bench.begin_here():
+            self.changed()
+            self.say("from here on this is the book formula · u undoes it")
+        else:
+            self.say("it is a book formula already")
+
     def action_undo(self) -> None:
         self._history(self.session.open_bench.undo, "undone", "this is where the variant starts")
 

@@ -187,6 +187,30 @@ class FormulasScreen(OtherloafScreen):
 
         self.attempt(go)
 
+    def action_new(self) -> None:
+        from adapter.formula.plain_text import clean
+        from adapter.screens.dialogs import AskDialog
+
+        if self.session.tables is None:
+            self.say("the tables are still being read")
+            return
+
+        def take(text: str | None) -> None:
+            if text is not None:
+                self.attempt(lambda: self._start(clean(text)))
+
+        def check(text: str) -> str | None:
+            return None if clean(text) else "a formula needs a name"
+
+        self.app.push_screen(AskDialog("A new formula: what is it called?", "New loaf", check=check), take)
+
+    def _start(self, name: str) -> None:
+        from adapter.screens.bench import BenchScreen
+
+        self.session.open_new(name)
+        self.session.keep_draft()
+        self.app.push_screen(BenchScreen())
+
     def action_clear(self) -> None:
         if self.filter:
             self.filter = ""

@@ -202,6 +202,21 @@ class Session:
             discard_draft(entry.draft)
         return self.piece.bench
 
+    def open_new(self, name: str) -> Bench:
+        """Put a new formula on the bench: a plain dough to be written over, unsaved."""
+        from importlib.resources import files
+
+        from adapter.files.formula_file import read_sample
+        from adapter.files.work_data import KeptWork
+        from adapter.swaps.bench import Work
+        from adapter.swaps.variant import Variant
+
+        assert self.tables is not None
+        start = read_sample(files("adapter.files") / "start.toml", self.tables.kitchen.catalogue)
+        formula = replace(start, name=name)
+        self.piece = self._new_piece(KeptWork(Work((Variant.of(formula),)), formula, None, (None,)))
+        return self.piece.bench
+
     def _new_piece(self, kept: KeptWork) -> Piece:
         from adapter.screens.pieces import Piece
 

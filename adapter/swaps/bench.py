@@ -124,6 +124,12 @@ class Bench:
         """Set the yeast for a rise in so many hours, in the proof given. Raises InputProblem where that cannot be."""
         self._checked(*with_rise_in(self.now, hours, rise))
 
+    def begin_here(self) -> bool:
+        """Take the shown formula as the book that everything is measured against; false where it is one already."""
+        if self.formula.adapted is None:
+            return False
+        return self._become(self.work.variant.begun_anew())
+
     def undo(self) -> bool:
         """One step back; whether there was one."""
         return self._become(self.work.variant.undo())

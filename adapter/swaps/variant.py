@@ -47,6 +47,11 @@ class Variant:
         taken = follow(self.formula, formula, step)
         return Variant((*self.formulas[: self.at + 1], taken), self.at + 1)
 
+    def begun_anew(self) -> Variant:
+        """The variant with what is shown taken as a book formula: nothing before it counts, but undo goes back."""
+        fresh = replace(self.formula, adapted=None)
+        return Variant((*self.formulas[: self.at + 1], fresh), self.at + 1)
+
     def renamed(self, name: str) -> Variant:
         """The same variant under another name, from here on: what is before keeps its own."""
         kept = self.formulas[: self.at]

@@ -179,6 +179,17 @@ def test_history_is_a_list_with_a_place_in_it(
 # --- variants -------------------------------------------------------------------------------------
 
 
+def test_what_is_shown_can_become_the_book(bench: Bench) -> None:
+    """Pace is 1 again and no step counts; undo goes back to the adapted formula."""
+    assert not bench.begin_here()  # it is a book formula as it was opened
+    bench.apply(bench.offers(place_of(bench, "buttermilk"))[0])
+    adapted = bench.formula
+    assert bench.begin_here() and not bench.begin_here()
+    assert bench.formula.adapted is None and bench.formula.lines == adapted.lines
+    assert bench.now.values["pace"] == 1.0
+    assert bench.undo() and bench.formula is adapted
+
+
 def test_variants_go_their_own_ways(bench: Bench) -> None:
     bench.apply(bench.offers(place_of(bench, "buttermilk"))[0])
     first = bench.formula
