@@ -17,6 +17,9 @@ from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
 
+MANY_LINES = 3
+"""A step that moves more lines than these is a scaling, and told by its weight."""
+
 NOTHING_GIVES = "nothing to notice"
 
 _UNITS = dict.fromkeys(("tta", "ph", "pace", "starch_attack", "water_activity"), "") | {
@@ -113,8 +116,6 @@ def allergens_short(offer: Offer) -> str:
 
 def step_text(step: Step) -> str:
     """A recorded step in words: "kefir 310 g → yoghurt 248 g", "water −12 g"."""
-    if step.kind == "scale":
-        return "scaled"
     if step.kind == "pantry":
         gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
@@ -128,6 +129,8 @@ def step_text(step: Step) -> str:
         return " + ".join(_amount_text(amount) for amount in step.out) + " struck out"
     if step.into:
         return " + ".join(_amount_text(amount) for amount in step.into) + " put in"
+    if len(step.moved) > MANY_LINES:
+        return f"scaled by {grams_text(sum(amount.grams for amount in step.moved), True)} g"
     return ", ".join(f"{amount.ingredient} {grams_text(amount.grams, True)} g" for amount in step.moved)
 
 

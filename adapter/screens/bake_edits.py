@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from adapter.files.bake_log import Bake
     from adapter.formula.model import Formula, Step
 
-MANY_LINES = 3
-
 
 class BakeEdits(OtherloafScreen):
     """The half of the Bake screen that takes input."""
@@ -140,20 +138,14 @@ class BakeEdits(OtherloafScreen):
             self.say("nothing changes")
             return
         bench.work = bench.work.with_variant(bench.work.variant.then(formula, step))
-        self.changed(f"{_short(step)} · u undoes it")
+        self.changed(f"{step_text(step)} · u undoes it")
 
     def changed(self, done: str) -> None:
         """The work changed: show it, say what was done, and keep it where the next start finds it."""
         planned = self.day.work_out(self.session.open_bench, self.now())
         self.show_all()
         self.say(done if planned else f"{done}: {self.day.problem}; the page shows the last plan", fault=not planned)
-        self.run_worker(self._keep, thread=True, group="draft")
-
-    def _keep(self) -> None:
-        try:
-            self.session.keep_draft()
-        except InputProblem as problem:
-            self.app.call_from_thread(self.say, f"unsaved work is not kept: {problem}", True)
+        self.keep_work()
 
     def action_change(self) -> None:
         """Type over the highlighted input."""
@@ -210,14 +202,9 @@ class BakeEdits(OtherloafScreen):
         self._history(self.session.open_bench.redo, "done again", "there is nothing to do again")
 
     def _history(self, step: Callable[[], bool], done: str, nothing: str) -> None:
-        bench = self.session.open_bench
-        before = bench.formula.adapted
-        if not step():
-            self.say(nothing)
-            return
-        after = bench.formula.adapted
-        steps = max((each.steps for each in (before, after) if each is not None), key=len, default=())
-        self.changed(f"{done}: {_short(steps[-1])}" if steps else done)
+        said = self.through_history(step, done, nothing)
+        if said:
+            self.changed(said)
 
     # ------------------------------------------------------------------ the bake log
 
@@ -255,13 +242,6 @@ def _write(path: Path, bake: Bake) -> None:
     from adapter.files.places import with_folder
 
     add_bake(with_folder(path), bake)
-
-
-def _short(step: Step) -> str:
-    """A step in words; one that moves every line is told by its weight."""
-    if not step.out and not step.into and len(step.moved) > MANY_LINES:
-        return f"scaled by {sum(amount.grams for amount in step.moved):+.0f} g".replace("-", "−")
-    return step_text(step)
 
 
 def moved_text(before: BakePlan, after: BakePlan) -> str:

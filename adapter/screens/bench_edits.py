@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from adapter.dough.readings import Measured, measure
-from adapter.files.wording import step_text
 from adapter.formula.amounts import grams_of
 from adapter.formula.model import DEFAULT_STAGE, Line
 from adapter.formula.plain_text import clean
@@ -60,13 +59,7 @@ class BenchEdits(OtherloafScreen):
     def changed(self, line: int | None = None) -> None:
         """The work changed: show it, and keep it where the next start finds it."""
         self.show_all(line)
-        self.run_worker(self._keep, thread=True, group="draft")
-
-    def _keep(self) -> None:
-        try:
-            self.session.keep_draft()
-        except InputProblem as problem:
-            self.app.call_from_thread(self.say, f"unsaved work is not kept: {problem}", True)
+        self.keep_work()
 
     # ------------------------------------------------------------------ weights and lines
 
@@ -200,15 +193,10 @@ class BenchEdits(OtherloafScreen):
     # ------------------------------------------------------------------ history and variants
 
     def _history(self, step: Callable[[], bool], done: str, nothing: str) -> None:
-        bench = self.session.open_bench
-        before = bench.formula.adapted
-        if not step():
-            self.say(nothing)
-            return
-        after = bench.formula.adapted
-        steps = max((each.steps for each in (before, after) if each is not None), key=len, default=())
-        self.changed()
-        self.say(f"{done}: {step_text(steps[-1])}" if steps else done)
+        said = self.through_history(step, done, nothing)
+        if said:
+            self.changed()
+            self.say(said)
 
     def action_begin_here(self) -> None:
         if self.session.open_bench.begin_here():

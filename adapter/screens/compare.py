@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.geometry import Size
 
 from adapter.files.comparison_words import (
     allergen_sentences,
@@ -41,6 +42,9 @@ if TYPE_CHECKING:
     from adapter.swaps.comparison import Need
 
 
+TALL = 50
+
+
 class CompareScreen(OtherloafScreen):
     """Two to four of the candidates as columns; all changes are against the first column."""
 
@@ -56,6 +60,7 @@ class CompareScreen(OtherloafScreen):
         self.only_differing = False
 
     def body(self) -> ComposeResult:
+        self._suit(self.app.size)
         yield VariantTable(id="table")
         yield Details(id="details")
 
@@ -80,8 +85,11 @@ class CompareScreen(OtherloafScreen):
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.height >= 50, "-roomy")
+        self._suit(event.size)
         self.call_after_refresh(self._show_top)
+
+    def _suit(self, size: Size) -> None:
+        self.set_class(size.height >= TALL, "-roomy")
 
     # ------------------------------------------------------------------ showing
 

@@ -9,6 +9,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
+from textual.geometry import Size
 from textual.widgets import Input, Static
 
 from adapter.formula.problems import InputProblem
@@ -45,6 +46,7 @@ class ExportScreen(OtherloafScreen):
         self._options_known = False
 
     def body(self) -> ComposeResult:
+        self._suit(self.app.size)
         with Horizontal(id="parts"):
             with Vertical(id="choices"):
                 yield RowList("forms", FORM_COLUMNS, id="forms")
@@ -80,8 +82,11 @@ class ExportScreen(OtherloafScreen):
         self.show_form()
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width < NARROW, "-narrow")
-        self.set_class(event.size.width >= ROOMY, "-roomy")
+        self._suit(event.size)
+
+    def _suit(self, size: Size) -> None:
+        self.set_class(size.width < NARROW, "-narrow")
+        self.set_class(size.width >= ROOMY, "-roomy")
 
     def on_descendant_focus(self) -> None:
         self.show_keys("sentences" if self.focused is self.option_rows else "")

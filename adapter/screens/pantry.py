@@ -7,6 +7,7 @@ from datetime import date
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
+from textual.geometry import Size
 
 from adapter.files.packet_figures import figures_of
 from adapter.files.stock_words import figure_sentences, stock_sentences
@@ -31,6 +32,7 @@ class PantryScreen(PantryTyping):
         self.today = date.today()
 
     def body(self) -> ComposeResult:
+        self._suit(self.app.size)
         with Horizontal(id="parts"):
             yield StockTable(id="stock")
             yield FigureTable(id="figures")
@@ -42,7 +44,10 @@ class PantryScreen(PantryTyping):
         self.look_at_file()
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width < WIDE, "-narrow")
+        self._suit(event.size)
+
+    def _suit(self, size: Size) -> None:
+        self.set_class(size.width < WIDE, "-narrow")
 
     def on_descendant_focus(self) -> None:
         """In a small window the figures are seen while they have the keys."""

@@ -162,6 +162,29 @@ class OtherloafScreen(Screen[Any]):
 
         self.attempt(push)
 
+    def through_history(self, step: Callable[[], bool], done: str, nothing: str) -> str:
+        """Undo or redo on the open bench: what to say of it, with the step in words; "" where there was none."""
+        from adapter.files.wording import step_text
+
+        bench = self.session.open_bench
+        before = bench.formula.adapted
+        if not step():
+            self.say(nothing)
+            return ""
+        adapted = [each.steps for each in (before, bench.formula.adapted) if each is not None]
+        steps = max(adapted, key=len, default=())
+        return f"{done}: {step_text(steps[-1])}" if steps else done
+
+    def keep_work(self) -> None:
+        """Put the work where the next start finds it, beside the screen's own doings."""
+        self.run_worker(self._keep_work, thread=True, group="draft")
+
+    def _keep_work(self) -> None:
+        try:
+            self.session.keep_draft()
+        except InputProblem as problem:
+            self.app.call_from_thread(self.say, f"unsaved work is not kept: {problem}", True)
+
     def on_key_line_pressed(self, event: KeyLine.Pressed) -> None:
         event.stop()
         self.call_later(self.run_action, event.action.name)

@@ -22,7 +22,8 @@ class TextView(RowList):
 
     def show_text(self, text: str, about: str) -> None:
         self.text, self._about = text, about
-        self._wrap(0)
+        if self.size.width:
+            self._wrap(0)
 
     def _wrap(self, index: int | None) -> None:
         width = max(8, self.size.width - MARGIN)

@@ -104,6 +104,7 @@ class VariantTable(RowList, inherit_bindings=False):
         self.in_sight: tuple[int, ...] = ()
         self._slots: dict[int, Slots] = {}
         self._with_words = False
+        self._laid_out_for = 0
 
     # ------------------------------------------------------------------ what it shows
 
@@ -133,7 +134,9 @@ class VariantTable(RowList, inherit_bindings=False):
     # ------------------------------------------------------------------ choosing columns and how full they are
 
     def _lay_out_columns(self, title: str) -> None:
-        room = max(1, self.size.width - 3)
+        # Before it has a size of its own it is as wide as the screen, which is what it will be.
+        self._laid_out_for = self.size.width or self.screen.size.width
+        room = max(1, self._laid_out_for - 3)
         label = self._label_width()
         self.in_sight, (spreads, words) = self._fitting(room, label)
         self._slots = {place: self._slots_of(place, spreads, words) for place in self.in_sight}
@@ -243,7 +246,8 @@ class VariantTable(RowList, inherit_bindings=False):
     # ------------------------------------------------------------------ mouse and size
 
     def on_resize(self, event: events.Resize) -> None:
-        self._lay_out_columns(self.title)
+        if event.size.width != self._laid_out_for:
+            self._lay_out_columns(self.title)
 
     def on_click(self, event: events.Click) -> None:
         """The column first; RowList's own handler then sees to the row, unless the click only changed the column."""
