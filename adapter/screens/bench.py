@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Vertical
 
 from adapter.dough.levels import levels as levels_of
@@ -44,9 +45,14 @@ LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
 """Swaps whose levels are worked out ahead of the keys, and the pause before each."""
 
 
+# Taken before any widget sees them: a weight typed in one burst must land in one dialog, in its order.
+DIGITS = tuple(Binding(digit, f"weigh('{digit}')", show=False, priority=True) for digit in "0123456789")
+
+
 class BenchScreen(BenchEdits):
     """The main screen. Shows the session's bench; every action replaces its work, and everything is shown anew."""
 
+    MORE_BINDINGS = DIGITS
     NAME = "bench"
     CSS_PATH = "bench.tcss"
     AUTO_FOCUS = "#lines"

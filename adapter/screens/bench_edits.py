@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual import events
-
 from adapter.dough.readings import Measured, measure
+from adapter.files.plain_report import grams_text
+from adapter.files.toml_source import exists
 from adapter.formula.amounts import grams_of
 from adapter.formula.model import DEFAULT_STAGE, Line
 from adapter.formula.plain_text import clean
@@ -63,13 +63,13 @@ class BenchEdits(OtherloafScreen):
 
     # ------------------------------------------------------------------ weights and lines
 
-    def on_key(self, event: events.Key) -> None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Digits weigh only where there is a line or a swap to weigh."""
+        return self.at_lines or self.at_offers if action == "weigh" else True
+
+    def action_weigh(self, digit: str) -> None:
         """A digit on a line, or on a swap, begins a weight."""
-        digit = event.character is not None and event.character.isdecimal()
-        if digit and (self.at_lines or self.at_offers):
-            event.stop()
-            event.prevent_default()
-            self._ask_weight(event.character)
+        self._ask_weight(digit)
 
     def action_grams(self) -> None:
         self._ask_weight(None)
@@ -109,7 +109,7 @@ class BenchEdits(OtherloafScreen):
             grams = _grams(text, ingredient)
             if self.attempt(lambda: bench.type_amount(place, grams)):
                 self.changed(place)
-                self.say(f"{line.ingredient}: {line.grams:g} → {grams:g} g · u undoes it")
+                self.say(f"{line.ingredient}: {grams_text(line.grams)} → {grams_text(grams)} g · u undoes it")
 
         self._ask(f"How much {line.ingredient}?", line.grams, begun, check, take, watch)
 
@@ -273,7 +273,7 @@ class BenchEdits(OtherloafScreen):
             if text is None:
                 return
             path = path_typed(text)
-            if path.exists() and not self.session.is_its_own(path):
+            if exists(path) and not self.session.is_its_own(path):
                 question = f"{path.name} is there already. Write over it? Its comments stay, its formula goes."
                 self.app.push_screen(
                     ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure)
@@ -284,7 +284,7 @@ class BenchEdits(OtherloafScreen):
         def check(text: str) -> str | None:
             path = path_typed(text)
             check_no_sample(path)
-            return f"{path.name} is a folder" if path.is_dir() else None
+            return f"{path.name[:60]} is a folder" if exists(path) and path.is_dir() else None
 
         self.app.push_screen(
             AskDialog("Save where?", str(self.session.path_to_offer()), check=check, select=False), take
@@ -351,9 +351,6 @@ class BenchEdits(OtherloafScreen):
     # ------------------------------------------------------------------ to other screens
 
     def action_compare(self) -> None:
-        if len(self.session.open_bench.work.variants) == 1:
-            self.say("there is one variant only · v starts another, then compare")
-            return
         self.go_to("compare")
 
     def action_pantry(self) -> None:

@@ -53,6 +53,15 @@ class AskDialog(ModalScreen[str | None]):
     def on_mount(self) -> None:
         self.query_one(Input).focus()
 
+    def on_key(self, event: events.Key) -> None:
+        """Keys that came before the input had them, in a burst or a paste by keys, are the input's too."""
+        answer = self.query_one(Input)
+        if answer.has_focus and self.focused is answer and not event.is_printable:
+            return
+        if event.is_printable and event.character is not None:
+            event.stop()
+            answer.insert_text_at_cursor(event.character)
+
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
         event.stop()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from importlib import import_module
 
 from textual import events, on
@@ -64,6 +65,7 @@ class FormulasScreen(OtherloafScreen):
         self.app.call_from_thread(self.call_later, self.tables_are_read)
         import_module("adapter.screens.bench")
         tables.solver.warm()
+        gc.freeze()  # the tables stay: no later collection need look at them
 
     async def tables_are_read(self) -> None:
         """Fill the preview, and open what was asked for meanwhile."""

@@ -15,6 +15,19 @@ NOTES = {
         "= before a name: held.  ↑ ↓ after a number: above or below where this style of bread normally lies.",
         "Changes between variants are far better known than the absolute numbers.",
     ),
+    "compare": (
+        "! a clear change; ~ no clear change: within what the figures can tell; ≈ the same in the digits shown.",
+        "‹ and › with a number: so many columns more on that side.",
+    ),
+    "pantry": (
+        "* a figure of your own over the table's. ! short of what the open formula needs, or past its date.",
+        "A packet's figures count in every formula, with a smaller spread than the table's.",
+    ),
+    "export": ("What is shown is what is written.",),
+    "bake": (
+        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back.",
+        "The minutes are good to a fifth: the thermometer in the core decides.",
+    ),
     "formulas": (
         "Type a part of a name to find a formula. Unsaved work stands at the top until it is saved or thrown away.",
     ),

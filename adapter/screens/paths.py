@@ -28,12 +28,17 @@ def path_typed(text: str, suffix: str = ".toml") -> Path:
     return path if path.suffix else path.with_name(path.name + suffix)
 
 
-def check_no_sample(path: Path) -> None:
-    """Raises InputProblem for a path among the samples that ship with the program."""
+def is_among_samples(path: Path) -> bool:
+    """Whether a path is the folder of the samples that ship with the program, or lies in it."""
     from importlib.resources import files
 
     samples = Path(str(files("sample_formulas")))
-    if path.resolve().is_relative_to(samples.resolve()):
+    return path.resolve().is_relative_to(samples.resolve())
+
+
+def check_no_sample(path: Path) -> None:
+    """Raises InputProblem for a path among the samples that ship with the program."""
+    if is_among_samples(path):
         raise InputProblem("the samples that ship with the program stay as they are", right="another folder")
 
 

@@ -241,12 +241,14 @@ class Session:
     def path_to_offer(self) -> Path:
         """Where the shown variant would be saved: its own file, else a new one among the baker's own formulas."""
         from adapter.files.places import own_formulas_path
-        from adapter.screens.paths import file_name_for
+        from adapter.screens.paths import file_name_for, is_among_samples
 
         piece = self.open_piece
         if piece.home is not None:
             return piece.home.path
         folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
+        if is_among_samples(folder):
+            folder = own_formulas_path()
         return folder / file_name_for(piece.bench.formula.name)
 
     def is_its_own(self, path: Path) -> bool:
@@ -258,6 +260,7 @@ class Session:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
         from adapter.files.atomic import stamp_of
         from adapter.files.formula_file import write_formula
+        from adapter.files.toml_source import exists
         from adapter.files.work_data import Home
         from adapter.screens.paths import check_no_sample, make_folder
 
@@ -265,7 +268,7 @@ class Session:
         piece = self.open_piece
         bench = piece.bench
         stamp = piece.home.stamp if piece.home is not None and self.is_its_own(path) else None
-        if stamp is None and path.exists():
+        if stamp is None and exists(path):
             stamp = stamp_of(path)
         make_folder(path.parent)
         stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)

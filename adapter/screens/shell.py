@@ -86,13 +86,17 @@ class OtherloafScreen(Screen[Any]):
     """
 
     NAME: ClassVar[str] = ""
+    MORE_BINDINGS: ClassVar[Sequence[Binding]] = ()
     AUTO_FOCUS = "*"
 
     def __init_subclass__(cls, **options: Any) -> None:
         if cls.__dict__.get("NAME"):
             cls.BINDINGS = [
-                Binding(action.keys, action.name, action.label, show=bool(action.footer))
-                for action in actions_of(cls.NAME)
+                *(
+                    Binding(action.keys, action.name, action.label, show=bool(action.footer))
+                    for action in actions_of(cls.NAME)
+                ),
+                *cls.MORE_BINDINGS,
             ]
         super().__init_subclass__(**options)
 

@@ -11,6 +11,7 @@ unknowns, and one or two that visibly give way. Where the firm rows cannot all b
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -67,9 +68,14 @@ class Solver:
 
     def __init__(self) -> None:
         self._highs: Any = None
+        self._one_at_a_time = threading.RLock()
 
     def warm(self) -> None:
         """Load HiGHS now, so that the first swap does not wait for it."""
+        with self._one_at_a_time:
+            self._start()
+
+    def _start(self) -> None:
         if self._highs is None:
             import highspy
 
@@ -88,8 +94,13 @@ class Solver:
     def solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part] = ()) -> Solution:
         """The best amounts. Firm rows are met exactly when that is possible; otherwise as nearly as it is.
 
-        Raises ArithmeticError where HiGHS finds no answer (contradicting bounds).
+        May be called from several threads: they take turns. Raises ArithmeticError where HiGHS finds no answer
+        (contradicting bounds).
         """
+        with self._one_at_a_time:
+            return self._solve(columns, targets, parts)
+
+    def _solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part]) -> Solution:
         amounts = None
         if any(target.firm for target in targets):
             amounts = self._run(columns, targets, parts, firm=True)
@@ -109,7 +120,7 @@ class Solver:
         import highspy
         import numpy as np
 
-        self.warm()
+        self._start()
         starts, places, values = [0], [], []
         costs: list[float] = []
         lows: list[float] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from driving import quiet
 
 
 @pytest.fixture(autouse=True)
@@ -13,3 +14,10 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder.mkdir()
     monkeypatch.setenv("OTHERLOAF_HOME", str(folder))
     return folder
+
+
+@pytest.fixture(autouse=True)
+def no_idle_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keys and pauses of a Pilot wait for what is under way, not for the processor to have nothing to do."""
+    for module in ("textual.app", "textual.pilot"):
+        monkeypatch.setattr(f"{module}.wait_for_idle", quiet)

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
+from time import monotonic
 
+from textual._context import active_app
+from textual.app import App
+from textual.dom import DOMNode
 from textual.pilot import Pilot
+from textual.timer import Timer
 
 from adapter.screens.app import OtherloafApp
+from adapter.screens.bench import LOOK_AHEAD_S
 
 DARK_LOAF = """
 [formula]
@@ -54,6 +61,8 @@ ingredient = "fresh yeast"
 grams = 9
 """
 
+ROUND_S, SHORT_TIMER_S, PATIENCE_S = 0.001, 0.1, 30.0
+
 
 def written(folder: Path, text: str = DARK_LOAF, name: str = "dark_trial_loaf.toml") -> Path:
     """A formula file in a folder."""
@@ -75,11 +84,47 @@ async def running(
 
 
 async def settled(app: OtherloafApp, pilot: Pilot[None]) -> None:
-    """Until nothing is under way: workers, timers of the bench, paints."""
-    for seconds in (0.04, 0.01):
-        await pilot.pause(seconds)
-        await app.workers.wait_for_complete()
+    """Until nothing is under way: messages, workers, timers of the bench, paints."""
+    await quiet(max_sleep=PATIENCE_S)
+    await app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
+    """Until every message is dealt with, every worker has ended, every short timer has fired and all is painted.
+
+    Stands in for Textual's wait_for_idle, which watches how busy the process is: that takes 20 ms at the least, and
+    is in doubt on a machine that does other things besides.
+    """
+    app = active_app.get()
+    until = monotonic() + max_sleep
+    rounds = 0
+    while rounds < 2 and monotonic() < until and app.is_running:
+        await asyncio.sleep(ROUND_S)
+        if not await Pilot(app)._wait_for_screen():
+            return
+        app.screen._on_timer_update()
+        rounds = 0 if under_way(app) else rounds + 1
+
+
+def under_way(app: App[object]) -> bool:
+    """Whether anything is still to come without a further key."""
+    nodes: list[DOMNode] = [app]
+    for screen in app.screen_stack:
+        nodes += screen.walk_children(with_self=True)
+        if screen._callbacks:
+            return True
+    return (
+        any(not worker.is_finished for worker in app.workers)
+        or any(node.message_queue_size or node._next_callbacks for node in nodes)
+        or any(_fires_soon(timer) for node in nodes for timer in node._timers)
+    )
+
+
+def _fires_soon(timer: Timer) -> bool:
+    """Whether a timer is waited for. Shorter ones look ahead, which nobody sees; longer ones wait for a person."""
+    runs = timer._task is not None and not timer._task.done()
+    return runs and timer._repeat is not None and LOOK_AHEAD_S < timer._interval <= SHORT_TIMER_S
 
 
 async def press(app: OtherloafApp, pilot: Pilot[None], *keys: str) -> None:

@@ -179,7 +179,8 @@ async def test_the_sample_becomes_the_bakers_own_by_the_first_change() -> None:
         assert on_file(pilot).grams_of("kefir") == 2000
         assert len(on_file(pilot).stock) == len(screen.pantry.stock)
         assert "your own pantry" in screen.said
-        assert "saved in" in shown(pilot).splitlines()[0]
+        top = shown(pilot).splitlines()[0]  # with its path where that fits beside the name
+        assert f"saved in {own_pantry_path()}" in top or top.rstrip().endswith(" saved")
         assert " 2000 " in line_with(pilot, "kefir")
     assert resource.read_bytes() == before
 
