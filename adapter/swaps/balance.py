@@ -23,8 +23,12 @@ WATER = "water"
 YEAST_HOLDS = ("pace", "rise_time", "yeast")
 """What the yeast sees to after the programme: these are no rows of it."""
 
+SALT = "salt"
+SALT_COST = 1000.0
+"""Where the salt line may move, salt is met before all but what the baker holds."""
+
 BY_SWAP = ("weight", "dry_weight")
-KEPT_COST, HELD_COST = 20.0, 1e5
+KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
@@ -170,6 +174,9 @@ class Balancer:
         weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
         if key in holds:
             return Target(start, HELD_COST / size, True)
+        if key == SALT and any(self._line(mover.place).ingredient == SALT for mover in swap.moves):
+            # Salt moves to make good the salt that comes and goes; it is no lever for sourness or weight.
+            return Target(start, SALT_COST / size, True)
         if key in swap.keep:
             return Target(start, KEPT_COST * weight / size, True)
         return Target(start, weight / size)

@@ -230,6 +230,9 @@ class Swapper:
         """What the balancing programme is asked. Raises InputProblem for a share that is none."""
         if not 0 < share <= 100:
             raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
+        held_readings = [hold for hold in holds if not hold.startswith(LINE_HOLD) and hold not in YEAST_HOLDS]
+        if held_readings:  # what the baker holds needs room to be met, whatever the rule lets move
+            moves = tuple(dict.fromkeys((*moves, *DEFAULT_MOVES)))
         movers, new_water = self._movers(out, chosen, moves, holds)
         return Swap(
             tuple((place, self.formula.lines[place].grams * share / 100.0) for place in out),
@@ -260,6 +263,7 @@ class Swapper:
                 and place not in places
                 and line.ingredient not in settled
                 and fits(slot, line.ingredient, catalogue)
+                and (line.ingredient != WATER or slot == WATER)  # water moves as water, not as some liquid
                 and not self._is_held(place, holds)
             ]
             here = [place for place in candidates if lines[place].stage == stage]

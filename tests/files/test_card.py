@@ -136,7 +136,7 @@ def test_allergens_cautions_tin_and_oven(variant: Measured) -> None:
     assert "gluten: rye" in text and "milk" in text and "packets" in text
     assert "Honey is not for infants" in text
     assert "22 × 10 × 10 cm inside, with its lid" in text
-    assert "160 °C, until the core has 97 °C" in text and "at 27 °C until it stands 30 % higher" in text
+    assert "160 °C, until the core has 97 °C" in text and "at 24 °C until it stands 30 % higher" in text
     assert "Mind" not in text_of(card(variant, cautions=[]))
 
 

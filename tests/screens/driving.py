@@ -86,8 +86,9 @@ async def running(
 async def settled(app: OtherloafApp, pilot: Pilot[None]) -> None:
     """Until nothing is under way: messages, workers, timers of the bench, paints."""
     await quiet(max_sleep=PATIENCE_S)
-    await app.workers.wait_for_complete()
-    await pilot.pause()
+    if len(app.workers):
+        await app.workers.wait_for_complete()
+        await pilot.pause()
 
 
 async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
@@ -99,16 +100,16 @@ async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
     app = active_app.get()
     until = monotonic() + max_sleep
     rounds = 0
-    while rounds < 2 and monotonic() < until and app.is_running:
+    while monotonic() < until and app.is_running:
         await asyncio.sleep(ROUND_S)
-        if not await Pilot(app)._wait_for_screen():
-            return
         app.screen._on_timer_update()
         rounds = 0 if under_way(app) else rounds + 1
+        if rounds >= 2 and (not await Pilot(app)._wait_for_screen() or not under_way(app)):
+            return
 
 
 def under_way(app: App[object]) -> bool:
-    """Whether anything is still to come without a further key."""
+    """Whether anything is still to come without a further key, but for a message that is being handled."""
     nodes: list[DOMNode] = [app]
     for screen in app.screen_stack:
         nodes += screen.walk_children(with_self=True)
