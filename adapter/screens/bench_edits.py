@@ -316,7 +316,7 @@ class BenchEdits(OtherloafScreen):
         bench, pantry = self.session.open_bench, self.session.pantry
         if pantry is None:
             self.say("there is no pantry to make do with · p opens it")
-        elif not missing(bench.formula, pantry):
+        elif not missing(bench.formula, pantry, bench.kitchen.catalogue):
             self.say("the pantry holds all of it")
         else:
             self.say("looking through the pantry …")

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from adapter.dough.readings import Measured, drift, measure
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import HELD_COST, WATER, Balancer, merge, rounded, share_parts
@@ -20,8 +21,9 @@ from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import LINE_HOLD, Swapper
 from adapter.swaps.yeast import keep_rise_time, yeast_grams
 
-SWAP_COST = 0.5
-"""What a further swap must gain, in drift: work at the bench is worth half a tolerance [A]."""
+SWAP_COST, FURTHER_COST, STRANGE_COST, ALLERGEN_COST = 1.0, 0.5, 1.5, 4.0
+"""What a swap must gain, in drift: for itself, for each ingredient beyond the first, for standing in with a thing of
+another kind, and for each allergen that it brings in [A]. A baker makes few swaps, of the same sort of thing."""
 
 SHORT_COST = 50.0
 """What a gram short costs for each percent of the flour: more than any swap, so that buying comes last."""
@@ -67,11 +69,21 @@ class _Candidate:
     typical: tuple[float, ...]
 
 
-def missing(formula: Formula, pantry: Pantry) -> tuple[Amount, ...]:
-    """What a formula needs beyond the stock: grams short of each ingredient, water never."""
+def missing(formula: Formula, pantry: Pantry, catalogue: Catalogue) -> tuple[Amount, ...]:
+    """What a formula needs beyond the stock: grams short of each ingredient, water never.
+
+    A sourdough is no stock but is fed: where some of it is there, what is lacking is made of its flour.
+    """
     needs: dict[str, float] = {}
     for line in formula.lines:
         needs[line.ingredient] = needs.get(line.ingredient, 0.0) + line.grams
+    for line in formula.lines:
+        preferment = catalogue.get(line.ingredient).preferment
+        lacking = needs.get(line.ingredient, 0.0) - pantry.grams_of(line.ingredient)
+        if preferment and lacking > 0 and pantry.grams_of(line.ingredient) > 0:
+            hydration = preferment.hydration if line.hydration is None else line.hydration
+            needs[preferment.flour] = needs.get(preferment.flour, 0.0) + lacking * 100.0 / (100.0 + hydration)
+            del needs[line.ingredient]
     return tuple(
         Amount(name, need - pantry.grams_of(name))
         for name, need in needs.items()
@@ -89,13 +101,18 @@ def make_do(swapper: Swapper, pantry: Pantry, holds: Sequence[str] = ()) -> Pant
     if "yeast" not in holds and swaps:
         after = keep_rise_time(measured, after)
     return PantryPlan(
-        measured, after, swaps, _step(measured, after, holds), missing(after.formula, pantry), drift(after)
+        measured,
+        after,
+        swaps,
+        _step(measured, after, holds),
+        missing(after.formula, pantry, swapper.kitchen.catalogue),
+        drift(after),
     )
 
 
 def _candidates(swapper: Swapper, pantry: Pantry, holds: Sequence[str]) -> list[_Candidate]:
     """Every swap by a rule that takes out a line which is short and brings in only what is there."""
-    short = {amount.ingredient for amount in missing(swapper.formula, pantry)}
+    short = {amount.ingredient for amount in missing(swapper.formula, pantry, swapper.kitchen.catalogue)}
     found: dict[tuple[str, frozenset[int], tuple[str, ...]], _Candidate] = {}
     for place, line in enumerate(swapper.formula.lines):
         if line.ingredient not in short:
@@ -177,7 +194,7 @@ class _Plan:
         share = len(self.columns)
         self.columns.append(Column(effects, 0.0, 1.0))
         choice = len(self.columns)
-        self.columns.append(Column((0.0,) * len(self.keys), 0.0, 1.0, SWAP_COST, True))
+        self.columns.append(Column((0.0,) * len(self.keys), 0.0, 1.0, self._cost(candidate), True))
         self.parts.append(Part({choice: 1.0, share: -1.0}))
         self.parts.append(Part({share: 1.0, choice: -LEAST_SHARE}))
         for place, line in zip(candidate.places, lines, strict=True):
@@ -194,6 +211,16 @@ class _Plan:
         self._keep_by_swap(candidate, share, places)
         self.shares.append(share)
         self.incoming.append(places)
+
+    def _cost(self, candidate: _Candidate) -> float:
+        catalogue = self.balancer.measured.kitchen.catalogue
+        going = [catalogue.get(self.formula.lines[place].ingredient) for place in candidate.places]
+        coming = [catalogue.get(name) for name in candidate.chosen]
+        kinds = {kind for ingredient in going for kind in ingredient.kinds} - {"liquid"}
+        allergens = {group for line in self.formula.lines for group in catalogue.get(line.ingredient).allergens}
+        strange = not any(kinds & ingredient.kinds for ingredient in coming)
+        new = {group for ingredient in coming for group in ingredient.allergens} - allergens
+        return SWAP_COST + FURTHER_COST * (len(coming) - 1) + STRANGE_COST * strange + ALLERGEN_COST * len(new)
 
     def _keep_by_swap(self, candidate: _Candidate, share: int, places: Sequence[int]) -> None:
         """What a swap keeps by itself, such as the weight of seeds, holds for it whatever the others do."""
@@ -237,11 +264,13 @@ class _Plan:
             grams = self.formula.lines[place].grams
             self.parts.append(Part({column: part / grams for column, part in leaving.items()}, -math.inf, 1.0))
         needs: dict[str, float] = {}
+        catalogue = self.balancer.measured.kitchen.catalogue
         for line in self.formula.lines:
             needs[line.ingredient] = needs.get(line.ingredient, 0.0) + line.grams
         for name in {*needs, *self.uses}:
             stock = self.pantry.grams_of(name)
-            if name == WATER or math.isinf(stock):
+            fed = catalogue.get(name).preferment is not None and stock > 0
+            if name == WATER or fed or math.isinf(stock):
                 continue
             bought = len(self.columns)
             self.columns.append(Column((0.0,) * len(self.keys), 0.0, math.inf, SHORT_COST * 100.0 / self.flour))

@@ -57,7 +57,7 @@ def test_the_stock_is_enough_for_what_the_plan_weighs_in(swapper: Swapper) -> No
     )  # fmt: skip
     plan = make_do(swapper, store)
     assert plan.swaps
-    assert plan.short == missing(plan.after.formula, store) == ()
+    assert plan.short == missing(plan.after.formula, store, swapper.kitchen.catalogue) == ()
     for line in plan.after.formula.lines:
         if line.ingredient != "water":
             used = sum(other.grams for other in plan.after.formula.lines if other.ingredient == line.ingredient)

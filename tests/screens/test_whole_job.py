@@ -1,0 +1,255 @@
+"""The whole job by keys: a book formula in, four other loaves out, and the command line reads the same from the files."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from driving import press, running, screen_lines, typed
+from textual.pilot import Pilot
+
+from adapter.command_line import main
+from adapter.dough.levels import label
+from adapter.dough.readings import READINGS
+from adapter.files.places import own_formulas_path
+from adapter.files.plain_report import figure_text, grams_text
+from adapter.screens.app import OtherloafApp
+from adapter.screens.bench import BenchScreen
+from adapter.screens.compare import CompareScreen
+from adapter.screens.export import ExportScreen
+from adapter.screens.widgets.pick_dialog import PickDialog
+from adapter.swaps.offer import Offer
+
+SAMPLE = "hut_dark_tin_loaf"
+FIFTH_OF_THE_FLOUR = 20.0
+Shown = dict[str, tuple[str, str]]
+"""Of each reading the book's number and the present one, as they stand on the screen."""
+
+
+class Baker:
+    """Somebody at the keys. Every step goes by keys; every number is read off the screen."""
+
+    def __init__(self, app: OtherloafApp, pilot: Pilot[None]) -> None:
+        self.app, self.pilot = app, pilot
+        self.saved: dict[str, Path] = {}
+        self.seen: dict[str, Shown] = {}
+
+    @property
+    def bench(self) -> BenchScreen:
+        screen = self.app.screen
+        assert isinstance(screen, BenchScreen), screen
+        return screen
+
+    async def press(self, *keys: str) -> None:
+        await press(self.app, self.pilot, *keys)
+
+    async def open(self, words: str) -> None:
+        await typed(self.pilot, words)
+        await self.press("enter")
+        assert self.bench.at_lines
+
+    async def to_line(self, ingredient: str) -> None:
+        await self.press("home")
+        formula = self.app.session.open_bench.formula
+        for _ in formula.lines:
+            line = self.bench.lines.line
+            assert line is not None
+            if formula.lines[line].ingredient == ingredient:
+                return
+            await self.press("down")
+        raise AssertionError(f"no line of {ingredient}")
+
+    async def swap(self, out: str, into: Sequence[str], flour_in_sourdough: float = 0.0) -> None:
+        """Look for the swap among those of a line, and take it."""
+        await self.to_line(out)
+        await self.press("enter")
+        offers = self.bench.offers
+        place = next(place for place, each in enumerate(offers.offers) if sorted(arriving(each)) == sorted(into))
+        await self.press(*["down"] * place)
+        while flour_in_sourdough:
+            assert offers.offer is not None
+            if offers.offer.after.values["prefermented_flour"] >= flour_in_sourdough:
+                break
+            await self.press("right")
+        offer = offers.offer
+        assert offer is not None and sorted(arriving(offer)) == sorted(into)
+        row = next(line for line in screen_lines(self.app) if f"▸ {' + '.join(map(weighed, offer.into))}" in line)
+        assert f" {offer.drift:.1f} " in row
+        preview = self.levels()
+        await self.press("enter")
+        assert self.bench.at_lines and self.levels() == preview
+        self.check_kept(offer)
+
+    def check_kept(self, offer: Offer) -> None:
+        """What the rule keeps has changed by no more than a baker notices, scales and all."""
+        assert offer.rule is not None and not offer.unmet
+        tolerances = offer.after.kitchen.tolerances
+        for key in (key for key in offer.rule.keep if key in tolerances):
+            before, after = offer.before.values[key], offer.after.values[key]
+            allowed = tolerances[key].value * (before / 100 if key in ("flour_mass", "dough_mass") else 1)
+            assert abs(after - before) <= allowed, (offer.rule.id, key, before, after)
+
+    def levels(self) -> Shown:
+        """The levels in sight."""
+        found: Shown = {}
+        for line in screen_lines(self.app):
+            for key in READINGS:
+                numbers = re.search(rf"  {label(key)}  +([\d.–]+)  +([\d.–]+) ", line)
+                if numbers is not None:
+                    found[key] = (numbers[1], numbers[2])
+        return found
+
+    async def save(self, letter: str) -> None:
+        """Write the shown variant where it is offered, and keep in mind what the screen said of it."""
+        assert f"variant {letter} of" in screen_lines(self.app)[0]
+        await self.press("s", "enter")
+        assert self.bench.said.startswith("saved in ")
+        path = Path(self.bench.said.removeprefix("saved in "))
+        assert path.is_file() and path.parent == own_formulas_path()
+        self.saved[letter] = path
+        self.seen[letter] = await self.all_levels()
+
+    async def all_levels(self) -> Shown:
+        """Every level; where the window is small, by going through them."""
+        found = self.levels()
+        if len(found) < len(READINGS):
+            await self.press("tab", "home")
+            for _ in READINGS:
+                found.update(self.levels())
+                await self.press("down")
+            await self.press("shift+tab")
+        return found
+
+
+def arriving(offer: Offer) -> list[str]:
+    return [amount.ingredient for amount in offer.into]
+
+
+def weighed(amount: Any) -> str:
+    return f"{amount.ingredient} {grams_text(amount.grams)} g"
+
+
+def cli(capsys: pytest.CaptureFixture[str], *words: str | Path) -> Any:
+    """What a command prints as JSON."""
+    capsys.readouterr()
+    assert main([*map(str, words), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def printed(report: Any) -> dict[str, str]:
+    return {key: figure_text(key, reading["value"]) for key, reading in report["readings"].items()}
+
+
+def check_the_same_numbers(baker: Baker, capsys: pytest.CaptureFixture[str]) -> None:
+    """Every saved file, read by the command line, has the readings that the screen showed."""
+    book = printed(cli(capsys, "balance", SAMPLE))
+    for letter, path in baker.saved.items():
+        report = printed(cli(capsys, "balance", path))
+        assert set(report) == set(READINGS)
+        assert baker.seen[letter] == {key: (book[key], report[key]) for key in READINGS}, letter
+
+
+async def the_two_acid_liquids(baker: Baker) -> None:
+    """B: yoghurt and water for the kefir. C, from the book again: milk with vinegar."""
+    await baker.open("hut dark")
+    await baker.press("v")
+    await baker.swap("kefir", ["yoghurt", "water"])
+    await baker.save("B")
+    await baker.press("left_square_bracket", "v")
+    await baker.swap("kefir", ["milk", "cider vinegar"])
+    await baker.save("C")
+
+
+async def test_the_whole_job_on_the_dark_tin_loaf(capsys: pytest.CaptureFixture[str]) -> None:
+    async with running(size=(120, 34)) as (app, pilot):
+        baker = Baker(app, pilot)
+        await the_two_acid_liquids(baker)
+        await baker.press("v")
+        await baker.swap("white wheat flour", ["wholemeal wheat flour"])
+        lines = {line.ingredient for line in app.session.open_bench.formula.lines}
+        assert not lines & {"white wheat flour", "wheat bran"} and "wholemeal wheat flour" in lines
+        await baker.swap("honey", ["malt syrup"])
+        await baker.save("D")
+        await baker.press("v")
+        await baker.swap("wholemeal rye flour", ["rye sourdough"], FIFTH_OF_THE_FLOUR)
+        await baker.save("E")
+        assert float(baker.seen["E"]["prefermented_flour"][1]) == pytest.approx(FIFTH_OF_THE_FLOUR, abs=2)
+        compared = await compare_the_four(baker)
+        table = await export_the_table(baker)
+        await baker.press("q", "q")
+        exported = await export_the_last(baker)
+    check_the_same_numbers(baker, capsys)
+    files = list(baker.saved.values())
+    report = cli(capsys, "compare", *files)
+    columns = [printed(variant) for variant in report["variants"]]
+    for key in READINGS:
+        assert compared[key] == [column[key] for column in columns], key
+    assert json.loads(table.read_text(encoding="utf-8")) == report
+    for suffix, path in exported.items():
+        again = path.with_name(f"again{suffix}")
+        assert main(["export", str(files[-1]), str(again)]) == 0
+        assert path.read_bytes() == again.read_bytes(), suffix
+
+
+async def compare_the_four(baker: Baker) -> dict[str, list[str]]:
+    """B to E side by side: the numbers of each reading, as they stand on the screen."""
+    await baker.press("c", "c")
+    assert isinstance(baker.app.screen, PickDialog)
+    await baker.press("space", "down", "down", "down", "space", "enter")
+    screen = baker.app.screen
+    assert isinstance(screen, CompareScreen)
+    assert sorted(each.sign for each in screen.chosen) == ["B", "C", "D", "E"]
+    found: dict[str, list[str]] = {}
+    await baker.press("home")
+    for _ in screen.table.rows:
+        row = screen.table.row
+        if row is not None and row.part == "reading":
+            line = next(
+                line for line in screen_lines(baker.app) if line.startswith("▸ ") and label(row.key)[:14] in line
+            )
+            found[row.key] = [cell.value for cell in row.cells]
+            place = 0
+            for cell in row.cells:
+                place = line.find(f" {cell.value}", place) + 1
+                assert place > 0, (cell.value, line)
+        await baker.press("down")
+    assert len(screen.table.in_sight) == 4
+    order = [each.sign for each in screen.chosen]
+    return {key: [values[order.index(letter)] for letter in "BCDE"] for key, values in found.items()}
+
+
+async def export_the_table(baker: Baker) -> Path:
+    await baker.press("e", "end")
+    screen = baker.app.screen
+    assert isinstance(screen, ExportScreen) and screen.form.suffix == ".json"
+    await baker.press("s")
+    assert screen.said.startswith("written: ")
+    return Path(screen.said.removeprefix("written: "))
+
+
+async def export_the_last(baker: Baker) -> dict[str, Path]:
+    """The last variant as table, readings and web recipe; the card has sentences that only the screen works out."""
+    await baker.press("e")
+    screen = baker.app.screen
+    assert isinstance(screen, ExportScreen)
+    written: dict[str, Path] = {}
+    for form in screen.subject.forms if screen.subject is not None else ():
+        assert screen.form is form
+        if form.suffix != ".toml":
+            await baker.press("s")
+            path = Path(screen.said.removeprefix("written: "))
+            assert path.suffix == form.suffix and path.is_file()
+            written[form.suffix] = path
+        await baker.press("down")
+    return written
+
+
+async def test_the_first_half_in_the_smallest_window(capsys: pytest.CaptureFixture[str]) -> None:
+    async with running(size=(80, 24)) as (app, pilot):
+        baker = Baker(app, pilot)
+        await the_two_acid_liquids(baker)
+    check_the_same_numbers(baker, capsys)
