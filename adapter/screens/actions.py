@@ -79,6 +79,7 @@ _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
 _EXPORT = ("export",)
+_BEYOND = ("compare", "pantry", "bake", "export")
 _BEHIND = ("bench", "compare", "pantry", "bake", "export")
 
 ACTIONS: tuple[Action, ...] = (
@@ -247,7 +248,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("path", "p", "where", "Type another folder or name for the file.", _EXPORT, 3),
     Action("mark", "space", "mark", "Leave a sentence out of the card, or take it in.", _EXPORT, 4, part="sentences"),
     # ------------------------------------------------------------------ everywhere
-    Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", _BEHIND, 90),
+    Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, 90),
+    Action("step_back", "escape", "step back", "From the swaps or the levels to the formula; from there back.", _BENCH),
+    Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", _BEYOND, 90),
     Action("palette", "ctrl+p,colon", "commands", "Every command by its name.", EVERYWHERE, 95, palette=False),
     Action("help", "question_mark,f1", "help", "The keys of this screen.", EVERYWHERE, 99),
     Action("room", "f3", "dark or light", "Colours for a dark or a light room.", EVERYWHERE),

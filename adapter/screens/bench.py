@@ -313,6 +313,13 @@ class BenchScreen(BenchEdits):
         here = parts.index(self.focused) if self.focused in parts else 0
         parts[(here + by) % len(parts)].focus()
 
+    def action_step_back(self) -> None:
+        """Esc goes from swaps or levels to the formula, and from there back to the list."""
+        if self.at_lines:
+            self.action_back()
+        else:
+            self.lines.focus()
+
     def action_take(self) -> None:
         if self.at_levels:
             self.action_why()
@@ -324,8 +331,10 @@ class BenchScreen(BenchEdits):
     def _take(self, offer: Offer) -> None:
         bench = self.session.open_bench
         bench.apply(offer)
-        arrived = [amount.ingredient for amount in offer.into]
-        line = next((place for place, each in enumerate(bench.formula.lines) if each.ingredient in arrived), None)
+        arrived, stage = offer.chosen, offer.before.formula.lines[offer.line].stage
+        lines = [place for place, each in enumerate(bench.formula.lines) if each.ingredient in arrived]
+        here = [place for place in lines if bench.formula.lines[place].stage == stage]
+        line = next(iter(here or lines), None)
         self.lines.focus()
         self.changed(line)
         yeast = yeast_text(offer.before, offer.after)

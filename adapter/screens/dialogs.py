@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.containers import Vertical
 from textual.content import Content
@@ -16,11 +18,25 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.widgets.columns import Column, harmless
 from adapter.screens.widgets.rows import Row, RowList
 
+Answer = TypeVar("Answer")
+
 Check = Callable[[str], str | None]
 """A fault in what was typed, in one line, or None. It may raise InputProblem as well."""
 
 
-class AskDialog(ModalScreen[str | None]):
+class Once(ModalScreen[Answer]):
+    """A dialog that answers once: what comes after in the same burst of keys is too late."""
+
+    _answered = False
+
+    def dismiss(self, result: Answer | None = None) -> AwaitComplete:
+        if self._answered:
+            return AwaitComplete()
+        self._answered = True
+        return super().dismiss(result)
+
+
+class AskDialog(Once[str | None]):
     """One line of text at the foot of the screen. Enter gives it, Esc gives None."""
 
     CSS_PATH = "dialogs.tcss"
@@ -93,7 +109,7 @@ def fault_in(text: str, check: Check | None) -> str | None:
         return str(problem)
 
 
-class ConfirmDialog(ModalScreen[bool]):
+class ConfirmDialog(Once[bool]):
     """A question with yes and no; Enter is no unless `sure`."""
 
     CSS_PATH = "dialogs.tcss"
@@ -120,7 +136,7 @@ class ConfirmDialog(ModalScreen[bool]):
         self.dismiss(self._sure)
 
 
-class ChooseDialog(ModalScreen[str | None]):
+class ChooseDialog(Once[str | None]):
     """One of many names: type a part of it, ↑↓, Enter. `find` gives the names for what was typed."""
 
     CSS_PATH = "dialogs.tcss"
@@ -176,7 +192,7 @@ class ChooseDialog(ModalScreen[str | None]):
         self.dismiss(self._names[event.index])
 
 
-class TextDialog(ModalScreen[None]):
+class TextDialog(Once[None]):
     """Lines to read, scrolled with ↑↓; any of q, Esc, Enter closes it."""
 
     CSS_PATH = "dialogs.tcss"

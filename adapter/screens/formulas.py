@@ -221,12 +221,8 @@ class FormulasScreen(OtherloafScreen):
         from adapter.screens.dialogs import ConfirmDialog
 
         self.app.push_screen(
-            ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), self._left
+            ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), self._leave_if
         )
-
-    def _left(self, leave: bool | None) -> None:
-        if leave:
-            self.app.exit()
 
     def action_throw_away(self) -> None:
         entry = self.entry

@@ -210,4 +210,17 @@ class OtherloafScreen(Screen[Any]):
         self.otherloaf.other_room()
 
     async def action_leave(self) -> None:
+        """Leave; where the unsaved work cannot be kept, only when told so."""
+        try:
+            self.session.keep_draft()
+        except InputProblem as problem:
+            from adapter.screens.dialogs import ConfirmDialog
+
+            question = f"Unsaved work cannot be kept: {problem}. Leave all the same, and lose it?"
+            self.app.push_screen(ConfirmDialog(question, "leave", "stay"), self._leave_if)
+            return
         await self.app.action_quit()
+
+    def _leave_if(self, leave: bool | None) -> None:
+        if leave:
+            self.app.exit()

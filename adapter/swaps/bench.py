@@ -16,7 +16,7 @@ from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import LINE_HOLD, Swapper
-from adapter.swaps.variant import Variant, origin_kept, with_amount, with_line, without_line
+from adapter.swaps.variant import Variant, with_amount, with_line, without_line
 
 MOST_VARIANTS = 26
 
@@ -153,14 +153,12 @@ class Bench:
         return f"{LINE_HOLD}{self.formula.lines[line].ingredient}" in self.work.holds
 
     def new_variant(self) -> None:
-        """A further variant that starts from the shown formula; it is shown. At most 26."""
+        """A further variant that goes on from the shown formula, its steps with it; it is shown. At most 26."""
         if len(self.work.variants) >= MOST_VARIANTS:
             return
-        base = origin_kept(self.formula)
-        started = replace(base, name=self._free_name())
-        self.work = replace(
-            self.work, variants=(*self.work.variants, Variant.of(started)), shown=len(self.work.variants)
-        )
+        so_far = Variant(self.work.variant.formulas[: self.work.variant.at + 1], self.work.variant.at)
+        started = so_far.renamed(self._free_name())
+        self.work = replace(self.work, variants=(*self.work.variants, started), shown=len(self.work.variants))
 
     def show(self, number: int) -> None:
         """Show another variant, counted round from 0."""

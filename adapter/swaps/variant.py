@@ -53,10 +53,8 @@ class Variant:
         return Variant((*self.formulas[: self.at + 1], fresh), self.at + 1)
 
     def renamed(self, name: str) -> Variant:
-        """The same variant under another name, from here on: what is before keeps its own."""
-        kept = self.formulas[: self.at]
-        named = (replace(origin_kept(formula), name=name) for formula in self.formulas[self.at :])
-        return replace(self, formulas=(*kept, *named))
+        """The same variant under another name, at every step: undo does not take a name away."""
+        return replace(self, formulas=tuple(replace(origin_kept(formula), name=name) for formula in self.formulas))
 
 
 def origin_kept(formula: Formula) -> Formula:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from datetime import date, datetime
+from pathlib import Path
+from tempfile import gettempdir
 from typing import Any
 
 import pytest
@@ -124,7 +126,10 @@ WAYS: dict[str, Way] = {
     "why": why,
     "help": help_of_the_bench,
 }
+PICTURES = Path(__file__).parent / "__snapshots__" / "test_snapshots"
 CASES = [(name, room, size) for name in WAYS for room, sizes in ROOMS.items() for size in sizes]
+
+IDS = [f"{name}-{room}-{size[0]}x{size[1]}" for name, room, size in CASES]
 
 
 @pytest.fixture(autouse=True)
@@ -134,9 +139,7 @@ def one_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pantry, "date", FixedDate)
 
 
-@pytest.mark.parametrize(
-    ("name", "room", "size"), CASES, ids=[f"{name}-{room}-{size[0]}x{size[1]}" for name, room, size in CASES]
-)
+@pytest.mark.parametrize(("name", "room", "size"), CASES, ids=IDS)
 def test_screen(snap_compare: Any, name: str, room: str, size: tuple[int, int]) -> None:
     async def go_there(pilot: Pilot[None]) -> None:
         app = pilot.app
@@ -147,3 +150,15 @@ def test_screen(snap_compare: Any, name: str, room: str, size: tuple[int, int]) 
         await WAYS[name](app, pilot)
 
     assert snap_compare(OtherloafApp(), terminal_size=size, run_before=go_there)
+
+
+def test_there_is_a_picture_of_every_case_and_none_besides() -> None:
+    assert {path.name for path in PICTURES.iterdir()} == {f"test_screen[{name}].svg" for name in IDS}
+
+
+def test_no_picture_holds_a_path_of_the_machine() -> None:
+    here = {str(path) for path in (Path.home(), Path(gettempdir()), Path(__file__).parents[2]) if path.name}
+    for picture in PICTURES.iterdir():
+        text = picture.read_text(encoding="utf-8").replace("&#160;", " ")
+        assert not [path for path in here if path in text], picture.name
+        assert "pytest" not in text, picture.name

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
+from adapter.dough.labels import allergens
 from adapter.dough.readings import READINGS, Measured, difference
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
@@ -23,7 +24,6 @@ from adapter.swaps.comparison import (
     needs,
     short_names,
 )
-from adapter.dough.labels import allergens
 
 Read = Callable[..., Measured]
 

@@ -128,10 +128,11 @@ def test_a_saved_variant_opens_with_its_book(worked: Variant, dark_loaf: Formula
     assert changed.adapted.steps[:-1] == worked.formula.adapted.steps
 
 
-def test_a_name_holds_from_here_on(worked: Variant) -> None:
+def test_a_name_is_the_variants_at_every_step(worked: Variant) -> None:
     renamed = worked.undo().renamed("harvest loaf")
     assert renamed.formula.name == "harvest loaf"
-    assert renamed.undo().formula.name == "dark tin loaf"
+    assert renamed.undo().formula.name == "harvest loaf"
+    assert renamed.undo().formula.book().name == "dark tin loaf"
     assert renamed.redo().formula.name == "harvest loaf"
     assert renamed.then(renamed.formula, Step("amount")).formula.name == "harvest loaf"
 

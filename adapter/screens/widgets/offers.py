@@ -31,13 +31,21 @@ class Offers(RowList):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("swaps", COLUMNS, id=id)
         self.offers: list[Offer] = []
+        self._ahead = 0
         self._pantry: Pantry | None = None
 
     def show_offers(self, offers: Sequence[Offer], pantry: Pantry | None, title: str, empty: str) -> None:
         self.offers = list(offers)
         self._pantry = pantry
         self.empty = empty
-        self.show([offer_row(offer, pantry) for offer in offers], 0, title)
+        at, self._ahead = (self._ahead, 0) if offers else (0, 0)
+        self.show([offer_row(offer, pantry) for offer in offers], max(0, min(at, len(self.offers) - 1)), title)
+
+    def action_move(self, by: int) -> None:
+        """Steps taken while the offers are still worked out count when they are there."""
+        if not self.offers:
+            self._ahead += by
+        super().action_move(by)
 
     def replace(self, place: int, offer: Offer) -> None:
         """Another share of an offer, in its place."""
