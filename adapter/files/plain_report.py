@@ -8,6 +8,7 @@ from typing import Any
 Data = Mapping[str, Any]
 DECIMALS = {
     "ph": 1,
+    "salt": 2,
     "water_activity": 3,
     "pace": 2,
     "rise_time": 1,
@@ -16,7 +17,9 @@ DECIMALS = {
     "starch_attack": 0,
 }
 STEPS = {"tta": 0.5}
-"""pH is told to a tenth and TTA to a half: finer digits would claim more than the model knows."""
+SIGNED_DECIMALS = {"ph": 2, "tta": 1}
+"""pH is told to a tenth and TTA to a half: finer digits would claim more than the model knows. Of a change more is
+known than of where it starts from."""
 
 NOTHING = "–"
 HEAD_WIDTH = 28
@@ -26,8 +29,8 @@ def figure_text(key: str, value: float | None, signed: bool = False) -> str:
     """A reading's value with the decimals that mean something."""
     if value is None:
         return NOTHING
-    decimals = DECIMALS.get(key, 1)
-    if key in STEPS:
+    decimals = SIGNED_DECIMALS.get(key, DECIMALS.get(key, 1)) if signed else DECIMALS.get(key, 1)
+    if key in STEPS and not signed:
         value = round(value / STEPS[key]) * STEPS[key]
     value = round(value, decimals) + 0.0  # a change that rounds to nothing has no sign
     text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
@@ -75,7 +78,7 @@ def _readings_text(readings: Data) -> list[str]:
         if reading["band"]:
             low, high = reading["band"]
             line += f"  band {low:g}–{high:g}"
-            if reading["value"] is not None and not low <= reading["value"] <= high:
+            if reading["value"] is not None and not low <= float(value.replace("−", "-")) <= high:
                 line += "  outside"
         shown.append(line.rstrip())
     return shown

@@ -9,7 +9,7 @@ from adapter.dough.baking import tin_volume_l
 from adapter.dough.levels import NO_CLEAR_CHANGE, Level, label
 from adapter.dough.proof import unrisen_density
 from adapter.dough.readings import Measured
-from adapter.dough.tin import fill_of_tin
+from adapter.dough.tin import fill_of_tin, fill_warning
 from adapter.files.plain_report import figure_text, grams_text
 from adapter.formula.model import Amount, Step
 from adapter.formula.pantry import Pantry
@@ -69,13 +69,13 @@ def _is_yeast(offer: Offer, name: str) -> bool:
 
 
 def gives_text(offer: Offer) -> str:
-    """What gives by more than a baker notices, largest first."""
+    """What gives against the book by more than a baker notices, largest first."""
     return "".join(gives_parts(offer))
 
 
 def gives_parts(offer: Offer) -> tuple[str, ...]:
     """The same in parts that can be left out from the end."""
-    parts = [change_text(key, offer.after.values[key] - offer.before.values[key]) for key, _ in offer.gives]
+    parts = [change_text(key, offer.after.values[key] - offer.after.book.values[key]) for key, _ in offer.gives]
     return (parts[0], *(f", {part}" for part in parts[1:])) if parts else (NOTHING_GIVES,)
 
 
@@ -179,6 +179,8 @@ def tin_text(measured: Measured) -> str:
     volume = tin_volume_l(formula.tin)
     tins = f"{pieces} tins" if pieces > 1 else "1 tin"
     state = "too small" if fill == float("inf") else f"{100.0 * fill:.0f} % full"
+    if fill_warning(fill, formula.tin.lidded):
+        state += " !"
     return f"{tins} {volume:.1f} L, {state}"
 
 

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from adapter.dough.labels import allergens
 from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Change, Measured, difference
+from adapter.dough.readings import Change, Measured, difference, tolerance_steps
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
@@ -50,17 +50,16 @@ class Offer:
 
     @property
     def gives(self) -> list[tuple[str, float]]:
-        """Readings that change by more than a baker notices: (key, change in tolerances), largest first."""
+        """Readings that lie further from the book than a baker notices, as drift counts them, largest first.
+
+        Each with its change against the book in tolerances.
+        """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if not tolerance.in_drift:
-                continue
-            before, after = self.before.values[key], self.after.values[key]
-            step = (after - before) / tolerance.value
-            if key in ("flour_mass", "dough_mass"):
-                step *= 100.0 / before
-            if abs(step) >= 1.0:
-                steps.append((key, step))
+            if tolerance.in_drift:
+                step = tolerance_steps(self.after, self.after.book, key)
+                if abs(step) >= 1.0:
+                    steps.append((key, step))
         return sorted(steps, key=lambda item: -abs(item[1]))
 
     @property

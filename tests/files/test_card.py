@@ -127,8 +127,10 @@ def test_readings_say_how_sure_they_are_and_are_those_of_the_core(variant: Measu
 
 
 def test_a_spread_too_small_to_show_is_no_zero(variant: Measured) -> None:
-    (row,) = [row for row in card(variant).split("\n") if row.startswith("| salt |")]
-    assert "| < 0.1 |" in row
+    rows = [row for row in card(variant).split("\n") if row.startswith("| ")]
+    (salt,) = [row for row in rows if row.startswith("| salt |")]
+    assert f"| {variant.spread('salt'):.2f} |" in salt
+    assert not any("| 0.0 |" in row.split("%", 1)[-1][:12] for row in rows)
 
 
 def test_allergens_cautions_tin_and_oven(variant: Measured) -> None:

@@ -23,10 +23,6 @@ class Preview(Horizontal):
     Preview { width: 3fr; margin-left: 1; }
     Preview #preview-lines { width: 2fr; }
     Preview #preview-levels { width: 3fr; margin-left: 1; min-width: 48; }
-    .-narrow Preview { width: 49; }
-    .-narrow Preview #preview-lines { display: none; }
-    .-narrow Preview #preview-levels { margin-left: 0; }
-    .-middle Preview { width: 1fr; }
     """
 
     def compose(self) -> ComposeResult:
