@@ -179,7 +179,7 @@ def tin_text(measured: Measured) -> str:
     volume = tin_volume_l(formula.tin)
     tins = f"{pieces} tins" if pieces > 1 else "1 tin"
     state = "too small" if fill == float("inf") else f"{100.0 * fill:.0f} % full"
-    if fill_warning(fill, formula.tin.lidded):
+    if fill != float("inf") and fill_warning(fill, formula.tin.lidded):
         state += " !"
     return f"{tins} {volume:.1f} L, {state}"
 

@@ -117,6 +117,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("take", "enter", "why", "In the levels: say why.", _BENCH, 1, part="levels", palette=False),
     Action("take", "enter", "take it", "In the swaps: take the highlighted one.", _BENCH, 1, part="swaps"),
     Action("more_share", "right", "share", "Swap 5 % more of the line.", _BENCH, 1, part="swaps", shown="←→"),
+    Action("in_stock", "i", "in stock", "Only the swaps that the pantry has everything for; again: all.", _BENCH, 22),
     Action("less_share", "left", "share", "Swap 5 % less of the line.", _BENCH, part="swaps"),
     Action(
         "grams",

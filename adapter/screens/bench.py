@@ -22,8 +22,7 @@ from adapter.files.wording import (
     tin_text,
     yeast_text,
 )
-from adapter.formula.problems import InputProblem
-from adapter.screens.bench_edits import BenchEdits
+from adapter.screens.bench_offers import BenchOffers
 from adapter.screens.widgets.levels import Levels
 from adapter.screens.widgets.lines import Lines
 from adapter.screens.widgets.offers import Details, Offers
@@ -39,8 +38,6 @@ if TYPE_CHECKING:
 
 WIDE, TALL = 110, 46
 SHARE_STEP = 5.0
-PAUSE_S = 0.03
-"""How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
 LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
 """Swaps whose levels are worked out ahead of the keys, and the pause before each."""
 
@@ -49,7 +46,7 @@ LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
 DIGITS = tuple(Binding(digit, f"weigh('{digit}')", show=False, priority=True) for digit in "0123456789")
 
 
-class BenchScreen(BenchEdits):
+class BenchScreen(BenchOffers):
     """The main screen. Shows the session's bench; every action replaces its work, and everything is shown anew."""
 
     MORE_BINDINGS = DIGITS
@@ -59,8 +56,6 @@ class BenchScreen(BenchEdits):
 
     def __init__(self) -> None:
         super().__init__()
-        self._offers_key: tuple[object, ...] = ()
-        self._seen: dict[int, tuple[Measured, tuple[Level, ...]]] = {}
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()
 
@@ -154,7 +149,7 @@ class BenchScreen(BenchEdits):
         self._show_levels()
         self._show_top()
         self._offers_key = ()
-        self._ask_for_offers()
+        self.ask_for_offers()
         self._show_details()
 
     def _show_top(self, preview: Measured | None = None) -> None:
@@ -237,56 +232,12 @@ class BenchScreen(BenchEdits):
         else:
             details.tell()
 
-    # ------------------------------------------------------------------ swaps of the highlighted line
-
-    def _key_of_offers(self) -> tuple[object, ...]:
-        work = self.session.open_bench.work
-        return (id(work.variant.formula), self.lines.line, work.holds)
-
-    def _ask_for_offers(self) -> None:
-        line = self.lines.line
-        key = self._key_of_offers()
-        if line is None:
-            self._offers_key = key
-            self.offers.show_offers([], None, "swaps", "")
-        elif key != self._offers_key:
-            self._offers_key = key
-            name = self.session.open_bench.formula.lines[line].ingredient
-            self.offers.show_offers([], None, f"swaps for {name}", "working them out …")
-            self.set_timer(PAUSE_S, lambda: self._start_offers(key, line, name))
-
-    def _start_offers(self, key: tuple[object, ...], line: int, name: str) -> None:
-        if key == self._offers_key:
-            swapper, holds = self.session.open_bench.swapper(), self.session.open_bench.work.holds
-
-            def find() -> None:
-                self._find_offers(key, name, lambda: swapper.offers(line, None, holds))
-
-            self.run_worker(find, thread=True, group="offers")
-
-    def _find_offers(self, key: tuple[object, ...], name: str, find: Callable[[], list[Offer]]) -> None:
-        with self.session.solving:
-            if key != self._offers_key:
-                return
-            try:
-                found = find()
-            except (InputProblem, ArithmeticError) as problem:
-                self.app.call_from_thread(self.say, str(problem), True)
-                found = []
-        self.app.call_from_thread(self._offers_found, key, name, found)
-
-    def _offers_found(self, key: tuple[object, ...], name: str, found: list[Offer]) -> None:
-        if key != self._offers_key or not self.is_mounted:
-            return
-        held = self.lines.line is not None and self.session.open_bench.is_line_held(self.lines.line)
-        empty = f"{name} is held: h on its line lets it go" if held else f"no rule offers anything for {name}"
-        self._seen = {}
-        self.offers.show_offers(found, self.session.pantry, f"swaps for {name}", empty)
+    def show_around_offers(self) -> None:
         self._show_levels()
         self._show_details()
 
     def _line_highlighted(self, index: int | None) -> None:
-        self._ask_for_offers()
+        self.ask_for_offers()
         self._show_details()
 
     def _level_highlighted(self, index: int | None) -> None:

@@ -15,7 +15,6 @@ from textual.pilot import Pilot
 from textual.timer import Timer
 
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench import LOOK_AHEAD_S
 
 DARK_LOAF = """
 [formula]
@@ -61,7 +60,9 @@ ingredient = "fresh yeast"
 grams = 9
 """
 
-ROUND_S, SHORT_TIMER_S, PATIENCE_S = 0.001, 0.1, 30.0
+ROUND_S, PATIENCE_S = 0.001, 30.0
+SHORT_TIMERS_S = (0.006, 0.1)
+"""Timers that are waited for. The shorter ones look ahead, which nobody sees; the longer ones wait for a person."""
 
 
 def written(folder: Path, text: str = DARK_LOAF, name: str = "dark_trial_loaf.toml") -> Path:
@@ -123,9 +124,9 @@ def under_way(app: App[object]) -> bool:
 
 
 def _fires_soon(timer: Timer) -> bool:
-    """Whether a timer is waited for. Shorter ones look ahead, which nobody sees; longer ones wait for a person."""
+    low, high = SHORT_TIMERS_S
     runs = timer._task is not None and not timer._task.done()
-    return runs and timer._repeat is not None and LOOK_AHEAD_S < timer._interval <= SHORT_TIMER_S
+    return runs and timer._repeat is not None and low <= timer._interval <= high
 
 
 async def press(app: OtherloafApp, pilot: Pilot[None], *keys: str) -> None:

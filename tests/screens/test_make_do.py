@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 from adapter.formula.pantry import Pantry, Stock
 from adapter.screens.app import OtherloafApp
+from adapter.screens.bench import BenchScreen
 from adapter.screens.make_do import MakeDoDialog
 
 
@@ -55,3 +56,16 @@ async def test_a_full_pantry_says_so(home: Path) -> None:
         await asked(app, pilot)
         assert not isinstance(app.screen, MakeDoDialog)
         assert any("holds all of it" in line for line in screen_lines(app))
+
+
+async def test_only_the_swaps_in_stock(home: Path) -> None:
+    async with running([written(home)]) as (app, pilot):
+        app.session.use_pantry(store(buttermilk=600, yoghurt=900))
+        screen = app.screen
+        assert isinstance(screen, BenchScreen)
+        place = [line.ingredient for line in app.session.open_bench.formula.lines].index("buttermilk")
+        screen.lines.highlight(screen.lines.row_of(place))
+        await press(app, pilot, "i")
+        assert [offer.chosen for offer in screen.offers.offers] == [("yoghurt",)]
+        await press(app, pilot, "i")
+        assert len(screen.offers.offers) > 20
