@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from adapter.dough.labels import allergens, cautions_of
 from adapter.dough.levels import Level, level
+from adapter.dough.oven import bake_minutes
 from adapter.dough.readings import Measured
 from adapter.files.markdown import escaped, escaped_block, table
 from adapter.files.plain_report import figure_text, grams_text
@@ -117,6 +118,23 @@ def _name(line: Line) -> str:
     return f"{name} ({line.amount})" if line.amount else name
 
 
+def _minutes(measured: Measured) -> str:
+    """About how long it takes in the oven; nothing where the loaf is none that can be baked so."""
+    conditions, calibration = measured.conditions, measured.kitchen.calibration
+    try:
+        time = bake_minutes(
+            measured.loaf,
+            conditions.oven_c,
+            conditions.core_c,
+            conditions.start_c,
+            oven_factor=calibration.oven_factor,
+            spread=calibration.oven_spread,
+        )
+    except ValueError:
+        return ""
+    return f" (about {time.value:.0f} min, {time.low:.0f} to {time.high:.0f})"
+
+
 def _baking(measured: Measured) -> list[str]:
     formula, rise, conditions = measured.formula, measured.rise, measured.conditions
     shown = [f"- Tin: {_tin(formula.tin)}"] if formula.tin is not None else []
@@ -131,7 +149,12 @@ def _baking(measured: Measured) -> list[str]:
     )
     shown.append(
         f"- Oven: {conditions.oven_c:.0f} °C, until the core has {conditions.core_c:.0f} °C; "
-        "the thermometer in the core decides, not the clock"
+        f"the thermometer in the core decides, not the clock{_minutes(measured)}"
+    )
+    after = measured.loaf_class
+    shown.append(
+        f"- After: {after.name}; wait {after.wait_h.low:g} to {after.wait_h.high:g} h before the first slice; "
+        f"it keeps {after.keeps_d.low:g} to {after.keeps_d.high:g} days"
     )
     assumed = [
         name

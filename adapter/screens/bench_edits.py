@@ -344,6 +344,8 @@ class BenchEdits(OtherloafScreen):
                 bench.take_plan(plan)
                 self.changed()
                 self.say("made do with the pantry · u undoes it")
+            else:
+                self.say("left as it was")
 
         self.show_typed(plan.after)
         self.app.push_screen(MakeDoDialog(plan_lines(make_do_report(plan))), take)

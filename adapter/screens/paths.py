@@ -15,14 +15,22 @@ def file_name_for(name: str) -> str:
 
 
 def path_typed(text: str, suffix: str = ".toml") -> Path:
-    """The path that a person typed: ~ understood, the suffix added where there is none. Raises InputProblem."""
+    """The path that a person typed: ~ understood, the suffix added where there is none. Raises InputProblem.
+
+    A name without a folder goes among the baker's own formulas, where the list of formulas finds it.
+    """
+    from adapter.files.places import own_formulas_path
+
     written = text.strip()
     if not written or not written.isprintable():
         raise InputProblem("no file is named", right="a path such as my_loaf.toml")
     if written.endswith(("/", "\\")):
         raise InputProblem(f"{shown(written)} names a folder", right="the name of a file in it")
     try:
-        path = Path(written).expanduser().absolute()
+        path = Path(written).expanduser()
+        if path == Path(path.name):
+            path = own_formulas_path() / path
+        path = path.absolute()
     except RuntimeError:
         raise InputProblem(f"{shown(written)} cannot be followed", right="a path without ~") from None
     return path if path.suffix else path.with_name(path.name + suffix)
