@@ -63,7 +63,8 @@ def _with_entry(
     blocks: list[Block], start: int, end: int, written: Tables, old: Stock, new: Stock, table: Tables
 ) -> list[Block]:
     """One entry changed in place; only keys whose meaning differs are written anew."""
-    wanted = {key: written[key] for key in written if key not in ENTRY_KEYS}
+    apart = {block.path[1] for block in blocks[start + 1 : end] if len(block.path) > 1}
+    wanted = {key: written[key] for key in written if key not in ENTRY_KEYS and key not in apart}
     same_weight = "amount" in written and old.grams == new.grams
     for key in ("grams", "price_per_kg", "best_before"):
         if getattr(old, key) == getattr(new, key) and key in written:

@@ -7,17 +7,21 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from textual import events
 from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
 from textual.dom import DOMNode
 from textual.screen import Screen
 
+from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.actions import commands_of
 from adapter.screens.formulas import FormulasScreen
 from adapter.screens.session import Session
 from adapter.screens.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
+
+LONGEST_PASTE = 4000
 
 
 class OtherloafApp(App[None]):
@@ -36,6 +40,12 @@ class OtherloafApp(App[None]):
 
     def get_default_screen(self) -> Screen[Any]:
         return FormulasScreen()
+
+    async def on_event(self, event: events.Event) -> None:
+        """A paste is one harmless line before any field sees it."""
+        if isinstance(event, events.Paste):
+            event.text = clean(event.text, LONGEST_PASTE)
+        await super().on_event(event)
 
     def on_unmount(self) -> None:
         """However the program ends, the last state of the work is there at the next start."""

@@ -244,10 +244,10 @@ class Session:
         from adapter.screens.paths import file_name_for, is_among_samples
 
         piece = self.open_piece
-        if piece.home is not None:
+        if piece.home is not None and str(piece.home.path).isprintable():
             return piece.home.path
         folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
-        if is_among_samples(folder):
+        if is_among_samples(folder) or not str(folder).isprintable():
             folder = own_formulas_path()
         return folder / file_name_for(piece.bench.formula.name)
 

@@ -1,6 +1,6 @@
 """All offers of a line, with the shipped tables and with 2,000 ingredients and 500 rules. Figures, not a test.
 
-    python tests/benchmarks/offers_at_scale.py
+python tests/benchmarks/offers_at_scale.py
 """
 
 from __future__ import annotations
