@@ -20,7 +20,7 @@ COLUMNS = (
     Column("", least=34, most=70),
     Column("drift", right=True, room=5),
     Column("what gives", least=18, most=64, drop=3),
-    Column("allergens", drop=5),
+    Column("allergens", least=14, most=40, drop=5),
     Column("pantry", room=6, drop=4),
 )
 
