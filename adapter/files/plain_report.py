@@ -102,6 +102,8 @@ def offer_text(data: Data) -> list[str]:
     lines.append("    clear changes: " + (", ".join(clear) if clear else "none"))
     for item in data["unmet"]:
         by = figure_text(item["reading"], item["by"], True)
+        if by == figure_text(item["reading"], 0.0, True):
+            continue
         lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {item['reading']}: off by {by}")
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:

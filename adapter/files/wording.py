@@ -81,7 +81,7 @@ def gives_parts(offer: Offer) -> tuple[str, ...]:
 
 def unmet_sentences(offer: Offer) -> list[str]:
     """What was held or to be kept and is not, each as a sentence."""
-    return [unmet_sentence(unmet) for unmet in offer.unmet]
+    return [unmet_sentence(unmet) for unmet in offer.missed]
 
 
 def unmet_sentence(unmet: Unmet) -> str:

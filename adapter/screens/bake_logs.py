@@ -45,7 +45,7 @@ def _logs(session: Session) -> list[Path]:
 def _path_of_sample(session: Session) -> Path:
     """Where a sample's log lies: by the sample's name, among the baker's own formulas."""
     from adapter.files.places import own_formulas_path, samples
-    from adapter.screens.library import title_at_a_glance
+    from adapter.screens.formula_list import title_at_a_glance
     from adapter.screens.paths import file_name_for
 
     name = session.open_bench.book.name

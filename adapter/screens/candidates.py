@@ -17,7 +17,7 @@ from adapter.swaps.variant import Variant
 if TYPE_CHECKING:
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
-    from adapter.screens.library import Entry
+    from adapter.screens.formula_list import Entry
     from adapter.screens.pieces import Piece
     from adapter.screens.session import Session
 
@@ -67,7 +67,7 @@ def fetched(session: Session, entry: Entry, sign: str) -> Candidate:
 def _where_a_sample_would_be(name: str) -> Path:
     """Bakes of a sample are logged among the baker's own formulas, under the sample's file name."""
     from adapter.files.places import own_formulas_path, samples
-    from adapter.screens.library import title_at_a_glance
+    from adapter.screens.formula_list import title_at_a_glance
     from adapter.screens.paths import file_name_for
 
     found = next((item.name for item in samples() if title_at_a_glance(item) == name), file_name_for(name))

@@ -38,7 +38,7 @@ from adapter.swaps.comparison import aligned_lines, allergen_table, compared, le
 
 if TYPE_CHECKING:
     from adapter.files.bake_log import Bake
-    from adapter.screens.library import Entry
+    from adapter.screens.formula_list import Entry
     from adapter.swaps.comparison import Need
 
 
@@ -231,7 +231,7 @@ class CompareScreen(OtherloafScreen):
     def action_fetch(self) -> None:
         """One more formula, from a file or the samples, as a column."""
         from adapter.screens.dialogs import ChooseDialog
-        from adapter.screens.library import file_entries, matching
+        from adapter.screens.formula_list import file_entries, matching
 
         entries: dict[str, Entry] = {}
         for entry in file_entries(self.session.files):

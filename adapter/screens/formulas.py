@@ -9,7 +9,7 @@ from textual import events, on
 from textual.app import ComposeResult
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.library import UNSAVED, Entry, file_entries, matching
+from adapter.screens.formula_list import UNSAVED, Entry, file_entries, matching
 from adapter.screens.shell import OtherloafScreen
 from adapter.screens.widgets.columns import Column
 from adapter.screens.widgets.rows import Row, RowList, heading

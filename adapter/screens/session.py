@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.screens.library import UNSAVED, Entry
+from adapter.screens.formula_list import UNSAVED, Entry
 
 if TYPE_CHECKING:
     from adapter.dough.kitchen import Kitchen

@@ -15,6 +15,8 @@ from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.rules import Rule
 from adapter.swaps.yeast import yeast_grams
 
+NOTABLE = 0.1
+
 
 @dataclass(frozen=True)
 class Offer:
@@ -61,6 +63,19 @@ class Offer:
                 if abs(step) >= 1.0:
                     steps.append((key, step))
         return sorted(steps, key=lambda item: -abs(item[1]))
+
+    @property
+    def missed(self) -> tuple[Unmet, ...]:
+        """What was to be kept or held and is not, by more than a tenth of what a baker notices."""
+        found = []
+        for item in self.unmet:
+            tolerance = self.after.kitchen.tolerances.get(item.key)
+            by = abs(item.by)
+            if item.key in ("flour_mass", "dough_mass"):
+                by *= 100.0 / self.before.values[item.key]
+            if tolerance is None or by > NOTABLE * tolerance.value:
+                found.append(item)
+        return tuple(found)
 
     @property
     def allergens_added(self) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ class Swapper:
             offer = self._solve(out, chosen, rule, rule.moves, share, tuple(holds), {})
             if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
                 found.append(offer)
-        return sorted(found, key=lambda offer: (len(offer.unmet) > 0, offer.drift))
+        return sorted(found, key=lambda offer: (len(offer.missed) > 0, offer.drift))
 
     def fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[int, ...], tuple[str, ...]]]:
         """Every rule that fits a line, with the places of the lines it takes out and each choice of what comes in."""

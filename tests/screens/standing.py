@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 from adapter.files.places import samples
 from adapter.formula.model import Line
 from adapter.screens.app import OtherloafApp
-from adapter.screens.library import NAMED, SAMPLE, Entry
+from adapter.screens.formula_list import NAMED, SAMPLE, Entry
 from adapter.screens.session import Session
 
 SIZES = ((80, 24), (120, 34), (200, 60))

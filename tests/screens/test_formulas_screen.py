@@ -10,8 +10,8 @@ from driving import DARK_LOAF, press, running, screen_lines, screen_text, typed,
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.bench import BenchScreen
 from adapter.screens.dialogs import ConfirmDialog
+from adapter.screens.formula_list import SAMPLE, Entry, title_at_a_glance
 from adapter.screens.formulas import FormulasScreen
-from adapter.screens.library import SAMPLE, Entry, title_at_a_glance
 from adapter.screens.widgets.rows import RowList
 
 

@@ -203,7 +203,7 @@ def test_rule_stays_within_its_limits(rule_id: str, offers_of: OffersOf) -> None
 def test_offers_are_sorted_met_ones_first_then_by_drift(dark_loaf: Formula, swapper: MakeSwapper) -> None:
     for place in range(len(dark_loaf.lines)):
         offers = swapper(dark_loaf).offers(place)
-        order = [(bool(offer.unmet), offer.drift) for offer in offers]
+        order = [(bool(offer.missed), offer.drift) for offer in offers]
         assert order == sorted(order)
         assert all(offer.line == place for offer in offers)
 

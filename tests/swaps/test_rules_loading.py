@@ -243,6 +243,6 @@ def test_two_thousand_ingredients_and_five_hundred_rules(solver: Solver, tmp_pat
                 assert exact.values[key] == pytest.approx(offer.before.values[key], rel=1e-9, abs=1e-9)
     honey = solving.offers(next(dark_loaf.find("honey")))
     assert len(honey) > 200
-    assert [(bool(o.unmet), o.drift) for o in honey] == sorted((bool(o.unmet), o.drift) for o in honey)
+    assert [(bool(o.missed), o.drift) for o in honey] == sorted((bool(o.missed), o.drift) for o in honey)
     assert kitchen.catalogue.resolve("seed 1502").name == "seed 1502"
     assert Line("seed 1502", 1.0).ingredient in kitchen.catalogue.ingredients

@@ -63,7 +63,7 @@ class Offers(RowList):
 def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
     from adapter.files.wording import allergens_short, gives_parts, into_parts
 
-    unmet = (("! ", "warn"),) if offer.unmet else ()
+    unmet = (("! ", "warn"),) if offer.missed else ()
     share = ((f" ({offer.share_percent:g} %)", "faint"),) if offer.share_percent < 100 else ()
     stock = "" if pantry is None else "short" if offer.short(pantry) else "yes"
     return Row(
