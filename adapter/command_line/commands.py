@@ -48,27 +48,18 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
     """Yeast and oven as logged among the baker's own formulas and beside the files at hand, to be saved as well."""
-    from adapter.files.places import own_formulas_path
+    from adapter.files.places import holds_logs, own_formulas_path
     from adapter.files.toml_source import exists
 
     read: list[Path] = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
     folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read if exists(path))))
     if getattr(options, "save", None) is not None:
         folders[options.save.parent] = None
-    if not any(_holds_logs(folder) for folder in folders):
+    if not any(holds_logs(folder) for folder in folders):
         return kitchen
     from adapter.files.bake_log import calibrated_kitchen
 
     return calibrated_kitchen(kitchen, folders)[0]
-
-
-def _holds_logs(folder: Path) -> bool:
-    from adapter.files.places import LOG_SUFFIX
-
-    try:
-        return any(path.name.endswith(LOG_SUFFIX) for path in folder.iterdir())
-    except OSError:
-        return False
 
 
 def read_file(path: Path, kitchen: Kitchen) -> Formula:

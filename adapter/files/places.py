@@ -75,6 +75,14 @@ def with_folder(path: Path) -> Path:
     return path
 
 
+def holds_logs(folder: Path) -> bool:
+    """Whether a folder holds a bake log; one that cannot be read does not."""
+    try:
+        return any(path.name.endswith(LOG_SUFFIX) for path in folder.iterdir())
+    except OSError:
+        return False
+
+
 def _is_formula_name(name: str) -> bool:
     return name.endswith(".toml") and not name.endswith(LOG_SUFFIX)
 

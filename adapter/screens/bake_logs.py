@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from adapter.files.bake_log import Bake, log_path, read_log
 from adapter.formula.problems import InputProblem
 from adapter.screens.bake_day import BakeDay
+from adapter.screens.formula_list import path_of_sample
 
 if TYPE_CHECKING:
     from adapter.screens.session import Session
@@ -39,18 +40,8 @@ def logged(session: Session) -> tuple[Bake, ...]:
 def _logs(session: Session) -> list[Path]:
     piece = session.open_piece
     home = [piece.home.path] if piece.home is not None else []
-    return list(dict.fromkeys(log_path(path) for path in (*home, piece.opened_from or _path_of_sample(session))))
-
-
-def _path_of_sample(session: Session) -> Path:
-    """Where a sample's log lies: by the sample's name, among the baker's own formulas."""
-    from adapter.files.places import own_formulas_path, samples
-    from adapter.screens.formula_list import title_at_a_glance
-    from adapter.screens.paths import file_name_for
-
-    name = session.open_bench.book.name
-    found = next((item.name for item in samples() if title_at_a_glance(item) == name), file_name_for(name))
-    return own_formulas_path() / found
+    origin = piece.opened_from or path_of_sample(session.open_bench.book.name)
+    return list(dict.fromkeys(log_path(path) for path in (*home, origin)))
 
 
 def calibrate(session: Session) -> tuple[str, ...]:

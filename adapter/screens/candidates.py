@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from adapter.files.bake_log import Bake, log_path, read_log
 from adapter.files.work_data import Home
 from adapter.formula.problems import InputProblem
+from adapter.screens.formula_list import path_of_sample
 from adapter.swaps.bench import MOST_VARIANTS
 from adapter.swaps.comparison import short_names
 from adapter.swaps.variant import Variant
@@ -44,7 +45,7 @@ def on_bench(piece: Piece) -> list[Candidate]:
     """The variants of the bench, and the book formula where none of them is it."""
     bench = piece.bench
     book = bench.book
-    origin = piece.opened_from or _where_a_sample_would_be(book.name)
+    origin = piece.opened_from or path_of_sample(book.name)
     found = []
     for number, variant in enumerate(bench.work.variants):
         home = piece.homes[number]
@@ -62,16 +63,6 @@ def fetched(session: Session, entry: Entry, sign: str) -> Candidate:
     formula, stamp = session.read(entry)
     kept_by = () if entry.place is None else (entry.path or own_formulas_path() / entry.place.name,)
     return Candidate(sign, formula, None, kept_by, entry.path, stamp)
-
-
-def _where_a_sample_would_be(name: str) -> Path:
-    """Bakes of a sample are logged among the baker's own formulas, under the sample's file name."""
-    from adapter.files.places import own_formulas_path, samples
-    from adapter.screens.formula_list import title_at_a_glance
-    from adapter.screens.paths import file_name_for
-
-    found = next((item.name for item in samples() if title_at_a_glance(item) == name), file_name_for(name))
-    return own_formulas_path() / found
 
 
 def first_choice(candidates: Sequence[Candidate], shown: int) -> list[Candidate]:

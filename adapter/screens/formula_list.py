@@ -63,3 +63,12 @@ def file_entries(named: Sequence[Path]) -> list[Entry]:
 
 def matching(entries: Iterable[Entry], words: str) -> list[Entry]:
     return [entry for entry in entries if entry.found_by(words)]
+
+
+def path_of_sample(name: str) -> Path:
+    """Where the log of a sample would lie: by the sample's file name, among the baker's own formulas."""
+    from adapter.files.places import own_formulas_path, samples
+    from adapter.screens.paths import file_name_for
+
+    found = next((item.name for item in samples() if title_at_a_glance(item) == name), file_name_for(name))
+    return own_formulas_path() / found

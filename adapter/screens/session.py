@@ -84,11 +84,11 @@ class Session:
 
         Open benches follow. A note for each log that could not be read.
         """
-        from adapter.files.places import own_formulas_path
+        from adapter.files.places import holds_logs, own_formulas_path
 
         assert self.tables is not None
         beside = (path.parent for path in paths if path is not None)
-        folders = [folder for folder in dict.fromkeys((own_formulas_path(), *beside)) if _holds_logs(folder)]
+        folders = [folder for folder in dict.fromkeys((own_formulas_path(), *beside)) if holds_logs(folder)]
         if not folders:
             return ()
         from adapter.files.bake_log import calibrated_kitchen
@@ -338,15 +338,6 @@ class Session:
         if self._drafts is None:
             self._drafts = Drafts(drafts_path())
         return self._drafts
-
-
-def _holds_logs(folder: Path) -> bool:
-    from adapter.files.places import LOG_SUFFIX
-
-    try:
-        return any(path.name.endswith(LOG_SUFFIX) for path in folder.iterdir())
-    except OSError:
-        return False
 
 
 def _when(moment: datetime) -> str:

@@ -230,8 +230,9 @@ class Swapper:
         """What the balancing programme is asked. Raises InputProblem for a share that is none."""
         if not 0 < share <= 100:
             raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
-        held_readings = [hold for hold in holds if not hold.startswith(LINE_HOLD) and hold not in YEAST_HOLDS]
-        if held_readings:  # what the baker holds needs room to be met, whatever the rule lets move
+        held_readings = tuple(hold for hold in holds if not hold.startswith(LINE_HOLD))
+        if not set(held_readings) <= set(YEAST_HOLDS):
+            # what the baker holds needs room to be met, whatever the rule lets move
             moves = tuple(dict.fromkeys((*moves, *DEFAULT_MOVES)))
         movers, new_water = self._movers(out, chosen, moves, holds)
         return Swap(
@@ -240,7 +241,7 @@ class Swapper:
             movers,
             new_water,
             rule.keep if rule else keep,
-            tuple(hold for hold in holds if not hold.startswith(LINE_HOLD)),
+            held_readings,
             rule.weigh if rule else (),
             rule.limits if rule else (),
             rule.most if rule else (),
