@@ -14,7 +14,6 @@ HEARTH_LENGTH, HEARTH_WIDTH = 2.4, 1.6
 PIECE_SIDE = 1.5
 LARGEST_ROLL_G = 150.0
 WHEAT_HEAT_KJ, RYE_HEAT_KJ = 2.85, 3.0
-WHEAT_START_C = 27.0
 
 
 @dataclass(frozen=True, slots=True)

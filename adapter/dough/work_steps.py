@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
@@ -31,11 +30,6 @@ class WorkStep:
             return True
         by_stage = self.stage is not None and any(name.casefold().startswith(self.stage) for name in stages)
         return by_stage or (self.kind is not None and self.kind in kinds)
-
-
-@cache
-def shipped_work_steps() -> tuple[WorkStep, ...]:
-    return load_work_steps()
 
 
 def load_work_steps(own_folders: Iterable[Traversable] = ()) -> tuple[WorkStep, ...]:

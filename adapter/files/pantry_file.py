@@ -34,7 +34,6 @@ from adapter.formula.problems import InputProblem
 
 MOST_ENTRIES = 5000
 MOST_PRICE = 1e6
-STOCK_KEYS = frozenset(("ingredient", "grams", "amount", "price_per_kg", "best_before", "packet"))
 DEFAULT_NAME = "pantry"
 
 Tables = Mapping[str, Any]

@@ -52,7 +52,6 @@ FIELDS = (
 )
 FIELD = {each.key: each for each in FIELDS}
 PLACES = ("room_c", "fridge_c", "tap_c")
-OF_THE_LOAF = ("wanted_c", "proof_c", "rise_percent", "oven_c", "core_c")
 CLOCK = ("start", "ready")
 
 
