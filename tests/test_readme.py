@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from adapter.command_line import COMMANDS
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
 from adapter.files.pantry_file import read_pantry

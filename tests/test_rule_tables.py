@@ -10,14 +10,13 @@ from typing import Any
 import pytest
 import tomli
 
+from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import READINGS as READING_OBJECTS
+
 TAGS = {"P", "M", "CP", "F", "A"}
 
-READINGS = {
-    "hydration", "effective_hydration", "sugar", "sweetness", "fermentable_sugar", "tta", "ph", "salt", "fat",
-    "fibre", "rye_share", "wholegrain_share", "prefermented_flour", "yeast", "pace", "rise_time",
-    "starch_attack", "water_activity", "flour_mass", "dough_mass",
-}  # fmt: skip
-LINEAR = READINGS - {"pace", "rise_time", "starch_attack", "water_activity"}
+READINGS = set(READING_KEYS)
+LINEAR = {reading.key for reading in READING_OBJECTS if reading.is_row}
 KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose"}
 
 RULE_KEYS = {
@@ -193,15 +192,12 @@ RICH_OR_PLAIN = {"creme fraiche", "glucose syrup", "corn syrup", "rice syrup"}
 
 
 def test_the_program_reads_the_rules() -> None:
-    from adapter.dough.readings.linear import quantities
-    from adapter.dough.readings.totals import Composer
-    from adapter.formula.catalogue import load_catalogue
+    from adapter.dough.readings.kitchen import load_kitchen
     from adapter.swaps.rules import load_rules
 
-    catalogue = load_catalogue()
-    keepable = quantities(Composer(catalogue).layout, catalogue.substances)
-    assert set(keepable) | {"ph", "weight", "dry_weight"} >= KEEPABLE
-    rules = load_rules(catalogue, [*keepable, "ph"])
+    kitchen = load_kitchen()
+    assert {*kitchen.keepable, "weight", "dry_weight"} >= KEEPABLE
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     assert [rule.id for rule in rules] == [rule["id"] for rule in RULES]
 
 

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import READINGS, Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.measured import Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.problems import InputProblem
@@ -57,7 +58,7 @@ def test_readings_of_any_dough(read: Read, mixed: dict[str, float]) -> None:
     """Finite and in range; only what never rises takes for ever. Each has a unit, a basis and a known tag."""
     dough = read(mixed)
     readings = dough.readings()
-    assert tuple(readings) == READINGS
+    assert tuple(readings) == READING_KEYS
     for key, reading in readings.items():
         endless = key in ("rise_time", "pace") and math.isinf(readings["rise_time"].value)
         assert math.isfinite(reading.value) or endless, key
@@ -77,7 +78,7 @@ def test_a_larger_batch_is_the_same_dough(read: Read, mixed: dict[str, float], t
     """All but the masses; the starch attack follows the size of the loaf, so it is left out."""
     once = read(mixed, proof=Proof(26, 60))
     many = read({name: times * grams for name, grams in mixed.items()}, once, proof=Proof(26, 60))
-    for key in READINGS:
+    for key in READING_KEYS:
         if key in ("flour_mass", "dough_mass"):
             assert many.values[key] == pytest.approx(times * once.values[key], rel=1e-9)
         elif key != "starch_attack" and math.isfinite(once.values[key]):
@@ -117,7 +118,7 @@ def test_next_to_no_flour(flour: float, read: Read) -> None:
         readings = read({"white wheat flour": flour, "water": 100}).readings()
     except InputProblem:
         return
-    assert set(readings) == set(READINGS)
+    assert set(readings) == set(READING_KEYS)
 
 
 # --- more of something ----------------------------------------------------------------------------
@@ -216,13 +217,13 @@ def test_a_key_that_is_no_reading(dark_loaf: Formula, read: Read) -> None:
 @pytest.mark.parametrize(("rye", "style"), [(0, "wheat"), (30, "mixed wheat"), (70, "mixed rye"), (100, "rye")])
 def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen: Kitchen) -> None:
     dough = read({"wholemeal rye flour": 10.0 * rye, "white wheat flour": 1000.0 - 10.0 * rye, "water": 700})
-    for key in READINGS:
+    for key in READING_KEYS:
         assert dough.band(key) == kitchen.bands.bands.get((style, key))
 
 
 # --- gradients ------------------------------------------------------------------------------------
 
-EXACT_GRADIENTS = tuple(key for key in READINGS if key not in ("pace", "rise_time", "starch_attack"))
+EXACT_GRADIENTS = tuple(key for key in READING_KEYS if key not in ("pace", "rise_time", "starch_attack"))
 
 
 def slope_by_difference(dough: Measured, place: int, key: str) -> float:

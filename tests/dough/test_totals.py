@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen
 from adapter.dough.models.acidity import solve_ph
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue

@@ -9,8 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.measured import READINGS, Measured
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.comparison import comparison_json, comparison_markdown, comparison_rows
 from adapter.files.formula_file import read_sample
 from adapter.files.pantry_file import read_sample_pantry
@@ -54,7 +55,7 @@ def table_of(text: str) -> list[dict[str, str]]:
 def test_csv_has_the_values_and_changes_of_the_report(variants: tuple[Measured, ...], pantry: Pantry) -> None:
     report = compare_report(variants)
     rows = {row["name"]: row for row in table_of(comparison_rows(variants, pantry)) if row["what"] == "reading"}
-    assert list(rows) == list(READINGS)
+    assert list(rows) == list(READING_KEYS)
     name = "with yoghurt"
     for key, row in rows.items():
         assert float(row["Hut everyday loaf"]) == report["variants"][0]["readings"][key]["value"]
@@ -93,7 +94,7 @@ def test_json_is_the_report(variants: tuple[Measured, ...]) -> None:
 def test_markdown_has_each_reading_and_says_what_is_not_clear(variants: tuple[Measured, ...], pantry: Pantry) -> None:
     report = compare_report(variants)
     text = comparison_markdown(variants, pantry)
-    for key in READINGS:
+    for key in READING_KEYS:
         value = report["variants"][1]["readings"][key]["value"]
         change = report["differences"][0][key]
         cell = f"| {figure_text(key, value)}"

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 import tomli
 
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer
@@ -233,7 +233,7 @@ def test_a_swap_inside_a_sourdough_stage_keeps_what_it_says(swapper: MakeSwapper
 
 def test_changes_are_the_differences_of_the_readings(dark_loaf: Formula, swap: Swapping) -> None:
     offer = swap(dark_loaf, "buttermilk", "beer")
-    assert tuple(offer.changes) == READINGS
+    assert tuple(offer.changes) == READING_KEYS
     for key, change in offer.changes.items():
         assert change == difference(offer.before, offer.after, key)
 
