@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 import pytest
+from rows import each
 
 from adapter.dough.baking import tin_volume_l
 from adapter.dough.kitchen import Kitchen, load_kitchen
@@ -35,7 +36,7 @@ NAMES = sorted(part.name for part in FOLDER.iterdir() if part.name.endswith(".to
 DEMONSTRATION = "hut_dark_tin_loaf.toml"
 BESIDE_READINGS = ("weight", "dry_weight")
 
-each_formula = pytest.mark.parametrize("name", NAMES)
+each_formula = each("name", NAMES)
 
 
 @dataclass(frozen=True)
