@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 import pytest
+from rows import each
 
 from adapter.dough.models.oven import bake_minutes
 from adapter.dough.models.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
@@ -35,7 +36,7 @@ NAMES = sorted(part.name for part in FOLDER.iterdir() if part.name.endswith(".to
 DEMONSTRATION = "hut_everyday_loaf.toml"
 BESIDE_READINGS = ("weight", "dry_weight")
 
-each_formula = pytest.mark.parametrize("name", NAMES)
+each_formula = each("name", NAMES)
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rows import each
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
@@ -97,11 +99,12 @@ def test_two_doughs_kneaded_together_lie_between_them(
         assert low - 1e-6 <= mixed.values[key] <= high + 1e-6, key
 
 
-@pytest.mark.parametrize("bake", [Bake(), Bake(105, 70), Bake(400, 99.5), Bake(150, 99.5)])
-@pytest.mark.parametrize("proof", [Proof(), Proof(0, 0), Proof(60, 1000), Proof(4, 50), Proof(48, 30)])
-@pytest.mark.parametrize(
-    "tin", [None, Tin(0.001, 0.001, 0.001, 0.001, 0.001), Tin(2, 2, 1, 1, 2, True), Tin(0.22, 0.1, 0.2, 0.09, 0.1)]
-)
+BAKES = [Bake(), Bake(105, 70), Bake(400, 99.5), Bake(150, 99.5)]
+PROOFS = [Proof(), Proof(0, 0), Proof(60, 1000), Proof(4, 50), Proof(48, 30)]
+TINS = [None, Tin(0.001, 0.001, 0.001, 0.001, 0.001), Tin(2, 2, 1, 1, 2, True), Tin(0.22, 0.1, 0.2, 0.09, 0.1)]
+
+
+@each("bake, proof, tin", product(BAKES, PROOFS, TINS))
 def test_any_tin_proof_and_oven_that_a_file_may_hold(
     bake: Bake, proof: Proof, tin: Tin | None, dark_loaf: Formula, read: Read
 ) -> None:
@@ -148,8 +151,7 @@ MORE = [
 ]
 
 
-@pytest.mark.parametrize(("name", "key", "sign"), MORE)
-@pytest.mark.parametrize("grams", [1.0, 10.0, 60.0])
+@each("name, key, sign, grams", [(*row, grams) for row in MORE for grams in (1.0, 10.0, 60.0)])
 def test_more_of_it_moves_the_reading_the_way_bakers_know(
     name: str, key: str, sign: int, grams: float, dark_loaf: Formula, read: Read
 ) -> None:
