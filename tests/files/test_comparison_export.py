@@ -37,7 +37,9 @@ def hut_loaf(kitchen: Kitchen) -> Formula:
 
 @pytest.fixture(scope="module")
 def variants(kitchen: Kitchen, hut_loaf: Formula) -> tuple[Measured, ...]:
-    lines = tuple(Line("yoghurt", 120.0, line.stage) if line.ingredient == "sour whey" else line for line in hut_loaf.lines)
+    lines = tuple(
+        Line("yoghurt", 120.0, line.stage) if line.ingredient == "sour whey" else line for line in hut_loaf.lines
+    )
     return compared(kitchen, [hut_loaf, replace(hut_loaf, name="with yoghurt", lines=lines)])
 
 
