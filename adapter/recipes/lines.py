@@ -49,11 +49,13 @@ class LineReader:
                 found, bare = (trailing[0], len(trailing[1])), trailing[1]
                 said = worded(bare, words)
             else:
-                said = worded(bare[start:], words)
+                article = words.pattern("articles").match(bare, start)
+                said = worded(bare[article.end() if article else start :], words)
         else:
             said = worded(bare[found[1] :], words)
         measure = found[0] if found else None
         measure, said = _with_bracketed(measure, said, words)
+        measure, said = _unit_behind(measure, said, words)
         return self._told(text, measure, said, lead, percent, words)
 
     def _told(
@@ -73,6 +75,8 @@ class LineReader:
             percent=percent,
             temperature_c=_temperature(said.notes),
         )
+        if amount is not None and amount.plus and amount.low is not None and amount.high is not None:
+            line = line.noting("plus " + ", ".join(_written(more) for more in amount.plus))
         if amount is not None and amount.unit.times != 1 and amount.low is not None and amount.high is not None:
             factor = amount.unit.times
             line = replace(line, amount_low=_tidy(amount.low * factor), amount_high=_tidy(amount.high * factor))
@@ -86,8 +90,8 @@ class LineReader:
         return self._weighed(line.doubting(*doubts), measure, forms, words)
 
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
-        asked = _juice_name(name, lead)
-        found = self.names.find(asked, words)
+        asked = next((other for other in _juice_names(name, lead, words) if self.names.knows(other)), name)
+        found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
         doubts = []
         others = _alternatives(name, said, words)
         if others and found.ingredient is None or (others and not self.names.knows(name)):
@@ -101,7 +105,7 @@ class LineReader:
         if found.ingredient is None:
             near_names = ", ".join(found.candidates)
             doubts.append(f"no such ingredient is known{f'; nearest: {near_names}' if near_names else ''}")
-        if asked != name:
+        if lead and asked != name:
             doubts.append("how much one gives is not sure")
         return found, doubts
 
@@ -119,7 +123,7 @@ class LineReader:
         if weighed.means is not None and weighed.means != line.ingredient:
             line = replace(line, ingredient=weighed.means)
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
-        if weighed.grams is None and not weighed.doubts:
+        if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
         if line.ingredient == "fresh yeast" and line.unit in ("tsp", "tbsp", "cup") and "fresh" not in line.name.lower():
             line = line.doubting("dried yeast is usually what is spooned: fresh or dried is not said")
@@ -184,34 +188,27 @@ def _split(text: str, words: Words, names: NameFinder) -> list[str]:
 
 
 def _after_lead(text: str, words: Words) -> tuple[str, int]:
-    """ "Juice of", "grated zest of" before an amount or a name."""
-    found = words.pattern("juice_of").match(text)
+    """ "Juice of", "grated zest of" before an amount or a name, and where that begins."""
+    found = words.lead.match(text)
     if found is None:
         return "", 0
-    rest = re.compile(r"\s*(?:d['’])?").match(text, found.end())
-    start = rest.end() if rest else found.end()
-    lead = found[0]
-    of = lead.casefold().endswith((" of", " from", " von", " de", "d'", " av", " af", " från", " fra", "einer"))
-    numbered = Reader(text, words).number(start) is not None
-    return (lead, start) if of or numbered else ("", 0)
+    after = Reader(text, words).measure(found.end())
+    if found["of"] is None and after is None:
+        return "", 0
+    if after is not None and after[0].unit is not COUNT:
+        return "", 0
+    return found[0].strip(), found.end()
 
 
-_JUICES = ("juice", "jus", "saft")
-
-
-def _juice_name(name: str, lead: str) -> str:
-    """The juice, zest or yolk that "juice of 1 lemon" gives."""
-    if not lead:
-        return name
-    low = lead.casefold()
+def _juice_names(name: str, lead: str, words: Words) -> list[str]:
+    """What the juice, zest or yolks of something may be called: "lemon juice", "Zitronensaft", "jus de citron"."""
+    part = words.lead.match(lead + " ")
+    if part is None:
+        return [name]
+    word = part["part"].casefold()
+    word = {"rind": "zest", "rinds": "zest", "zested": "zest", "peel": "zest"}.get(word, word)
     single = name[:-1] if name.endswith("s") and not name.endswith("ss") else name
-    if any(word in low for word in _JUICES) and not any(word in low for word in ("zest", "rind", "schale", "skal")):
-        return f"{single} juice"
-    for word, part in (("zest", "zest"), ("rind", "zest"), ("peel", "zest"), ("zeste", "zest"), ("schale", "zest"),
-                       ("abrieb", "zest"), ("skal", "zest"), ("yolk", "yolks"), ("white", "whites")):  # fmt: skip
-        if word in low:
-            return f"{single} {part}"
-    return name
+    return [f"{single} {word}", f"{single}{word}", f"{single}n{word}", f"{word} de {single}", f"{name} {word}"]
 
 
 def _trailing_measure(text: str, words: Words) -> tuple[Measure, str] | None:
@@ -265,6 +262,21 @@ def _with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tupl
     return replace(measure, others=(*measure.others, *others)), kept_said
 
 
+def _unit_behind(measure: Measure | None, said: Worded, words: Words) -> tuple[Measure | None, Worded]:
+    """ "6 lemon slices" as "6 slices lemon"; "6 cloves" alone as the spice."""
+    if measure is None:
+        return measure, said
+    if not said.name and measure.unit.word and not measure.unit.size:
+        return replace(measure, unit=COUNT), replace(said, name=measure.unit.word)
+    before, _, last = said.name.rpartition(" ")
+    unit = words.unit(last) if before and measure.unit is COUNT else None
+    if unit is None or unit.name not in ("slice", "clove", "sprig", "bunch", "packet") or before.endswith(" or"):
+        return measure, said
+    if before.casefold() in ("whole", "ground", "dried"):
+        return measure, said
+    return replace(measure, unit=unit), replace(said, name=before)
+
+
 def _taken_percent(text: str, words: Words, names: NameFinder) -> tuple[float | None, str]:
     """A baker's percentage at the start or end of a line, and the line without it. "2% milk" is a name."""
     for found in _PERCENT.finditer(text):
@@ -284,14 +296,8 @@ def _taken_percent(text: str, words: Words, names: NameFinder) -> tuple[float | 
             continue
         if not before and not after:
             continue
-        if closed and Reader(before, words).measure(0) is not None and _is_strength(rest, names, words):
-            continue
         return float(found[1].replace(",", ".")), rest
     return None, text
-
-
-def _is_strength(rest: str, names: NameFinder, words: Words) -> bool:
-    return False
 
 
 def _alternatives(name: str, said: Worded, words: Words) -> list[str]:
@@ -326,6 +332,10 @@ def _stays_out(said: Worded, lead: str, text: str, words: Words) -> bool:
         if more is None:
             return True
     return False
+
+
+def _written(measure: Measure) -> str:
+    return f"{measure.middle:g} {measure.unit.name}" if measure.middle is not None else measure.unit.name
 
 
 def _coarse(name: str, words: Words) -> list[str]:

@@ -25,6 +25,7 @@ _TIMES = re.compile(r"\s*[x×*]\s*(?=\d)")
 _OPENING = re.compile(r"\s*[(\[]\s*")
 _CLOSING = re.compile(r"\s*[)\]]")
 _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
+_DIMENSION = re.compile(r"\s+\d[\d/ ]{0,5}[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*(?=\s)", re.IGNORECASE)
 _COMMA = re.compile(r"\s*,?\s*")
 
 
@@ -37,6 +38,7 @@ class Measure:
     unit: Unit
     each: Measure | None = None
     others: tuple[Measure, ...] = ()
+    plus: tuple[Measure, ...] = ()
     vague: bool = False
     sizes: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
@@ -129,6 +131,9 @@ class Reader:
     def _single(self, start: int) -> tuple[Measure, int] | None:
         vague, at = self._qualifiers(start)
         numbered = self.number(at)
+        article = self.words.pattern("articles").match(self.text, at) if numbered is None else None
+        if article is not None and self.text[article.end() + 1 : article.end() + 2].isdigit():
+            numbered = self.number(article.end() + 1)
         if numbered is None:
             return self._without_number(at, vague)
         low, end, fault = numbered
@@ -193,6 +198,8 @@ class Reader:
         if boxed is not None:
             each, at, unit, sizes = boxed
             return replace(bare, unit=unit, each=each, sizes=sizes), at
+        dimension = _DIMENSION.match(self.text, at)
+        at = dimension.end() if dimension else at
         hyphen = re.compile(r"\s*-?\s*").match(self.text, at)
         at = hyphen.end() if hyphen else at
         vague, after_words = self._qualifiers(at)
@@ -203,12 +210,27 @@ class Reader:
                 continue
             unit, after = found
             container = self._container(after) if unit.size and not unit.asks else None
+            split = self._count_and_size(bare, unit, end, container)
+            if split is not None:
+                return split
             if container is not None and bare.low == bare.high:
                 each = Measure(bare.low, bare.high, unit)
                 return replace(bare, low=1.0, high=1.0, unit=container[0], each=each), container[1]
             kept = sizes if place == after_sizes else ()
             return replace(bare, unit=unit, vague=bare.vague or vague, sizes=kept), after
         return bare, end
+
+    def _count_and_size(
+        self, bare: Measure, unit: Unit, end: int, container: tuple[Unit, int] | None
+    ) -> tuple[Measure, int] | None:
+        """ "1 1/4-ounce package" of yeast is one package of a quarter of an ounce."""
+        if container is None or unit.name != "oz" or bare.low is None or bare.low != bare.high:
+            return None
+        whole, part = divmod(bare.low, 1)
+        if not whole or not 0 < part < 0.4 or " 1/" not in self.text[:end] and "-1/" not in self.text[:end]:
+            return None
+        each = Measure(part, part, unit)
+        return replace(bare, low=whole, high=whole, unit=container[0], each=each), container[1]
 
     def _boxed(self, at: int) -> tuple[Measure, int, Unit, tuple[str, ...]] | None:
         """The size of one before its container: "(7 g) packet", "14-ounce can", "x 400 g tins"."""
@@ -241,17 +263,23 @@ class Reader:
         numbered = self.number(at)
         if numbered is None:
             return None
-        joined = re.compile(r"\s*-?\s*").match(self.text, numbered[1])
-        unit = self._unit(joined.end() if joined else numbered[1])
-        if unit is None or numbered[2] is not None:
+        low, end, fault = numbered
+        high = low
+        range_to = re.compile(r"\s*-?\s*(?:to|or)\s*-?\s*|\s*-\s*(?=\d)").match(self.text, end)
+        second = self.number(range_to.end()) if range_to else None
+        if second is not None and second[0] > low:
+            high, end, fault = second
+        joined = re.compile(r"\s*-?\s*").match(self.text, end)
+        unit = self._unit(joined.end() if joined else end)
+        if unit is None or fault is not None:
             return None
-        return Measure(numbered[0], numbered[0], unit[0]), unit[1]
+        return Measure(low, high, unit[0]), unit[1]
 
     def _container(self, at: int) -> tuple[Unit, int] | None:
         found = re.compile(r"[\s-]*").match(self.text, at)
         sizes, begin = self._sizes(found.end() if found else at)
         unit = self._unit(begin)
-        return unit if unit is not None and (unit[0].container or unit[0].name == "piece") else None
+        return unit if unit is not None and (unit[0].container) else None
 
     def _without_number(self, at: int, vague: bool) -> tuple[Measure, int] | None:
         """ "Pinch of salt" is one; "sprigs of thyme" are some; "a handful of walnuts" is one."""
@@ -265,7 +293,7 @@ class Reader:
         unit, end = found
         if not article and not unit.asks and not (vague or more_vague):
             return None
-        if not unit.name or (not article and unit.name in ("g", "l") and not vague):
+        if len(unit.word or unit.name) < 2:
             return None
         one = not _plural(unit.word)
         amount = 1.0 if one else None
@@ -284,13 +312,18 @@ class Reader:
         if second is None or second[0].unit is COUNT or second[0].each is not None or second[0].low is None:
             return None
         factor = _in_units_of(first.unit, second[0].unit)
-        if factor is None or (not plus and factor >= 1):
+        if not plus and (factor is None or factor >= 1):
             return None
-        if plus and self.words.pattern("no_weight", "more").match(self.text, _after(_SPACES, self.text, second[1])):
+        after = self.text[second[1] :].lstrip(" ,")
+        more = self.words.pattern("more").match(after)
+        after = after[more.end() :].lstrip() if more else after
+        if plus and (self.words.pattern("no_weight").match(after) or (more and not after)):
             return None
-        more = second[0].times(factor)
-        assert first.low is not None and first.high is not None and more.low is not None and more.high is not None
-        return replace(first, low=first.low + more.low, high=first.high + more.high), second[1]
+        if factor is None:
+            return replace(first, plus=(*first.plus, second[0])), second[1]
+        added = second[0].times(factor)
+        assert first.low is not None and first.high is not None and added.low is not None and added.high is not None
+        return replace(first, low=first.low + added.low, high=first.high + added.high), second[1]
 
     def _other(self, first: Measure, at: int) -> tuple[Measure, int] | None:
         """The same amount in other units: "/ 4 cups", "(about 2 sticks)", "or 1 stick", "7g/¼oz", "300 g 2 cups"."""
@@ -372,7 +405,10 @@ class Reader:
         for end in reversed(ends):
             written = self.text[at:end]
             unit = self.words.unit(written)
-            if unit is not None and not (self.text[end : end + 1].isdigit()):
+            if unit is None or self.text[end : end + 1].isdigit():
+                continue
+            following = self.text[end : end + 30].casefold().replace("-", " ").split()
+            if not unit.before or following[:1] and following[0].strip(",.") in unit.before:
                 return unit, end
         return None
 

@@ -72,7 +72,12 @@ def weigh(
         grams = None if each.grams is None or measure.each.middle is None else each.grams * measure.each.middle * middle
         return Weighed(grams, (*doubts, *each.doubts), one.means)
     grams = None if one.grams is None else one.grams * middle
-    return Weighed(grams, (*doubts, *one.doubts), one.means)
+    doubts += one.doubts
+    for more in measure.plus:
+        added = weigh(more, ingredient, forms, words, system)
+        grams = None if grams is None or added.grams is None else grams + added.grams
+        doubts += added.doubts
+    return Weighed(grams, tuple(dict.fromkeys(doubts)), one.means)
 
 
 def _one(unit: Unit, ingredient: Ingredient | None, forms: tuple[str, ...], words: Words, system: str | None) -> Weighed:
@@ -82,7 +87,7 @@ def _one(unit: Unit, ingredient: Ingredient | None, forms: tuple[str, ...], word
         if kind == "g":
             return Weighed(size * unit.times)
     if ingredient is None:
-        return Weighed(None, ("no such ingredient is in the tables, so its weight cannot be told",))
+        return Weighed(None)
     if unit.asks and unit.name not in ("pinch", "dash", "cup"):
         return Weighed(None, (f"how much {_named(unit)} is cannot be told",))
     if unit.size is not None and unit.name != "stick":

@@ -27,7 +27,12 @@ def worded(text: str, words: Words) -> Worded:
     """The words of a line behind its amount, sorted."""
     notes: list[str] = []
     text = _BRACKET.sub(lambda found: _noted(found[1], notes), text)
-    text = _without_of(_LEADING.sub("", text), words)
+    text = _LEADING.sub("", " ".join(text.split()))
+    first_words = words.pattern("to_taste").match(text)
+    if first_words is not None and first_words.end() < len(text):
+        notes.append(first_words[0])
+        text = _LEADING.sub("", text[first_words.end() :])
+    text = _without_of(text, words)
     first, *others = _DASH.split(text, maxsplit=1)
     notes += [other for other in others if other.strip()]
     name, forms, rest = _own_words(first, words)
@@ -56,6 +61,7 @@ def _own_words(text: str, words: Words) -> tuple[str, list[str], list[str]]:
         name = _stripped(segments.pop(0), words, forms)
         if not name:
             continue
+        name, segments = _with_adjective(name, segments, words, forms)
         name, segments = _with_listed(name, segments, words)
         name, after = _cut_at_note(name, words)
         if not name:
@@ -76,17 +82,19 @@ def _stripped(text: str, words: Words, forms: list[str]) -> str:
     """The text without the words of size and preparation it begins with."""
     while True:
         text = _LEADING.sub("", text)
+        if words.pattern("whole_names").match(text):
+            return text
         found = words.pattern("sizes", "preparations").match(text)
         if found is None:
             found = _adverb_before_preparation(text, words)
         if found is None:
             joined = re.match(r"(?:and|&|und|et|och|og|or)\s+", text, re.IGNORECASE)
-            if joined and forms and _begins_prepared(text[joined.end() :], words):
+            if joined and forms:
                 text = text[joined.end() :]
                 continue
             return text
         rest = text[found.end() :]
-        if rest[:1] == "-" or (not rest.strip(" ,.") and not forms and found.end() == len(text) and False):
+        if rest[:1] == "-":
             return text
         forms += [plain(found[0]), *_last_word(found[0])]
         text = _without_of(rest.lstrip(), words)
@@ -126,7 +134,8 @@ def _trailing_stripped(text: str, words: Words, forms: list[str]) -> str:
         last = None
         for last in pattern.finditer(text):
             pass
-        if last is None or last.end() != len(text) or last.start() == 0:
+        tail = text[last.end() :] if last is not None else ""
+        if last is None or tail not in ("", " well") or last.start() == 0:
             return _without_hanging(text, words)
         forms.append(plain(last[0]))
         text = text[: last.start()].rstrip()
@@ -140,20 +149,43 @@ def _without_hanging(text: str, words: Words) -> str:
     return text[: hanging.start()] if hanging else text
 
 
+def _with_adjective(name: str, segments: list[str], words: Words, forms: list[str]) -> tuple[str, list[str]]:
+    """ "all-purpose, unbleached flour" is one name, and so is "butter, unsalted" the other way round."""
+    adjectives = words.pattern("adjectives")
+    while segments and segments[0] and adjectives.fullmatch(name.split(", ")[-1]):
+        name = f"{name}, {_stripped(segments[0], words, forms)}"
+        segments = segments[1:]
+    if segments and adjectives.fullmatch(segments[0]) and len(name.split()) < 3:
+        return f"{segments[0]} {name}", segments[1:]
+    return name, segments
+
+
 def _with_listed(name: str, segments: list[str], words: Words) -> tuple[str, list[str]]:
     """A list of alternatives stays whole: "peanut, vegetable or corn oil", "salt, white pepper and cayenne pepper"."""
     if len(name.split()) > 3 or not segments:
         return name, segments
     joins = words.pattern("either", "both")
     for count, segment in enumerate(segments[:4]):
-        if not segment or segment[0].isdigit() or _begins_prepared(segment, words) or len(segment.split()) > 6:
-            return name, segments
-        if words.pattern("note_words", "more", "to_taste", "either", "both", "no_weight").match(segment):
-            return name, segments
         cut = _cut_at_note(segment, words)[0]
+        plain_preparation = _begins_prepared(segment, words) and not _adverb_kept(segment)
+        if not cut or cut[0].isdigit() or plain_preparation or len(cut.split()) > 6:
+            return name, segments
+        if words.pattern("note_words", "more", "to_taste", "no_weight").match(segment):
+            return name, segments
+        if words.pattern("either", "both").match(segment) and not count:
+            return name, segments
         if joins.search(cut) and not _ENDS_AS_PREPARED.search(cut):
-            return ", ".join([name, *segments[: count + 1]]), segments[count + 1 :]
+            rest = segments[count + 1 :]
+            listed = [name, *segments[: count + 1]]
+            if rest and words.pattern("either").match(rest[0]) and not words.pattern("to_taste", "more").match(rest[0]):
+                listed.append(rest[0])
+                rest = rest[1:]
+            return ", ".join(listed), rest
     return name, segments
+
+
+def _adverb_kept(segment: str) -> bool:
+    return segment.casefold().startswith("freshly ground")
 
 
 def _cut_at_note(text: str, words: Words) -> tuple[str, str]:
@@ -170,6 +202,9 @@ def _cut_at_note(text: str, words: Words) -> tuple[str, str]:
         if prepared.start() > 0 and prepared.start() < earliest and behind and text[prepared.start() - 1] == " ":
             earliest = prepared.start()
             break
+    for either in words.pattern("either").finditer(text):
+        if either.start() > 0 and re.match(r"\s+(?:an?\s+)?\d", text[either.end() :]):
+            earliest = min(earliest, either.start())
     adverb_cut = _adverb_cut(text[:earliest], words)
     earliest = min(earliest, adverb_cut)
     return text[:earliest].strip(" ,"), text[earliest:].strip(" ,")

@@ -15,12 +15,12 @@ from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_t
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset(
     """telling british between plus either both of about level vague articles sizes preparations adverbs
-    kept_after_adverb neutral coarse juice_of no_weight wash more to_taste note_words ingredient_headings
+    adjectives whole_names parts from neutral coarse no_weight wash more to_taste note_words ingredient_headings
     method_headings note_headings yield_words servings pieces divide section_lead totals references reference_tails
     step_verbs proof_words oven_words core_words fan_words tin_words loaf_tin_words not_tin_words lid_words round_words
     gas_mark time_hours time_minutes hydration_words""".split()
 )
-UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", *LANGUAGES))
+UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")
 
 
@@ -36,6 +36,7 @@ class Unit:
     container: bool = False
     metric: bool = False
     word: str = ""
+    before: tuple[str, ...] = ()
 
     @property
     def weighs(self) -> bool:
@@ -78,6 +79,23 @@ class Words:
         if name not in self._patterns:
             self._patterns[name] = phrases(word for key in keys for word in self.lists[key])
         return self._patterns[name]
+
+    @cached_property
+    def lead(self) -> re.Pattern[str]:
+        """ "Juice of", "finely grated zest and juice of", before an amount or a name."""
+        doing = self._any("preparations", "adverbs")
+        both = self._any("both", "either")
+        part = self._any("parts")
+        source = "|".join(re.escape(word) for word in sorted(self.lists["from"], key=len, reverse=True))
+        return re.compile(
+            rf"(?:(?:the|le|la|den|det)\s+)?(?:(?:{doing}|{both})\s+)*(?P<part>{part})"
+            rf"(?:\s+{both}\s+(?:(?:{doing}|{both})\s+)*{part})*\s+(?P<of>(?:{source})(?:(?<=')|\s+))?",
+            re.IGNORECASE,
+        )
+
+    def _any(self, *keys: str) -> str:
+        words = sorted({plain(word) for key in keys for word in self.lists[key]}, key=len, reverse=True)
+        return "(?:" + "|".join(map(re.escape, words)) + ")"
 
     @cached_property
     def number_words(self) -> re.Pattern[str]:
@@ -165,7 +183,8 @@ def _read_unit(row: Row, by_language: Mapping[str, dict[str, Unit]], sized: dict
         metric = language != "english"
         for word in row.texts(language):
             by_language[language][plain(word)] = Unit(
-                unit.name, size, unit.times, unit.systems, unit.asks, unit.container, metric, plain(word)
+                unit.name, size, unit.times, unit.systems, unit.asks, unit.container, metric, plain(word),
+                row.texts("before"),
             )
 
 
