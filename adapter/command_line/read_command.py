@@ -16,11 +16,15 @@ SUMMARY = "read a recipe: text, a saved page, JSON-LD or a table"
 
 
 def options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="IN", help="text, .html, .jsonld, .md or .csv with a recipe; - for standard input")
+    parser.add_argument(
+        "file", metavar="IN", help="text, .html, .jsonld, .md or .csv with a recipe; - for standard input"
+    )
     parser.add_argument("-o", "--out", type=Path, metavar="OUT.toml", help="write the formula to this file")
     parser.add_argument("--strict", action="store_true", help="refuse (exit 2) when anything is in doubt")
     parser.add_argument("--cups", choices=("us", "metric", "imperial"), help="whose cups, spoons and pints are meant")
-    parser.add_argument("--recipe", metavar="NAME|NUMBER", help="which of several recipes in a page (all: each of them)")
+    parser.add_argument(
+        "--recipe", metavar="NAME|NUMBER", help="which of several recipes in a page (all: each of them)"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON for scripts")
 
 

@@ -71,12 +71,11 @@ def read_csv(text: str, reader: LineReader, name: str) -> ReadRecipe | None:
 
 def _delimiter(lines: list[str]) -> str | None:
     counts = {sign: sum(1 for line in lines if sign in line) for sign in DELIMITERS}
-    best = next((sign for sign in DELIMITERS if counts[sign] >= max(2, 0.6 * len(lines))), None)
-    return best
+    return next((sign for sign in DELIMITERS if counts[sign] >= max(2, 0.6 * len(lines))), None)
 
 
 def _table(text: str, delimiter: str) -> list[list[str]]:
     try:
-        return [row for row in csv.reader(io.StringIO(text), delimiter=delimiter)]
+        return list(csv.reader(io.StringIO(text), delimiter=delimiter))
     except csv.Error:
         return [line.split(delimiter) for line in text.splitlines()]

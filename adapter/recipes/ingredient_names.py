@@ -38,7 +38,7 @@ class NameFinder:
                 self._names.setdefault(key_of(alias), item.name)
         for item in catalogue:
             self._names[key_of(item.name)] = item.name
-        self._longest = max((len(key.split()) for key in self._names), default=1)
+        self._keys = list(self._names)
         self._known: dict[tuple[str, str], Found] = {}
 
     def find(self, name: str, words: Words) -> Found:
@@ -70,7 +70,9 @@ class NameFinder:
     def _near(self, wanted: str) -> list[tuple[str, float]]:
         from rapidfuzz import fuzz, process
 
-        found = process.extract(wanted, list(self._names), scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
+        found = process.extract(
+            wanted, self._keys, processor=None, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE
+        )
         return [(hit[0], hit[1]) for hit in found]
 
     def _tails(self, wanted: str) -> Iterable[str]:
@@ -131,5 +133,3 @@ def _same_words(one: str, other: str) -> bool:
 
 def _distinct(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))[:CANDIDATES]
-
-

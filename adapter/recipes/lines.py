@@ -10,13 +10,15 @@ from adapter.formula.plain_text import clean
 from adapter.recipes.ingredient_names import Found, NameFinder
 from adapter.recipes.measures import COUNT, Measure, Reader
 from adapter.recipes.read_line import ReadLine
-from adapter.recipes.weighing import UNSURE_SHARE, Weighed, weigh
+from adapter.recipes.weighing import BRITISH, UNSURE_SHARE, Weighed, weigh
 from adapter.recipes.wording import Worded, worded
-from adapter.recipes.words import Vocabulary, Words, vocabulary
+from adapter.recipes.words import Vocabulary, Words, plain, vocabulary
 
 LONGEST_LINE = 600
 _BULLET = re.compile(r"^\s*(?:[-*•·▪◦‣☐□✓+]\s+|\[[ xX]?\]\s*|\d{1,2}\)\s+)+")
-_PERCENT = re.compile(r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE)
+_PERCENT = re.compile(
+    r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE
+)
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
 _HYDRATION = re.compile(r"(\d{2,3}(?:[.,]\d)?)\s?%")
 
@@ -31,6 +33,11 @@ class LineReader:
 
     def words_of(self, text: str, usual: Words | None = None) -> Words:
         return (self.vocabulary or vocabulary()).language_of(text, usual)
+
+    def for_text(self, text: str, words: Words) -> LineReader:
+        """The same for the lines of one text: British words make its pints and spoons British."""
+        found = {plain(hit[0]) for hit in words.pattern("british").finditer(text)}
+        return replace(self, system=BRITISH) if self.system is None and len(found) >= 2 else self
 
     def read(self, text: str, stage: str, usual: Words | None = None, number: int = 0) -> list[ReadLine]:
         """What an ingredient line says: one ReadLine, or several where it names several amounts."""
@@ -64,7 +71,7 @@ class LineReader:
         name = said.name
         notes = [lead, *said.notes] if lead else list(said.notes)
         amount = _chosen(measure)
-        forms = (*said.forms, *(measure.sizes if measure else ()), *_coarse(name, words))
+        forms = (*said.forms, *(measure.sizes if measure else ()), *_coarse(name, words), *plain(name).split())
         line = ReadLine(
             text,
             name,
@@ -92,15 +99,17 @@ class LineReader:
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
         asked = next((other for other in _juice_names(name, lead, words) if self.names.knows(other)), name)
         found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
-        doubts = []
-        others = _alternatives(name, said, words)
-        if others and found.ingredient is None or (others and not self.names.knows(name)):
+        doubts: list[str] = []
+        others = _alternatives(name, said, words, self.names)
+        if others and (found.ingredient is None or not self.names.knows(name) or others[0] == name):
             hits = [self.names.find(other, words) for other in others]
             known = [hit.ingredient for hit in hits if hit.ingredient]
             if len(set(known)) == 1 and len(known) == len(others):
                 return Found(known[0], True, found.candidates), doubts
             doubts.append("more than one ingredient is named: " + ", ".join(others))
-            near = [candidate for hit in hits for candidate in ([hit.ingredient] if hit.ingredient else hit.candidates[:1])]
+            near = [
+                candidate for hit in hits for candidate in ([hit.ingredient] if hit.ingredient else hit.candidates[:1])
+            ]
             return Found(known[0] if known else None, False, tuple(dict.fromkeys(near))), doubts
         if found.ingredient is None:
             near_names = ", ".join(found.candidates)
@@ -125,9 +134,7 @@ class LineReader:
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
         if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
-        if line.ingredient == "fresh yeast" and line.unit in ("tsp", "tbsp", "cup") and "fresh" not in line.name.lower():
-            line = line.doubting("dried yeast is usually what is spooned: fresh or dried is not said")
-        return line
+        return line.doubting(*_unclear(line, measure, words))
 
 
 def tidied(text: str) -> str:
@@ -157,7 +164,8 @@ def _compared(weighed: Weighed, other: Measure, chosen: Measure, otherwise: Weig
         grams *= count
         if chosen.unit.container and count != 1 and "each" not in other.sizes:
             return Weighed(grams, (*weighed.doubts, "whether each or all weigh that is not said"), weighed.means)
-        return Weighed(grams, otherwise.doubts, weighed.means)
+        meant = tuple(doubt for doubt in weighed.doubts if "is meant" in doubt)
+        return Weighed(grams, (*meant, *otherwise.doubts), weighed.means)
     if grams is None:
         return weighed
     if weighed.grams is None or (other.unit.size and not chosen.unit.size and not chosen.unit.container):
@@ -217,7 +225,9 @@ def _trailing_measure(text: str, words: Words) -> tuple[Measure, str] | None:
         if found.start() == 0:
             continue
         read = Reader(text, words).measure(found.start())
-        if read is None or read[0].unit is COUNT and not _alone(text, found.start(), read[1]):
+        if read is None or (read[0].unit is COUNT and read[0].each is not None):
+            continue
+        if read[0].unit is COUNT and not _alone(text, found.start(), read[1]):
             continue
         rest = text[read[1] :].strip()
         if rest and not re.match(r"^[(\[,;/|-]", rest) and _PERCENT.fullmatch(rest) is None:
@@ -300,14 +310,14 @@ def _taken_percent(text: str, words: Words, names: NameFinder) -> tuple[float | 
     return None, text
 
 
-def _alternatives(name: str, said: Worded, words: Words) -> list[str]:
+def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> list[str]:
     """The ingredients that a name offers or joins, and those of a note that begins with "or"."""
     joins = words.pattern("either", "both")
     parts = [part.strip(" ,") for part in re.split(r",\s+", name) for part in joins.split(part)]
     parts = [part for part in parts if part]
     if len(parts) > 1:
-        last = parts[-1].split()
-        parts = [part if len(part.split()) > 1 or len(last) < 2 else part for part in parts]
+        head = parts[-1].split()[-1]
+        parts = [whole if names.knows(whole := f"{part} {head}") else part for part in parts[:-1]] + parts[-1:]
     for note in said.notes:
         either = words.pattern("either").match(note)
         if either is None or words.pattern("to_taste", "more").match(note):
@@ -336,6 +346,19 @@ def _stays_out(said: Worded, lead: str, text: str, words: Words) -> bool:
 
 def _written(measure: Measure) -> str:
     return f"{measure.middle:g} {measure.unit.name}" if measure.middle is not None else measure.unit.name
+
+
+def _unclear(line: ReadLine, measure: Measure, words: Words) -> list[str]:
+    """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
+    if plain(line.name) not in words.lists["unclear"] or measure.unit.word in (
+        "würfel",
+        "cube",
+        "cubes",
+        "cake",
+        "cakes",
+    ):
+        return []
+    return [f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"]
 
 
 def _coarse(name: str, words: Words) -> list[str]:

@@ -5,27 +5,26 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from adapter.recipes.words import Unit, Words
+from adapter.recipes.numbers import WordReader, past
+from adapter.recipes.words import Unit
 
 LARGEST = 1_000_000.0
 COUNT = Unit("")
 
-_PLAIN_NUMBER = r"\d{1,7}(?:[.,]\d{1,4})*|[.,]\d{1,4}"
-_FRACTION = r"\d{1,4}\s?/\s?\d{1,4}"
-_NUMBER = re.compile(
-    rf"(?P<whole>\d{{1,4}})(?:\s{{1,2}}|-|\s(?:and|und|et|och|og|&)\s)(?P<part>{_FRACTION})(?!\d)"
-    rf"|(?P<fraction>{_FRACTION})(?!\d)"
-    rf"|(?P<spaced>[1-9]\d{{0,2}}(?:[ '’]\d{{3}})+)(?!\d)(?!\s?/)"
-    rf"|(?P<plain>{_PLAIN_NUMBER})"
-)
 _SPACES = re.compile(r"\s*")
 _DASH = re.compile(r"\s*-\s*(?=[\d.])")
-_WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*\.?")
+_HYPHEN = re.compile(r"\s*-?\s*")
+_HYPHENS = re.compile(r"[\s-]*")
+_SPACE = re.compile(r" ?")
+_TILDE = re.compile(r"[~≈]")
+_PLUS = re.compile(r"[+&]")
 _TIMES = re.compile(r"\s*[x×*]\s*(?=\d)")
 _OPENING = re.compile(r"\s*[(\[]\s*")
 _CLOSING = re.compile(r"\s*[)\]]")
 _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
-_DIMENSION = re.compile(r"\s+\d[\d/ ]{0,5}[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*(?=\s)", re.IGNORECASE)
+_DIMENSION = re.compile(
+    r"\s+\d[\d/ ]{0,5}[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*(?=\s)", re.IGNORECASE
+)
 _COMMA = re.compile(r"\s*,?\s*")
 
 
@@ -53,12 +52,8 @@ class Measure:
         return replace(self, low=self.low * factor, high=self.high * factor)
 
 
-class Reader:
-    """Reads amounts out of one line, in one language. The line has plain fractions and hyphens already."""
-
-    def __init__(self, text: str, words: Words) -> None:
-        self.text = text
-        self.words = words
+class Reader(WordReader):
+    """Reads amounts out of one line."""
 
     def measure(self, start: int) -> tuple[Measure, int] | None:
         """The whole amount that begins at `start`, with what is added to it and what says it in other units."""
@@ -75,58 +70,6 @@ class Reader:
             others.append(other[0])
             at = other[1]
         return replace(first, others=tuple(others)), at
-
-    def number(self, start: int) -> tuple[float, int, str | None] | None:
-        """A number in digits or words, where it ends, and what is wrong with it."""
-        found = _NUMBER.match(self.text, start)
-        if found is None:
-            word = self.words.number_words.match(self.text, start)
-            if word is None:
-                return None
-            key = " ".join(word[0].casefold().replace(".", " ").split())
-            return self.words.numbers[key], word.end(), None
-        if found["spaced"] is not None and not self.words.decimal_comma:
-            found = re.compile(_PLAIN_NUMBER).match(self.text, start)
-            assert found is not None
-            return self._digits(found[0], found.end())
-        if found["part"] is not None:
-            value = _fraction(found["part"])
-            whole = float(found["whole"])
-            return (whole, found.end(), "divides by zero") if value is None else (whole + value, found.end(), None)
-        if found["fraction"] is not None:
-            value = _fraction(found["fraction"])
-            return (0.0, found.end(), "divides by zero") if value is None else (value, found.end(), None)
-        if found["spaced"] is not None:
-            return float(re.sub(r"\D", "", found["spaced"])), found.end(), None
-        return self._digits(found["plain"], found.end())
-
-    def _digits(self, digits: str, end: int) -> tuple[float, int, str | None]:
-        """Points and commas by what the language means by them; "1.250" and "1,250" by what they stand before."""
-        marks = re.findall(r"[.,]", digits)
-        if not marks:
-            return float(digits), end, None
-        if len(marks) > 1:
-            if re.fullmatch(r"[1-9]\d{0,2}(?:[.,]\d{3})+", digits) and len(set(marks)) == 1:
-                return float(re.sub(r"[.,]", "", digits)), end, None
-            last = max(digits.rfind("."), digits.rfind(","))
-            whole = re.sub(r"[.,]", "", digits[:last]) or "0"
-            fault = None if len(set(marks)) == 2 else "can be read in two ways"
-            return float(f"{whole}.{digits[last + 1 :]}"), end, fault
-        if re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", digits):
-            return self._three_places(digits, end)
-        return float(digits.replace(",", ".")), end, None
-
-    def _three_places(self, digits: str, end: int) -> tuple[float, int, str | None]:
-        following = self._unit(_after(_SPACES, self.text, end))
-        small = following is not None and following[0].name in ("g", "mg", "ml") and following[0].times == 1
-        thousands = "." if self.words.decimal_comma else ","
-        as_thousands, as_decimal = float(re.sub(r"[.,]", "", digits)), float(digits.replace(",", "."))
-        if small:
-            fault = None if thousands in digits else "can be read in two ways"
-            return as_thousands, end, fault
-        if thousands in digits:
-            return as_thousands, end, "can be read in two ways"
-        return as_decimal, end, None
 
     def _single(self, start: int) -> tuple[Measure, int] | None:
         vague, at = self._qualifiers(start)
@@ -155,15 +98,16 @@ class Reader:
     def _range_end(self, end: int) -> tuple[float, int] | None:
         joined = _DASH.match(self.text, end)
         if joined is None:
-            spaces = _after(_SPACES, self.text, end)
+            spaces = past(_SPACES, self.text, end)
             word = self.words.pattern("between").match(self.text, spaces)
             if word is None or spaces == end:
                 return None
-            begin = _after(_SPACES, self.text, word.end())
+            begin = past(_SPACES, self.text, word.end())
         else:
             begin = joined.end()
         second = self.number(begin)
-        if second is None or not self.text[begin : begin + 1].isdigit() and joined is None and not self._worded(begin):
+        worded = self.text[begin : begin + 1].isdigit() or joined is not None or self._worded(begin)
+        if second is None or not worded:
             return None
         value, after, fault = second
         if fault is not None:
@@ -179,14 +123,14 @@ class Reader:
         """ "1 cup to 1 1/2 cups", "500 g - 600 g"."""
         if first.unit is COUNT or first.low is None:
             return first, end
-        spaces = _after(_SPACES, self.text, end)
+        spaces = past(_SPACES, self.text, end)
         joined = _DASH.match(self.text, end) or self.words.pattern("between").match(self.text, spaces)
         if joined is None:
             return first, end
-        numbered = self.number(_after(_SPACES, self.text, joined.end()))
+        numbered = self.number(past(_SPACES, self.text, joined.end()))
         if numbered is None or numbered[2] is not None:
             return first, end
-        unit = self._unit(_after(_SPACES, self.text, numbered[1]))
+        unit = self.unit(past(_SPACES, self.text, numbered[1]))
         if unit is None or unit[0].name != first.unit.name or numbered[0] <= (first.low or 0):
             return first, end
         return replace(first, high=numbered[0]), unit[1]
@@ -200,12 +144,12 @@ class Reader:
             return replace(bare, unit=unit, each=each, sizes=sizes), at
         dimension = _DIMENSION.match(self.text, at)
         at = dimension.end() if dimension else at
-        hyphen = re.compile(r"\s*-?\s*").match(self.text, at)
+        hyphen = _HYPHEN.match(self.text, at)
         at = hyphen.end() if hyphen else at
         vague, after_words = self._qualifiers(at)
         sizes, after_sizes = self._sizes(after_words)
         for place in (after_sizes, after_words, at):
-            found = self._unit(place)
+            found = self.unit(place)
             if found is None:
                 continue
             unit, after = found
@@ -227,7 +171,7 @@ class Reader:
         if container is None or unit.name != "oz" or bare.low is None or bare.low != bare.high:
             return None
         whole, part = divmod(bare.low, 1)
-        if not whole or not 0 < part < 0.4 or " 1/" not in self.text[:end] and "-1/" not in self.text[:end]:
+        if not whole or not 0 < part < 0.4 or (" 1/" not in self.text[:end] and "-1/" not in self.text[:end]):
             return None
         each = Measure(part, part, unit)
         return replace(bare, low=whole, high=whole, unit=container[0], each=each), container[1]
@@ -236,7 +180,7 @@ class Reader:
         """The size of one before its container: "(7 g) packet", "14-ounce can", "x 400 g tins"."""
         times = _TIMES.match(self.text, at)
         opening = None if times else _OPENING.match(self.text, at)
-        begin = times.end() if times else opening.end() if opening else _after(_SPACES, self.text, at)
+        begin = times.end() if times else opening.end() if opening else past(_SPACES, self.text, at)
         sizes, begin = self._sizes(begin)
         if not self.text[begin : begin + 1].isdigit() and opening is None:
             return None
@@ -269,25 +213,25 @@ class Reader:
         second = self.number(range_to.end()) if range_to else None
         if second is not None and second[0] > low:
             high, end, fault = second
-        joined = re.compile(r"\s*-?\s*").match(self.text, end)
-        unit = self._unit(joined.end() if joined else end)
+        joined = _HYPHEN.match(self.text, end)
+        unit = self.unit(joined.end() if joined else end)
         if unit is None or fault is not None:
             return None
         return Measure(low, high, unit[0]), unit[1]
 
     def _container(self, at: int) -> tuple[Unit, int] | None:
-        found = re.compile(r"[\s-]*").match(self.text, at)
-        sizes, begin = self._sizes(found.end() if found else at)
-        unit = self._unit(begin)
+        found = _HYPHENS.match(self.text, at)
+        _, begin = self._sizes(found.end() if found else at)
+        unit = self.unit(begin)
         return unit if unit is not None and (unit[0].container) else None
 
     def _without_number(self, at: int, vague: bool) -> tuple[Measure, int] | None:
         """ "Pinch of salt" is one; "sprigs of thyme" are some; "a handful of walnuts" is one."""
         article = self.words.pattern("articles").match(self.text, at)
-        begin = _after(_SPACES, self.text, article.end()) if article else at
+        begin = past(_SPACES, self.text, article.end()) if article else at
         more_vague, begin = self._qualifiers(begin)
         sizes, begin = self._sizes(begin)
-        found = self._unit(begin)
+        found = self.unit(begin)
         if found is None:
             return None
         unit, end = found
@@ -301,11 +245,11 @@ class Reader:
 
     def _added(self, first: Measure, at: int) -> tuple[Measure, int] | None:
         """ "1 cup plus 2 tablespoons", "2 lb 4 oz": a smaller measure that follows at once is added."""
-        if first.unit is COUNT or first.each is not None or first.unit.size is None and first.unit.name != "stick":
+        if first.unit is COUNT or first.each is not None or (first.unit.size is None and first.unit.name != "stick"):
             return None
-        begin = _after(_COMMA, self.text, at)
-        plus = self.words.pattern("plus").match(self.text, begin) or re.compile(r"[+&]").match(self.text, begin)
-        begin = _after(_SPACES, self.text, plus.end()) if plus else begin
+        begin = past(_COMMA, self.text, at)
+        plus = self.words.pattern("plus").match(self.text, begin) or _PLUS.match(self.text, begin)
+        begin = past(_SPACES, self.text, plus.end()) if plus else begin
         if begin == at:
             return None
         second = self._single(begin)
@@ -328,10 +272,10 @@ class Reader:
     def _other(self, first: Measure, at: int) -> tuple[Measure, int] | None:
         """The same amount in other units: "/ 4 cups", "(about 2 sticks)", "or 1 stick", "7g/¼oz", "300 g 2 cups"."""
         mark = _SLASH.match(self.text, at)
-        begin = mark.end() if mark else _after(_SPACES, self.text, at)
+        begin = mark.end() if mark else past(_SPACES, self.text, at)
         if not mark:
             word = self.words.pattern("either").match(self.text, begin)
-            begin = _after(_SPACES, self.text, word.end()) if word else begin
+            begin = past(_SPACES, self.text, word.end()) if word else begin
         bracket = mark is not None and mark[0].strip() in "(["
         found = self._single(begin)
         if found is None or found[0].unit is COUNT or found[0].low is None:
@@ -363,18 +307,18 @@ class Reader:
         """Past "about", "level", "heaping": whether what follows is vague, and where it begins."""
         vague = False
         while True:
-            at = _after(_SPACES, self.text, at)
+            at = past(_SPACES, self.text, at)
             found = self.words.pattern("about", "level").match(self.text, at)
             if found is None:
                 found = self.words.pattern("vague").match(self.text, at)
                 if found is None:
-                    mark = re.compile(r"[~≈]").match(self.text, at)
+                    mark = _TILDE.match(self.text, at)
                     if mark is None:
                         return vague, at
                     at = mark.end()
                     continue
-                after = _after(_SPACES, self.text, found.end())
-                if self._unit(after) is None and self.number(after) is None:
+                after = past(_SPACES, self.text, found.end())
+                if self.unit(after) is None and self.number(after) is None:
                     return vague, at
                 vague = True
             at = found.end()
@@ -382,35 +326,13 @@ class Reader:
                 at += 1
 
     def _sizes(self, at: int) -> tuple[tuple[str, ...], int]:
-        sizes = []
+        sizes: list[str] = []
         while True:
             found = self.words.pattern("sizes").match(self.text, at)
             if found is None:
                 return tuple(sizes), at
             sizes.append(found[0].casefold())
-            at = _after(_SPACES, self.text, found.end())
-
-    def _unit(self, at: int) -> tuple[Unit, int] | None:
-        """The unit that begins here, in as many words as the longest that fits."""
-        ends = []
-        place = at
-        while len(ends) < self.words.longest_unit:
-            word = _WORD.match(self.text, place)
-            if word is None:
-                break
-            ends.append(word.end())
-            place = word.end()
-            gap = re.compile(r"[ ]?").match(self.text, place)
-            place = gap.end() if gap else place
-        for end in reversed(ends):
-            written = self.text[at:end]
-            unit = self.words.unit(written)
-            if unit is None or self.text[end : end + 1].isdigit():
-                continue
-            following = self.text[end : end + 30].casefold().replace("-", " ").split()
-            if not unit.before or following[:1] and following[0].strip(",.") in unit.before:
-                return unit, end
-        return None
+            at = past(_SPACES, self.text, found.end())
 
 
 def _metric_first(one: Measure, other: Measure) -> Measure:
@@ -428,16 +350,6 @@ def _in_units_of(base: Unit, unit: Unit) -> float | None:
         return None
     (ours, kind), (theirs, other_kind) = unit_size(sizes[0]), unit_size(sizes[1])
     return theirs * unit.times / (ours * base.times) if kind == other_kind else None
-
-
-def _fraction(text: str) -> float | None:
-    above, _, below = text.partition("/")
-    return float(above) / float(below) if float(below) else None
-
-
-def _after(pattern: re.Pattern[str], text: str, at: int) -> int:
-    found = pattern.match(text, at)
-    return found.end() if found else at
 
 
 def _plural(word: str) -> bool:

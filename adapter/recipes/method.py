@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from adapter.formula.amounts import plain_fractions
 from adapter.recipes.measures import Reader
 from adapter.recipes.weighing import measures
-from adapter.recipes.words import Words
+from adapter.recipes.words import Words, plain
 
 OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
@@ -28,9 +28,13 @@ _TIMES = re.compile(
     r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
 )
 _LENGTH = r"(\d{1,3}(?:[.,]\d{1,2})?(?:\s+\d/\d)?|\d/\d)\s?(cm|mm|inches|inch|in\b|\"|″|''|-inch|-cm)?"
-_SIDES = re.compile(rf"{_LENGTH}\s?(?:x|×|by|by a|mal|sur|\*)\s?{_LENGTH}(?:\s?(?:x|×|by|mal|sur|\*)\s?{_LENGTH})?", re.IGNORECASE)
+_SIDES = re.compile(
+    rf"{_LENGTH}\s?(?:x|×|by|by a|mal|sur|\*)\s?{_LENGTH}(?:\s?(?:x|×|by|mal|sur|\*)\s?{_LENGTH})?", re.IGNORECASE
+)
 _ONE_SIDE = re.compile(r"(\d{1,3}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in\b|\"|″)", re.IGNORECASE)
-_TIN_WEIGHT = re.compile(r"(\d{1,4}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2|one|two|three)[\s-]?(lb|lbs|pounds?|g|kg)\b", re.IGNORECASE)
+_TIN_WEIGHT = re.compile(
+    r"(\d{1,4}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2|one|two|three)[\s-]?(lb|lbs|pounds?|g|kg)\b", re.IGNORECASE
+)
 
 
 @dataclass(slots=True)
@@ -54,6 +58,7 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
         for sentence in _SENTENCE.split(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
+            _bare_oven(sentence, words, told)
             _times(sentence, words, told)
             read_tin(sentence, words, told)
             told.pieces = told.pieces or _divided(sentence, words)
@@ -69,10 +74,16 @@ def _temperatures(sentence: str, words: Words, told: Told) -> None:
         if words.pattern("fan_words").match(sentence, found.end() + _gap(sentence, found.end())) and told.oven_c:
             continue
         before = sentence[: found.start()]
-        if re.search(r"(?:^|\W)(?:" + "|".join(map(re.escape, words.lists["fan_words"] or ("\0",))) + r")\W*$", before, re.IGNORECASE):
+        if re.search(
+            r"(?:^|\W)(?:" + "|".join(map(re.escape, words.lists["fan_words"] or ("\0",))) + r")\W*$",
+            before,
+            re.IGNORECASE,
+        ):
             continue
         scale = (found["scale"] or "")[:1].upper()
-        beside = found.start() - previous_end <= 4 and bool(_AFTER.search(sentence[max(0, previous_end) : found.start()]))
+        beside = found.start() - previous_end <= 4 and bool(
+            _AFTER.search(sentence[max(0, previous_end) : found.start()])
+        )
         values = [float(value) for value in (found["low"], found["high"]) if value]
         celsius = [_celsius(value, scale, words) for value in values]
         same = beside and (scale != previous_scale or not scale)
@@ -115,7 +126,9 @@ def _proofs(before: str, sentence: str, words: Words) -> bool:
     """Whether the nearest word says that something rises, and not that the water is warm."""
     if words.pattern("proof_words").search(before):
         return True
-    watery = words.pattern("hydration_words").search(before) or re.search(r"dough temperature|teigtemperatur", sentence, re.I)
+    watery = words.pattern("hydration_words").search(before) or re.search(
+        r"dough temperature|teigtemperatur", sentence, re.I
+    )
     return bool(words.pattern("proof_words").search(sentence)) and not watery
 
 
@@ -135,7 +148,11 @@ def _replace_last(told: Told, celsius: list[float], sentence: str, words: Words)
 def _gas_marks(sentence: str, words: Words, told: Told) -> None:
     if not words.lists["gas_mark"]:
         return
-    found = re.search(words.pattern("gas_mark").pattern + r"\.?\s*(1/4|1/2|\d{1,2})(?!\d|\s?°|\s?[CF]\b|\s?min)", sentence, re.IGNORECASE)
+    found = re.search(
+        words.pattern("gas_mark").pattern + r"\.?\s*(1/4|1/2|\d{1,2})(?!\d|\s?°|\s?[CF]\b|\s?min)",
+        sentence,
+        re.IGNORECASE,
+    )
     if found is None:
         return
     if _DEGREES_NEAR.search(sentence[max(0, found.start() - 14) : found.start()]):
@@ -149,6 +166,22 @@ def _gas_marks(sentence: str, words: Words, told: Told) -> None:
         told.oven_c.append(celsius)
 
 
+def _bare_oven(sentence: str, words: Words, told: Told) -> None:
+    """ "bake 450": a number alone behind a word of the oven."""
+    if told.oven_c:
+        return
+    found = re.search(
+        words.pattern("oven_words").pattern
+        + r"\s+(?:at|to|bei|à|på|i|ved)?\s*(\d{3})(?!\d|\s?(?:g|ml|min|°|º|[CF]\b))",
+        sentence,
+        re.IGNORECASE,
+    )
+    if found is not None:
+        celsius = _celsius(float(found[1]), "", words)
+        if 140 <= celsius <= OVEN_C[1]:
+            told.oven_c.append(celsius)
+
+
 _DEGREES_NEAR = re.compile(r"\d\s?(?:°|º)?\s?[CF]?\b\W{0,4}(?:fan\W*)?$", re.IGNORECASE)
 
 
@@ -156,6 +189,8 @@ def _times(sentence: str, words: Words, told: Told) -> None:
     baking = bool(words.pattern("oven_words").search(sentence))
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
+    sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
+    sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):
         unit = found["unit"].casefold().strip(".")
         values = [_number(value) for value in (found["low"], found["high"]) if value]
@@ -221,7 +256,8 @@ def _by_loaf(weight: re.Match[str], lidded: bool, told: Told) -> None:
     named = min(measures().tins, key=lambda known: abs(known - pounds))
     if abs(named - pounds) <= 0.15 * named:
         told.tin = dict(measures().tins[named]) | {"lidded": lidded}
-        told.doubts.append(f"a tin for {named:g} lb is taken to be {told.tin['length_cm']:g} x {told.tin['width_cm']:g} x {told.tin['height_cm']:g} cm")
+        sides = " x ".join(f"{measures().tins[named][key]:g}" for key in ("length_cm", "width_cm", "height_cm"))
+        told.doubts.append(f"a tin for {named:g} lb is taken to be {sides} cm")
 
 
 def read_pieces(text: str, words: Words) -> int | None:
@@ -236,7 +272,9 @@ def read_pieces(text: str, words: Words) -> int | None:
         behind = re.match(r"(?:[\s-]+[^\s.,;:]+){1,5}", rest)
         if behind is None or words.pattern("servings").search(behind[0]):
             continue
-        if re.match(r"[\s-]*(?:°|%|min|h\b|hours?|stund|tim|g\b|kg\b|cm\b|lb\b|oz\b|ml\b|inch)", behind[0], re.IGNORECASE):
+        if re.match(
+            r"[\s-]*(?:°|%|min|h\b|hours?|stund|tim|g\b|kg\b|cm\b|lb\b|oz\b|ml\b|inch)", behind[0], re.IGNORECASE
+        ):
             continue
         if words.pattern("pieces").search(behind[0]):
             return int(numbered[0])

@@ -77,7 +77,7 @@ def recipes_of_page(text: str) -> list[dict[str, Any]]:
 def recipes_of_json(text: str) -> list[dict[str, Any]]:
     """The Recipe nodes of a JSON-LD text. Raises InputProblem when it is none."""
     try:
-        found = _recipes(_parsed(text))
+        found = list(_recipes(_parsed(text)))
     except (ValueError, RecursionError):
         raise InputProblem("it is no valid JSON", right="a schema.org Recipe in JSON-LD") from None
     if not found:
@@ -86,7 +86,11 @@ def recipes_of_json(text: str) -> list[dict[str, Any]]:
 
 
 def _parsed(text: str) -> Any:
-    text = re.sub(r"^\s*(?:<!--|//\s*<!\[CDATA\[|/\*\s*<!\[CDATA\[\s*\*/)|(?:-->|//\s*\]\]>|/\*\s*\]\]>\s*\*/)\s*$", "", text.strip("\ufeff \r\n\t"))
+    text = re.sub(
+        r"^\s*(?:<!--|//\s*<!\[CDATA\[|/\*\s*<!\[CDATA\[\s*\*/)|(?:-->|//\s*\]\]>|/\*\s*\]\]>\s*\*/)\s*$",
+        "",
+        text.strip("\ufeff \r\n\t"),
+    )
     return json.loads(text, strict=False)
 
 
@@ -123,10 +127,14 @@ def _distinct(found: list[dict[str, Any]]) -> list[dict[str, Any]]:
 def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe:
     """The recipe that a schema.org Recipe node describes."""
     title = _text(data.get("name")) or name
-    ingredients = [clean(_plain(text), 2000) for text in _texts(data.get("recipeIngredient") or data.get("ingredients"))]
+    ingredients = [
+        clean(_plain(text), 2000) for text in _texts(data.get("recipeIngredient") or data.get("ingredients"))
+    ]
     ingredients = [text for text in ingredients if text][:MOST_INGREDIENTS]
     steps = [step for step in map(_plain, _steps(data.get("recipeInstructions"))) if step]
-    words = reader.words_of("\n".join([title, *ingredients, *steps]))
+    whole = "\n".join([title, *ingredients, *steps])
+    words = reader.words_of(whole)
+    reader = reader.for_text(whole, words)
     lines, notes = _lines(ingredients, reader, words)
     yields = [_plain(text) for text in _texts(data.get("recipeYield") or data.get("yield"))]
     told = read_method(steps, words)
@@ -200,7 +208,11 @@ def _steps(value: Any, depth: int = 0) -> list[str]:
     if isinstance(value, dict):
         inner = value.get("itemListElement")
         head = [str(value["name"])] if inner is not None and isinstance(value.get("name"), str) else []
-        return head + _steps(inner, depth + 1) if inner is not None else _steps(value.get("text") or value.get("name"), depth + 1)
+        return (
+            head + _steps(inner, depth + 1)
+            if inner is not None
+            else _steps(value.get("text") or value.get("name"), depth + 1)
+        )
     return []
 
 

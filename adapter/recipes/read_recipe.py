@@ -129,7 +129,9 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         pieces=recipe.pieces or 1,
         tin=_tin(recipe.tin),
         proof=Proof(_within(recipe.proof_c, START_RANGE_C), None),
-        bake=Bake(_within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)),
+        bake=Bake(
+            _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
+        ),
         note=clean_block("\n".join([*recipe.notes, *(["Not weighed:", *left] if left else [])])),
     )
 

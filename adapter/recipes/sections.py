@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 
-from adapter.recipes.words import Words, plain
+from adapter.recipes.words import Words, last_match, plain
 
 _MARKS = re.compile(r"^[#*_>=\s]+|[*_=#\s]+$")
 _ASIDE = re.compile(r"\s*[(\[][^)\]]*[)\]]?")
-_NUMBERED = re.compile(r"^(?:(?:stage|step|part|day|stufe|tag|schritt|étape|jour|dag|steg|trin)\s*)?\d{1,2}\s*[.):–-]+\s*", re.IGNORECASE)
+_NUMBERED = re.compile(
+    r"^(?:(?:stage|step|part|day|stufe|tag|schritt|étape|jour|dag|steg|trin)\s*)?\d{1,2}\s*[.):–-]+\s*", re.IGNORECASE
+)
 
 
 def bare(text: str) -> str:
@@ -78,16 +80,16 @@ def is_total(text: str, words: Words) -> bool:
     if found is None:
         return False
     rest = said[found.end() :].strip(" :=.-")
-    return not re.search(r"[^\W\d_]{4,}", re.sub(r"\b(?:weight|gramm?s?|dough|of|teig|flour)\b", "", rest, flags=re.IGNORECASE))
+    return not re.search(
+        r"[^\W\d_]{4,}", re.sub(r"\b(?:weight|gramm?s?|dough|of|teig|flour)\b", "", rest, flags=re.IGNORECASE)
+    )
 
 
 def referred(name: str, words: Words) -> tuple[str | None, bool]:
     """The stage that a line's name refers to, and whether it says that all of it is meant."""
     said = _ASIDE.sub("", name).strip(" ,.:")
     lead = words.pattern("references").match(said)
-    tail = None
-    for tail in words.pattern("reference_tails").finditer(name):
-        pass
+    tail = last_match(words.pattern("reference_tails"), name)
     if tail is not None and name[tail.end() :].strip(" ).]"):
         tail = None
     if tail is not None and lead is None:
@@ -96,5 +98,3 @@ def referred(name: str, words: Words) -> tuple[str | None, bool]:
         said = re.sub(r"^\s*(?:of\s+|the\s+|du\s+|de la\s+|vom\s+)*", "", said[lead.end() :], flags=re.IGNORECASE)
     stage = words.stages.get(plain(said))
     return stage, lead is not None or tail is not None
-
-

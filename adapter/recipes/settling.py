@@ -84,7 +84,9 @@ def _middle(line: ReadLine) -> float | None:
 
 def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     """Lines told in % of the flour: by the flour's weight where it is printed, else of 1000 g, and that is asked."""
-    open_lines = [line for line in recipe.lines if line.percent is not None and line.grams is None and not line.reference]
+    open_lines = [
+        line for line in recipe.lines if line.percent is not None and line.grams is None and not line.reference
+    ]
     if not open_lines:
         return _compared(recipe)
     flour_g = _flour_of_weighed(recipe)

@@ -1,4 +1,4 @@
-"""What a person gives to be read — a text, a page, JSON-LD, a table — into recipes, with one clear line for a bad one."""
+"""What a person gives to be read (a text, a page, JSON-LD, a table) into recipes; one clear line for a bad one."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from adapter.recipes.ingredient_names import NameFinder
 from adapter.recipes.lines import LineReader
 from adapter.recipes.page import looks_like_page, read_node, recipes_of_json, recipes_of_page
 from adapter.recipes.read_recipe import ReadRecipe
-from adapter.recipes.recipe_text import MOST_LINES, read_text
+from adapter.recipes.recipe_text import read_text
+from adapter.recipes.text_rows import MOST_LINES
 from adapter.recipes.words import SYSTEMS
 
 MOST_BYTES = 5_000_000
@@ -33,7 +34,9 @@ def read_bytes(data: bytes, reader: LineReader, file: str = "", chosen: str | No
     """The recipes in what a file holds: one, or as many as were chosen. Raises InputProblem naming the file."""
     try:
         if len(data) > MOST_BYTES:
-            raise InputProblem(f"is {len(data) / 1e6:.0f} MB, too long for a recipe", right=f"at most {MOST_BYTES // 1_000_000} MB")
+            raise InputProblem(
+                f"is {len(data) / 1e6:.0f} MB, too long for a recipe", right=f"at most {MOST_BYTES // 1_000_000} MB"
+            )
         return read_source(_decoded(data), reader, file, chosen)
     except InputProblem as problem:
         raise problem.in_file(file) if file else problem from None

@@ -16,6 +16,7 @@ from adapter.recipes.sections import is_total, stage_named
 from adapter.recipes.words import Words, plain
 
 _NUMBER = re.compile(r"^[~≈]?\s*[+]?\d[\d.,' ’]*$")
+TABLE_RULE = re.compile(r"^\|?\s*:?-{2,}:?\s*(?:\|\s*:?-{2,}:?\s*)*\|?$")
 _DEFUSED = re.compile(r"^'(?=[=+\-@＝＋－＠])")
 
 
@@ -67,7 +68,8 @@ def guessed_columns(table: Sequence[Sequence[str]], decimal_comma: bool = False)
     """Columns of a table without heads: names are letters, amounts begin with digits."""
     width = max(map(len, table), default=0)
     scores = [
-        sum(1 for row in table if place < len(row) and re.match(r"\s*[^\W\d_]{2}", row[place])) for place in range(width)
+        sum(1 for row in table if place < len(row) and re.match(r"\s*[^\W\d_]{2}", row[place]))
+        for place in range(width)
     ]
     amounts = [
         sum(1 for row in table if place < len(row) and re.match(r"\s*[\d½¼¾]", row[place])) for place in range(width)
@@ -85,16 +87,19 @@ def read_row(
     cells = [_DEFUSED.sub("", cell.strip()) for cell in cells]
     name = columns.cell(cells, "name")
     told = {key: columns.cell(cells, key) for key in ("grams", "amount", "unit", "percent", "note", "stage")}
+    first = next((cell for cell in cells if cell), "")
+    if is_total(first, words):
+        return [
+            ReadLine(text, first, stage=stage, reference=True, note="a total: no weight of its own", number=number)
+        ], stage
     if told["stage"]:
         stage = stage_named(told["stage"], words) or clean(told["stage"], 60)
     filled = [cell for cell in cells if cell]
-    if not name and len(filled) <= 1 and filled or (name and len(filled) == 1):
+    if (not name and len(filled) <= 1 and filled) or (name and len(filled) == 1):
         opened = stage_named(filled[0], words)
         return [], opened or clean(filled[0], 60) or DEFAULT_STAGE
     if not name or re.fullmatch(r"[\s:|-]+", "".join(cells)):
         return [], stage
-    if is_total(name, words):
-        return [ReadLine(text, name, stage=stage, reference=True, note="a total: no weight of its own", number=number)], stage
     lines = reader.read(_sentence(name, told, columns), stage, words, number)
     return [_exact(replace(line, text=text), told, columns) for line in lines], stage
 
@@ -145,6 +150,24 @@ def cell_number(text: str, decimal_comma: bool) -> float | None:
 def writes_decimal_comma(table: Sequence[Sequence[str]]) -> bool:
     """Whether the numbers of a table have a decimal comma: some have one before one or two digits, and none a point."""
     cells = [cell.strip().rstrip("% g") for row in table for cell in row]
-    commas = sum(1 for cell in cells if re.fullmatch(r"\d+,\d{1,2}", cell) or re.fullmatch(r"0,\d+|\d+(?:\.\d{3})+,\d+", cell))
+    commas = sum(
+        1 for cell in cells if re.fullmatch(r"\d+,\d{1,2}", cell) or re.fullmatch(r"0,\d+|\d+(?:\.\d{3})+,\d+", cell)
+    )
     points = sum(1 for cell in cells if re.fullmatch(r"\d+\.\d{1,2}|\d+\.\d{4,}", cell))
     return commas > points
+
+
+def is_table_row(row: str, rows: list[tuple[str, str]], number: int) -> bool:
+    """A row of a table that is drawn with pipes: it begins with one, or a rule follows it."""
+    if "|" not in row:
+        return False
+    following = rows[number][0] if number < len(rows) else ""
+    return row.strip().startswith("|") or bool(TABLE_RULE.match(following.strip()))
+
+
+def cells_of(row: str) -> list[str]:
+    """The cells of a table row in Markdown, their escapes taken out."""
+    parts = re.split(
+        r"(?<!\\)\|", row.strip().strip("|") if not row.strip().endswith("\\|") else row.strip().lstrip("|")
+    )
+    return [re.sub(r"\\(?=[^\w\s])", "", re.sub(r"(?<!\\)(\*\*|__)", "", part)).strip() for part in parts]

@@ -47,6 +47,7 @@ class Measures:
     gas_marks: tuple[tuple[float, float], ...]
     thermostat_c: float
     tins: Mapping[float, Mapping[str, float]]
+    loosening: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,8 @@ def weigh(
     if measure.each is not None:
         each = _one(measure.each.unit, ingredient, forms, words, system)
         grams = None if each.grams is None or measure.each.middle is None else each.grams * measure.each.middle * middle
-        return Weighed(grams, (*doubts, *each.doubts), one.means)
+        meant = [doubt for doubt in one.doubts if "is meant" in doubt]
+        return Weighed(grams, (*doubts, *meant, *each.doubts), one.means)
     grams = None if one.grams is None else one.grams * middle
     doubts += one.doubts
     for more in measure.plus:
@@ -80,7 +82,9 @@ def weigh(
     return Weighed(grams, tuple(dict.fromkeys(doubts)), one.means)
 
 
-def _one(unit: Unit, ingredient: Ingredient | None, forms: tuple[str, ...], words: Words, system: str | None) -> Weighed:
+def _one(
+    unit: Unit, ingredient: Ingredient | None, forms: tuple[str, ...], words: Words, system: str | None
+) -> Weighed:
     """Grams of one of the unit."""
     if unit.size is not None:
         size, kind = unit_size(size_name(unit, system or ("metric" if unit.metric else words.system)))
@@ -108,9 +112,7 @@ def _one(unit: Unit, ingredient: Ingredient | None, forms: tuple[str, ...], word
     return Weighed(None, (f"what {_named(unit)} weighs is not known",))
 
 
-def _by_volume(
-    millilitres: float, unit: Unit, ingredient: Ingredient, forms: tuple[str, ...], words: Words
-) -> Weighed:
+def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tuple[str, ...], words: Words) -> Weighed:
     doubts = []
     if unit.asks:
         doubts.append(f"how much {_named(unit)} is cannot be told exactly")
@@ -125,17 +127,14 @@ def _by_volume(
         return Weighed(None, (*doubts, "its density is not known"))
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
-    loose = [word for word in forms if form is None and word in LOOSENING]
+    loose = [word for word in forms if form is None and word in measures().loosening]
     if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour"}:
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
 
 
-LOOSENING = frozenset(
-    "chopped grated sliced slivered shredded ground crushed crumbled diced halved quartered minced mashed torn whipped"
-    " julienned flaked cubed gehackte gemahlene geriebene geraspelte râpé râpée râpées hachées hackade rivna riven"
-    " hakkede revet revne".split()
-)
+BRITISH = "british"
+"""The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""
 
 
 def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], language: str) -> OneOf | None:
@@ -150,8 +149,9 @@ def _named(unit: Unit) -> str:
 def size_name(unit: Unit, system: str) -> str:
     """The unit of units.txt that is meant where US, metric and imperial measures differ."""
     size = unit.size or ""
-    if not unit.systems or system == "us":
+    if not unit.systems or system == "us" or (system == BRITISH and unit.name == "cup"):
         return size
+    system = "imperial" if system == BRITISH else system
     known = unit_words().values()
     return next((name for name in (f"{system}_{size}", f"imperial_{size}") if name in known), size)
 
@@ -161,7 +161,7 @@ def measures() -> Measures:
     """The shipped table of measures. Raises InputProblem naming file, entry and key for a fault in it."""
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
-    only_tables(data, file, "one", "filled", "gas_mark", "thermostat", "tin")
+    only_tables(data, file, "one", "filled", "loosening", "gas_mark", "thermostat", "tin")
     filled: dict[str, dict[str, float]] = {}
     for row in rows(data, "filled", file):
         row.text("source")
@@ -174,7 +174,8 @@ def measures() -> Measures:
         for row in rows(data, "tin", file)
     }
     step = next(rows(data, "thermostat", file)).number("celsius_per_step")
-    return Measures(tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins)
+    loosening = frozenset(next(rows(data, "loosening", file)).texts("words"))
+    return Measures(tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins, loosening)
 
 
 def _floats(row: Row, key: str) -> list[float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from adapter.recipes.words import Words, plain
+from adapter.recipes.words import Words, last_match, plain
 
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
 _DASH = re.compile(r"\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
@@ -131,9 +131,7 @@ def _trailing_stripped(text: str, words: Words, forms: list[str]) -> str:
     pattern = words.pattern("preparations")
     while True:
         text = _TRAILING.sub("", text)
-        last = None
-        for last in pattern.finditer(text):
-            pass
+        last = last_match(pattern, text)
         tail = text[last.end() :] if last is not None else ""
         if last is None or tail not in ("", " well") or last.start() == 0:
             return _without_hanging(text, words)
@@ -224,4 +222,6 @@ def _hyphened(text: str, end: int) -> bool:
 
 
 def _forms_of(text: str, words: Words) -> list[str]:
-    return [plain(found[0]) for found in words.pattern("preparations", "sizes").finditer(text)]
+    """What is said of size and packing behind the name. What is done to it after it was measured changes no weight."""
+    found = [plain(form[0]) for form in words.pattern("preparations", "sizes").finditer(text)]
+    return [form for form in found if "packed" in form or form in words.lists["sizes"]]

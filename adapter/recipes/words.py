@@ -13,13 +13,15 @@ from adapter.formula.problems import InputProblem
 from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
 
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
-LISTS = frozenset(
-    """telling british between plus either both of about level vague articles sizes preparations adverbs
-    adjectives whole_names parts from neutral coarse no_weight wash more to_taste note_words ingredient_headings
-    method_headings note_headings yield_words servings pieces divide section_lead totals references reference_tails
-    step_verbs proof_words oven_words core_words fan_words tin_words loaf_tin_words not_tin_words lid_words round_words
-    gas_mark time_hours time_minutes hydration_words""".split()
-)
+LISTS = frozenset((
+    "telling", "british", "between", "plus", "either", "both", "of", "about", "level", "vague", "articles",
+    "sizes", "preparations", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear", "neutral",
+    "coarse", "no_weight", "wash", "more", "to_taste", "note_words", "ingredient_headings", "method_headings",
+    "note_headings", "yield_words", "servings", "pieces", "divide", "section_lead", "totals", "references",
+    "reference_tails", "step_verbs", "proof_words", "oven_words", "core_words", "fan_words", "tin_words",
+    "loaf_tin_words", "not_tin_words", "lid_words", "round_words", "gas_mark", "time_hours", "time_minutes",
+    "hydration_words",
+))  # fmt: skip
 UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")
 
@@ -57,6 +59,10 @@ def phrases(words: Iterable[str]) -> re.Pattern[str]:
     return re.compile(rf"(?<![^\W_])(?:{parts})(?![^\W_])", re.IGNORECASE)
 
 
+def last_match(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
+    return next(iter(reversed(list(pattern.finditer(text)))), None)
+
+
 @dataclass(frozen=True)
 class Words:
     """The words of one language, with the units of all of them."""
@@ -67,7 +73,7 @@ class Words:
     numbers: Mapping[str, float]
     stages: Mapping[str, str]
     units: Mapping[str, Unit]
-    _patterns: dict[str, re.Pattern[str]] = field(default_factory=dict, compare=False, repr=False)
+    _patterns: dict[tuple[str, ...], re.Pattern[str]] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def system(self) -> str:
@@ -75,10 +81,10 @@ class Words:
 
     def pattern(self, *keys: str) -> re.Pattern[str]:
         """Any word of the named lists."""
-        name = " ".join(keys)
-        if name not in self._patterns:
-            self._patterns[name] = phrases(word for key in keys for word in self.lists[key])
-        return self._patterns[name]
+        found = self._patterns.get(keys)
+        if found is None:
+            found = self._patterns[keys] = phrases(word for key in keys for word in self.lists[key])
+        return found
 
     @cached_property
     def lead(self) -> re.Pattern[str]:
@@ -122,9 +128,7 @@ class Vocabulary:
     def language_of(self, text: str, usual: Words | None = None) -> Words:
         """The words of the language most of whose tell-tale words the text has; `usual` when it does not say."""
         tokens = re.findall(r"[^\W\d_]+", text.casefold())
-        counts = {
-            name: sum(1 for token in tokens if token in self._telling[name]) for name in self.languages
-        }
+        counts = {name: sum(1 for token in tokens if token in self._telling[name]) for name in self.languages}
         best = max(counts.values(), default=0)
         usual = usual or self.languages["english"]
         if best == 0 or counts[usual.language] == best:
@@ -183,7 +187,14 @@ def _read_unit(row: Row, by_language: Mapping[str, dict[str, Unit]], sized: dict
         metric = language != "english"
         for word in row.texts(language):
             by_language[language][plain(word)] = Unit(
-                unit.name, size, unit.times, unit.systems, unit.asks, unit.container, metric, plain(word),
+                unit.name,
+                size,
+                unit.times,
+                unit.systems,
+                unit.asks,
+                unit.container,
+                metric,
+                plain(word),
                 row.texts("before"),
             )
 
@@ -210,11 +221,12 @@ def _read_language(path: Any, language: str, units: Mapping[str, Unit]) -> Words
     if missing:
         raise InputProblem(f"{min(missing)} is missing", file=file)
     stages = row.part("stages")
+    named = {plain(word): stage for stage in stages.data for word in stages.texts(stage)} if stages else {}
     return Words(
         language,
         row.flag("decimal_comma", False),
         {key: row.texts(key) for key in LISTS},
         {plain(word): number for word, number in row.numbers("numbers").items()},
-        {plain(word): stage for stage in (stages.data if stages else ()) for word in (stages.texts(stage) if stages else ())},
+        named,
         units,
     )
