@@ -10,7 +10,7 @@ from adapter.formula.plain_text import clean
 from adapter.recipes.ingredient_names import Found, NameFinder
 from adapter.recipes.measures import COUNT, Measure, Reader
 from adapter.recipes.read_line import ReadLine
-from adapter.recipes.weighing import BRITISH, UNSURE_SHARE, Weighed, weigh
+from adapter.recipes.weighing import BRITISH, UNCLEAR, UNSURE_SHARE, Weighed, measures, weigh
 from adapter.recipes.wording import Worded, worded
 from adapter.recipes.words import Vocabulary, Words, plain, vocabulary
 
@@ -121,7 +121,11 @@ class LineReader:
     def _weighed(self, line: ReadLine, measure: Measure | None, forms: tuple[str, ...], words: Words) -> ReadLine:
         if measure is None:
             return line if line.percent is not None else line.doubting("no amount is given")
+        unclear = plain(line.name) in words.lists["unclear"]
+        if unclear and measure.unit.name in ("tsp", "tbsp"):
+            line = replace(line, ingredient=measures().spooned.get(line.ingredient or "", line.ingredient))
         ingredient = self.names.catalogue.get(line.ingredient) if line.ingredient else None
+        forms = (*forms, UNCLEAR) if unclear else forms
         chosen = _chosen(measure)
         assert chosen is not None
         weighed = weigh(chosen, ingredient, forms, words, self.system)
@@ -186,6 +190,8 @@ def _split(text: str, words: Words, names: NameFinder) -> list[str]:
         if first is None or second is None or first[1] > joined.start():
             continue
         one, other = worded(text[first[1] : joined.start()], words), worded(text[second[1] :], words)
+        if words.pattern("no_weight").match(other.name):
+            continue
         if not one.name or not other.name or _stays_out(other, "", text[second[1] :], words):
             continue
         counted = second[0].unit is COUNT
@@ -301,7 +307,8 @@ def _taken_percent(text: str, words: Words, names: NameFinder) -> tuple[float | 
         measured = Reader(after, words).measure(0) is not None if after else False
         if not (at_start or at_end or measured or closed):
             continue
-        rest = f"{before.rstrip(' ,;:=|-')} {after.lstrip(' ,;:=|-')}".strip()
+        joint = ": " if before and after[:1].isdigit() else " "
+        rest = f"{before.rstrip(' ,;:=|-')}{joint}{after.lstrip(' ,;:=|-')}".strip()
         if at_start and (names.knows(text) or names.knows(worded(text, words).name)):
             continue
         if not before and not after:

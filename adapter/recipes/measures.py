@@ -25,6 +25,7 @@ _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
 _DIMENSION = re.compile(
     r"\s+\d[\d/ ]{0,5}[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*(?=\s)", re.IGNORECASE
 )
+_POINT = re.compile(r"\.?\s*")
 _COMMA = re.compile(r"\s*,?\s*")
 
 
@@ -80,6 +81,8 @@ class Reader(WordReader):
         if numbered is None:
             return self._without_number(at, vague)
         low, end, fault = numbered
+        if self.text[end : end + 2].lstrip().startswith("%"):
+            return None
         faults = [] if fault is None else [fault]
         high = low
         spread = self._range_end(end)
@@ -317,7 +320,7 @@ class Reader(WordReader):
                         return vague, at
                     at = mark.end()
                     continue
-                after = past(_SPACES, self.text, found.end())
+                after = past(_POINT, self.text, found.end())
                 if self.unit(after) is None and self.number(after) is None:
                     return vague, at
                 vague = True

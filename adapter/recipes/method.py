@@ -85,6 +85,8 @@ def _temperatures(sentence: str, words: Words, told: Told) -> None:
             _AFTER.search(sentence[max(0, previous_end) : found.start()])
         )
         values = [float(value) for value in (found["low"], found["high"]) if value]
+        if len(values) == 2 and " à " in found[0] and values[0] > values[1]:
+            values = values[1:]
         celsius = [_celsius(value, scale, words) for value in values]
         same = beside and (scale != previous_scale or not scale)
         previous_end, previous_scale = found.end(), scale

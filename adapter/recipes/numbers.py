@@ -6,6 +6,7 @@ import re
 
 from adapter.recipes.words import Unit, Words
 
+MOST_SPACED = 50_000
 _PLAIN_NUMBER = r"\d{1,7}(?:[.,]\d{1,4})*|[.,]\d{1,4}"
 _BARE_NUMBER = re.compile(_PLAIN_NUMBER)
 _FRACTION = r"\d{1,4}\s?/\s?\d{1,4}"
@@ -36,7 +37,7 @@ class WordReader:
                 return None
             key = " ".join(word[0].casefold().replace(".", " ").split())
             return self.words.numbers[key], word.end(), None
-        if found["spaced"] is not None and not self.words.decimal_comma:
+        if found["spaced"] is not None and not self._spaced_thousands(found["spaced"]):
             found = _BARE_NUMBER.match(self.text, start)
             assert found is not None
             return self._digits(found[0], found.end())
@@ -50,6 +51,10 @@ class WordReader:
         if found["spaced"] is not None:
             return float(re.sub(r"\D", "", found["spaced"])), found.end(), None
         return self._digits(found["plain"], found.end())
+
+    def _spaced_thousands(self, digits: str) -> bool:
+        """Whether "1 000" is one number here; "Type 550 400 g" holds two."""
+        return self.words.decimal_comma and float(re.sub(r"\D", "", digits)) <= MOST_SPACED
 
     def _digits(self, digits: str, end: int) -> tuple[float, int, str | None]:
         """Points and commas by what the language means by them; "1.250" and "1,250" by what they stand before."""

@@ -221,7 +221,7 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
         return False
     if is_ingredient(tidy, reader, reading.words):
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
-        return not following.strip() and line.amount_low is None and line.ingredient is None
+        return not following.strip() and not line.unit and line.ingredient is None
     name = worded(tidy, reading.words).name
     if reader.names.knows(name) and following.strip():
         return False

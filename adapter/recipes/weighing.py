@@ -29,6 +29,8 @@ class OneOf:
     grams: Figure
 
     def fits(self, unit: Unit, ingredient: str, sizes: tuple[str, ...], language: str) -> bool:
+        if self.means is not None and UNCLEAR not in sizes:
+            return False
         if self.unit != unit.name or ingredient not in self.ingredients:
             return False
         if self.words and unit.name and unit.word not in self.words:
@@ -48,6 +50,7 @@ class Measures:
     thermostat_c: float
     tins: Mapping[float, Mapping[str, float]]
     loosening: frozenset[str]
+    spooned: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +136,9 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
     return Weighed(millilitres * density, tuple(doubts))
 
 
+UNCLEAR = "(unclear)"
+"""Stands among the forms of a line whose name may mean several kinds of a thing."""
+
 BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""
 
@@ -161,7 +167,7 @@ def measures() -> Measures:
     """The shipped table of measures. Raises InputProblem naming file, entry and key for a fault in it."""
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
-    only_tables(data, file, "one", "filled", "loosening", "gas_mark", "thermostat", "tin")
+    only_tables(data, file, "one", "filled", "loosening", "spooned", "gas_mark", "thermostat", "tin")
     filled: dict[str, dict[str, float]] = {}
     for row in rows(data, "filled", file):
         row.text("source")
@@ -175,7 +181,10 @@ def measures() -> Measures:
     }
     step = next(rows(data, "thermostat", file)).number("celsius_per_step")
     loosening = frozenset(next(rows(data, "loosening", file)).texts("words"))
-    return Measures(tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins, loosening)
+    spooned = {row.text("ingredient"): row.text("means") for row in rows(data, "spooned", file, "ingredient")}
+    return Measures(
+        tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins, loosening, spooned
+    )
 
 
 def _floats(row: Row, key: str) -> list[float]:
