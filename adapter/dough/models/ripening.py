@@ -161,7 +161,7 @@ class Course:
 
     def tta(self, moment: Moment) -> float:
         """mL of 0.1 M NaOH per 10 g of dough up to pH 8.5."""
-        amounts, charge = _with_made(self.medium, moment.made())
+        amounts, charge = with_made(self.medium, moment.made())
         return tta_ml_per_10g(amounts, self.medium.species, charge, 1000.0)
 
     def hours_to_rise(self, bubbles: Bubbles, rise: float) -> float:
@@ -229,8 +229,10 @@ def ripen(
 class _Run:
     """One integration: two-step Adams–Bashforth with uneven steps, the first by Heun.
 
-    What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. The state is a list:
-    bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of sourdough yeast, of bacteria.
+    What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. Getting going is taken
+    out of the slopes and integrated exactly (`_awake`): its corner would cost accuracy just where a dough begins to
+    rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of
+    sourdough yeast, of bacteria.
     """
 
     def __init__(self, medium: Medium, living: Living, warmth: Warmth) -> None:
@@ -241,7 +243,8 @@ class _Run:
         self.salt = bacteria_salt(medium.salt_percent)
         self.acetic_ratio = ACETIC_RATIO + ACETIC_RATIO_RYE * medium.rye_share
         self.wild_percent = 100.0 * 1000.0 / medium.flour_g / FRESH_CELLS_E7
-        self.awake_h = WORKING_H if medium.working else NEW_STAGE_H
+        self.gas_per_lactic = GAS_ML_PER_MMOL * 100.0 / medium.flour_g
+        self.culture_wakes_h = WORKING_H if medium.working else NEW_STAGE_H
         self.most_meq = medium.yeast_acid_meq
         self.yeast_meq = 0.0
         self.acids = GrowingAcids(
@@ -273,46 +276,59 @@ class _Run:
         self._note()
 
     def _move(self, slopes: Sequence[float], step: float) -> None:
-        state = self.state
-        for place in range(3):
-            if state[place]:
-                state[place] *= math.exp(slopes[place] * step)
-        for place in range(3, 8):
-            state[place] += slopes[place] * step
-        self.hours += step
-        self.t_c = self.warmth(self.hours)
+        state, begin, end = self.state, self.hours, self.hours + step
+        culture_h = _awake(end, self.culture_wakes_h) - _awake(begin, self.culture_wakes_h)
+        gas_h = _awake(end, GAS_WAKES_H) - _awake(begin, GAS_WAKES_H)
+        yeast_h = _awake(end, BAKERS_YEAST_WAKES_H) - _awake(begin, BAKERS_YEAST_WAKES_H)
+        growth, wild, yeast, lactic, acetic, own_lactic, gas, wild_gas = slopes
+        state[0] *= math.exp(growth * culture_h)
+        state[1] *= math.exp(wild * culture_h)
+        state[2] *= math.exp(yeast * yeast_h)
+        state[3] += max(lactic * culture_h, own_lactic * step)
+        state[4] += acetic * culture_h
+        state[5] += gas * gas_h
+        state[6] += wild_gas * gas_h
+        state[7] += lactic * culture_h * self.gas_per_lactic
+        self.hours = end
+        self.t_c = self.warmth(end)
         gas_mol = state[5] * 10.0 / 1000.0 / GAS_ML_PER_MMOL
         self.yeast_meq = self.most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
         self.acids.follow(state[3], state[4], self.yeast_meq)
 
     def _slopes(self) -> list[float]:
-        """Growth per hour of the three that live, mmol per hour of acid, mL per hour and 100 g flour of gas."""
-        medium, t_c, ph, hours = self.medium, self.t_c, self.acids.ph, self.hours
+        """Wide awake: growth per hour of the three that live; mmol of lactic and acetic acid of the culture and of
+        lactic acid of the flour's own bacteria; mL per 100 g flour of gas of bakers' and of sourdough yeast.
+        """
+        medium, t_c, ph = self.medium, self.t_c, self.acids.ph
         bacteria, wild, yeast = self.state[:3]
-        growth, lactic = self._bacteria(bacteria, t_c, ph, hours)
-        bacteria_gas = lactic * GAS_ML_PER_MMOL * 100.0 / medium.flour_g if bacteria else 0.0
-        acetic = lactic * self._acetic_share(t_c) if bacteria else 0.0
+        growth, lactic = self._bacteria(bacteria, t_c, ph)
+        own_lactic = wild_growth = yeast_growth = gas = 0.0
         if medium.own_bacteria:
             pace: float = 2.0 ** ((t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C)
-            lactic = max(lactic, OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * pace * _acid_left(ph))
-        wild_growth = yeast_growth = gas = 0.0
+            own_lactic = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * pace * _acid_left(ph)
         if wild or yeast:
             stifling = self.acids.undissociated_acetic_mm()
             gas = medium.gas_ml * medium.pace * gas_warmth(t_c) * acid_pace(ph, stifling)
-            gas *= min(1.0, hours / GAS_WAKES_H)
             wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) * max(1.0 - stifling / MOST_ACETIC_MM, 0.0)
-            wild_growth *= (1.0 - wild / MOST_YEAST_E7_PER_G) * min(1.0, hours / self.awake_h)
+            wild_growth *= 1.0 - wild / MOST_YEAST_E7_PER_G
             room = max(1.0 - yeast / MOST_BAKERS_YEAST_PERCENT, 0.0)
             yeast_growth = BAKERS_YEAST_GROWTH_PER_H * bakers_yeast_growth(t_c) * room
-            yeast_growth *= min(1.0, hours / BAKERS_YEAST_WAKES_H)
-        own_gas = gas * wild * self.wild_percent
-        return [growth, wild_growth, yeast_growth, lactic, acetic, gas * effective_yeast(yeast), own_gas, bacteria_gas]
+        return [
+            growth,
+            wild_growth,
+            yeast_growth,
+            lactic,
+            lactic * self._acetic_share(t_c),
+            own_lactic,
+            gas * effective_yeast(yeast),
+            gas * wild * self.wild_percent,
+        ]
 
-    def _bacteria(self, bacteria: float, t_c: float, ph: float, hours: float) -> tuple[float, float]:
+    def _bacteria(self, bacteria: float, t_c: float, ph: float) -> tuple[float, float]:
         """Growth per hour of the culture's bacteria, and mmol of lactic acid they make per hour."""
         if not bacteria:
             return 0.0, 0.0
-        pace = bacteria_warmth(t_c) * self.salt * min(1.0, hours / self.awake_h)
+        pace = bacteria_warmth(t_c) * self.salt
         room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
         growth = BACTERIA_GROWTH_PER_H * pace * cardinal_ph(ph, *BACTERIA_PH) * room
         return growth, LACTIC_PER_E9_AND_H * pace * _acid_left(ph) * bacteria
@@ -323,21 +339,28 @@ class _Run:
         return self.acetic_ratio * max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)
 
     def _note(self) -> None:
-        bacteria, wild, yeast, lactic, acetic, *gases = self.state
-        self.rates.append(sum(self.now[5:]))
+        bacteria, wild, yeast, lactic, acetic, gas, wild_gas, bacteria_gas = self.state
+        rate = (self.now[6] + self.now[7]) * min(1.0, self.hours / GAS_WAKES_H)
+        self.rates.append(rate + self.now[3] * self.gas_per_lactic * min(1.0, self.hours / self.culture_wakes_h))
+        living = Living(bacteria, wild, yeast)
         self.moments.append(
             Moment(
                 self.hours,
                 self.t_c,
                 self.acids.ph,
-                Living(bacteria, wild, yeast),
+                living,
                 lactic,
                 acetic,
                 self.yeast_meq,
-                gases[0] + gases[1],
-                gases[2],
+                gas + wild_gas,
+                bacteria_gas,
             )
         )
+
+
+def _awake(hours: float, wakes_h: float) -> float:
+    """∫ min(1, t/wakes) dt from mixing: hours that count as worked."""
+    return 0.5 * hours * hours / wakes_h if hours < wakes_h else hours - 0.5 * wakes_h
 
 
 def _acid_left(ph: float) -> float:
@@ -345,7 +368,7 @@ def _acid_left(ph: float) -> float:
     return min(max(ph - LEAST_PH, 0.0), FULL_PACE_ABOVE)
 
 
-def _with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
+def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
     amounts = list(medium.amounts_mmol)
     for place, kind in enumerate(medium.species):
         if kind.name == "lactic":
