@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import Measured, measure
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver

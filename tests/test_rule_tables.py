@@ -193,8 +193,8 @@ RICH_OR_PLAIN = {"creme fraiche", "glucose syrup", "corn syrup", "rice syrup"}
 
 
 def test_the_program_reads_the_rules() -> None:
-    from adapter.dough.quantities import quantities
-    from adapter.dough.totals import Composer
+    from adapter.dough.readings.linear import quantities
+    from adapter.dough.readings.totals import Composer
     from adapter.formula.catalogue import load_catalogue
     from adapter.swaps.rules import load_rules
 

@@ -12,16 +12,16 @@ from importlib.resources import files
 
 import pytest
 
-from adapter.dough.baking import tin_volume_l
+from adapter.dough.bake.loaf import tin_volume_l
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.oven import bake_minutes
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Measured, measure
-from adapter.dough.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
+from adapter.dough.models.oven import bake_minutes
+from adapter.dough.models.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Measured, measure
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import unknown_keys
 from adapter.files.pantry_file import read_sample_pantry
-from adapter.files.toml_source import parse
+from adapter.files.toml.source import parse
 from adapter.formula.model import Line
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer

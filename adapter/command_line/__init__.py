@@ -116,7 +116,7 @@ def _open_screen(words: Sequence[str]) -> int:
 
 def _check_file(path: Path) -> None:
     from adapter.files.atomic import file_name
-    from adapter.files.toml_source import exists
+    from adapter.files.toml.source import exists
 
     if not exists(path):
         from difflib import get_close_matches

@@ -11,12 +11,12 @@ from adapter.command_line.commands import kitchen_and_pantry, measured_file, rea
 def bake(options: argparse.Namespace) -> str:
     from datetime import datetime
 
-    from adapter.dough.bake_plan import BakeInputs, bake_plan
-    from adapter.dough.mixing import Temperatures
-    from adapter.dough.readings import measure
-    from adapter.files.bake_log import calibrated_kitchen, log_folders, read_log
-    from adapter.files.bake_report import bake_report, bake_text
-    from adapter.files.clock_times import ready_time, start_time
+    from adapter.dough.bake.mixing import Temperatures
+    from adapter.dough.bake.plan import BakeInputs, bake_plan
+    from adapter.dough.readings.measured import measure
+    from adapter.files.log_file import calibrated_kitchen, log_folders, read_log
+    from adapter.words.bake_report import bake_report, bake_text
+    from adapter.words.clock_times import ready_time, start_time
 
     kitchen, _ = kitchen_and_pantry(options)
     formula = read_file(options.file, kitchen)
@@ -41,9 +41,9 @@ def bake(options: argparse.Namespace) -> str:
 
 def log_of(path: Path) -> Path:
     """The log of a formula: beside its file; for a sample by its name, among the baker's own formulas."""
-    from adapter.files.bake_log import log_path
+    from adapter.files.log_file import log_path
     from adapter.files.places import own_formulas_path, sample_named
-    from adapter.files.toml_source import exists
+    from adapter.files.toml.source import exists
 
     sample = None if exists(path) else sample_named(str(path))
     return log_path(path if sample is None else own_formulas_path() / sample.name)
@@ -53,9 +53,9 @@ def log(options: argparse.Namespace) -> str:
     from datetime import datetime
 
     from adapter.files.atomic import file_name
-    from adapter.files.bake_log import Bake, add_bake, with_factors
-    from adapter.files.bake_report import bake_data, logged_text
+    from adapter.files.log_file import Bake, add_bake, with_factors
     from adapter.files.places import with_folder
+    from adapter.words.bake_report import bake_data, logged_text
 
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)

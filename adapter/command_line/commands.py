@@ -13,7 +13,7 @@ from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.kitchen import Kitchen
-    from adapter.dough.readings import Measured
+    from adapter.dough.readings.measured import Measured
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
@@ -49,7 +49,7 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
     """Yeast and oven as logged among the baker's own formulas and beside the files at hand, to be saved as well."""
     from adapter.files.places import holds_logs, own_formulas_path
-    from adapter.files.toml_source import exists
+    from adapter.files.toml.source import exists
 
     read: list[Path] = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
     folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read if exists(path))))
@@ -57,7 +57,7 @@ def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
         folders[options.save.parent] = None
     if not any(holds_logs(folder) for folder in folders):
         return kitchen
-    from adapter.files.bake_log import calibrated_kitchen
+    from adapter.files.log_file import calibrated_kitchen
 
     return calibrated_kitchen(kitchen, folders)[0]
 
@@ -71,7 +71,7 @@ def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | 
     """The same with the stamp by which a save notices that another program wrote the file; none for a sample."""
     from adapter.files.formula_file import read_formula_and_stamp, read_sample
     from adapter.files.places import sample_named
-    from adapter.files.toml_source import exists
+    from adapter.files.toml.source import exists
 
     if not exists(path):
         sample = sample_named(str(path))
@@ -81,7 +81,7 @@ def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | 
 
 
 def measured_file(path: Path, kitchen: Kitchen) -> Measured:
-    from adapter.dough.readings import measure
+    from adapter.dough.readings.measured import measure
 
     return measure(kitchen, read_file(path, kitchen))
 
@@ -101,16 +101,16 @@ def shown(options: argparse.Namespace, data: Data, text: Callable[[Data], str]) 
 
 
 def balance(options: argparse.Namespace) -> str:
-    from adapter.files.plain_report import balance_text
-    from adapter.files.reports import balance_report
+    from adapter.words.reports import balance_report
+    from adapter.words.text_report import balance_text
 
     kitchen, _ = kitchen_and_pantry(options)
     return shown(options, balance_report(measured_file(options.file, kitchen)), balance_text)
 
 
 def offers(options: argparse.Namespace) -> str:
-    from adapter.files.plain_report import offers_text
-    from adapter.files.reports import offers_report
+    from adapter.words.reports import offers_report
+    from adapter.words.text_report import offers_text
 
     kitchen, pantry = kitchen_and_pantry(options)
     formula = read_file(options.file, kitchen)
@@ -126,9 +126,9 @@ def offers(options: argparse.Namespace) -> str:
 
 def swap(options: argparse.Namespace) -> str:
     from adapter.files.atomic import file_name
-    from adapter.files.plain_report import swap_text
-    from adapter.files.reports import swap_report
     from adapter.swaps.variant import follow
+    from adapter.words.reports import swap_report
+    from adapter.words.text_report import swap_text
 
     if options.name is not None and options.save is None:
         raise InputProblem("--name names what is saved", where="swap", right="--save OUT beside it")
@@ -147,9 +147,9 @@ def swap(options: argparse.Namespace) -> str:
 
 def make_do(options: argparse.Namespace) -> str:
     from adapter.files.atomic import file_name
-    from adapter.files.make_do_report import make_do_report, make_do_text
     from adapter.swaps.pantry_plan import make_do as plan_for
     from adapter.swaps.variant import follow
+    from adapter.words.make_do_report import make_do_report, make_do_text
 
     kitchen, pantry = kitchen_and_pantry(options)
     if pantry is None:
@@ -189,7 +189,7 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
 
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
-    from adapter.dough.reading_keys import READINGS
+    from adapter.dough.readings.keys import READINGS
     from adapter.swaps.swapper import LINE_HOLD
 
     key = reading_key(name)
@@ -234,8 +234,8 @@ def _typed(words: Sequence[str], into: Sequence[str], kitchen: Kitchen) -> dict[
 
 def compare(options: argparse.Namespace) -> str:
     from adapter.files.atomic import file_name
-    from adapter.files.plain_report import compare_text
-    from adapter.files.reports import compare_report
+    from adapter.words.reports import compare_report
+    from adapter.words.text_report import compare_text
 
     if len(options.files) < 2:
         raise InputProblem("one file has nothing to be compared with", where="compare", right="two or more files")
@@ -249,15 +249,15 @@ def compare(options: argparse.Namespace) -> str:
 
 
 def export(options: argparse.Namespace) -> str:
+    from adapter.exports.formula_forms import export_file
     from adapter.files.atomic import file_name
-    from adapter.files.exports import export_file
 
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)
     instead: list[str] = []
     reasons: dict[str, str] = {}
     if options.out.suffix.lower() == ".md":
-        from adapter.files.reader_options import reader_options, reasons_of
+        from adapter.words.reader_options import reader_options, reasons_of
 
         swapper = _swapper(kitchen, measured.formula)
         reasons = reasons_of(swapper.rules)
@@ -267,8 +267,8 @@ def export(options: argparse.Namespace) -> str:
 
 
 def ingredients(options: argparse.Namespace) -> str:
-    from adapter.files.plain_report import ingredients_text
-    from adapter.files.reports import ingredients_report
+    from adapter.words.reports import ingredients_report
+    from adapter.words.text_report import ingredients_text
 
     kitchen, _ = kitchen_and_pantry(options)
     found = kitchen.catalogue.search(" ".join(options.words))
@@ -276,7 +276,7 @@ def ingredients(options: argparse.Namespace) -> str:
 
 
 def why(options: argparse.Namespace) -> str:
-    from adapter.dough.why import explain, lines_of
+    from adapter.dough.why.explain_reading import explain, lines_of
 
     kitchen, _ = kitchen_and_pantry(options)
     return "\n".join(lines_of(explain(measured_file(options.file, kitchen), reading_key(options.reading))))
@@ -288,7 +288,7 @@ def reading_key(text: str) -> str:
 
 
 def check(options: argparse.Namespace) -> str:
-    from adapter.files.checking import check_files, check_tables
+    from adapter.work.checking import check_files, check_tables
 
     lines, kitchen = check_tables()
     return "\n".join([*lines, *check_files(options.files, kitchen)])

@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 
-from adapter.dough.bands import Bands, Tolerance, load_bands, load_tolerances
-from adapter.dough.cautions import Caution, load_cautions
-from adapter.dough.keeping import LoafClass, load_loaf_classes
-from adapter.dough.oven import SPREAD
-from adapter.dough.quantities import Quantity, quantities
-from adapter.dough.totals import Composer
-from adapter.dough.work_steps import WorkStep, load_work_steps
-from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G
+from adapter.dough.models.oven import SPREAD
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.linear import Quantity, quantities
+from adapter.dough.readings.totals import Composer
+from adapter.dough.tables.bands import Bands, Tolerance, load_bands, load_tolerances
+from adapter.dough.tables.cautions import Caution, load_cautions
+from adapter.dough.tables.loaf_classes import LoafClass, load_loaf_classes
+from adapter.dough.tables.work_steps import WorkStep, load_work_steps
 from adapter.formula.catalogue import Catalogue, load_catalogue
 
 GAS_SPREAD = 0.25

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from adapter.dough.acidity import TTA_END_POINT_PH, charge, mean_charge
+from adapter.dough.models.acidity import TTA_END_POINT_PH, charge, mean_charge
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
 from adapter.formula.pantry import Measurement, Pantry

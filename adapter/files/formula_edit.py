@@ -14,8 +14,8 @@ from adapter.files.formula_tables import (
     read_reasons,
     read_tin,
 )
-from adapter.files.toml_blocks import Block
-from adapter.files.toml_edit import (
+from adapter.files.toml.blocks import Block
+from adapter.files.toml.edit import (
     blocks_of,
     in_preamble,
     insert_texts,
@@ -26,7 +26,7 @@ from adapter.files.toml_edit import (
     set_table,
     without_block,
 )
-from adapter.files.toml_layout import table_blocks
+from adapter.files.toml.layout import table_blocks
 from adapter.formula.amounts import temperature_c
 from adapter.formula.model import DEFAULT_STAGE, Formula
 from adapter.formula.plain_text import clean, clean_block

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from adapter.dough.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
+from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.files.entry import Entry
 from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
 from adapter.formula.catalogue import Catalogue

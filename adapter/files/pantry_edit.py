@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from adapter.files.toml_blocks import Block
-from adapter.files.toml_edit import (
+from adapter.files.toml.blocks import Block
+from adapter.files.toml.edit import (
     blocks_of,
     in_preamble,
     insert_texts,
@@ -17,7 +17,7 @@ from adapter.files.toml_edit import (
     set_table,
     without_block,
 )
-from adapter.files.toml_layout import table_blocks
+from adapter.files.toml.layout import table_blocks
 from adapter.formula.pantry import MEASUREMENT_KEYS, Pantry, Stock
 
 Tables = Mapping[str, Any]

@@ -24,8 +24,8 @@ from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
 from adapter.files.entry import Entry
 from adapter.files.formula_tables import plain_number
 from adapter.files.pantry_edit import edited_text
-from adapter.files.toml_layout import document
-from adapter.files.toml_source import byte_order_mark, decode, exists, parse, read_text
+from adapter.files.toml.layout import document
+from adapter.files.toml.source import byte_order_mark, decode, exists, parse, read_text
 from adapter.formula.amounts import MOST_GRAMS, grams_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock

@@ -15,11 +15,11 @@ from textual.screen import Screen
 
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
-from adapter.screens.actions import commands_of
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.session import Session
-from adapter.screens.shell import OtherloafScreen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.parts.actions import commands_of
+from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
+from adapter.work.session import Session
 
 LONGEST_PASTE = 4000
 
@@ -28,7 +28,7 @@ class OtherloafApp(App[None]):
     """The terminal program. Screens share `session`."""
 
     TITLE = "otherloaf"
-    CSS_PATH = "formulas.tcss"
+    CSS_PATH = "formulas/formulas.tcss"
     ENABLE_COMMAND_PALETTE = True
 
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:

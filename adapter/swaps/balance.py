@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.acidity import charge_slope, mean_charge
-from adapter.dough.quantities import dot, parts_of, sparse_dot
-from adapter.dough.readings import Measured, measure
-from adapter.dough.totals import SLURRY_LITRES_PER_G, Vector, ripens
+from adapter.dough.models.acidity import charge_slope, mean_charge
+from adapter.dough.readings.linear import dot, parts_of, sparse_dot
+from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Vector, ripens
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target

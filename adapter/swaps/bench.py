@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.proof import Rise
-from adapter.dough.readings import Measured, measure
+from adapter.dough.models.proof import Rise
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer

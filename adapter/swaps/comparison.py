@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from adapter.dough.allergens import allergens
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.labels import allergens
-from adapter.dough.levels import Level, levels
-from adapter.dough.readings import Measured, measure
+from adapter.dough.readings.levels import Level, levels
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER

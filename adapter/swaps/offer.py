@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.labels import allergens
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Change, Measured, difference, tolerance_steps
+from adapter.dough.allergens import allergens
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Change, Measured, difference, tolerance_steps
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from adapter.dough.readings import Measured, drift, measure
+from adapter.dough.readings.measured import Measured, drift, measure
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.pantry import Pantry

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from adapter.dough.proof import Rise
-from adapter.dough.readings import Measured
-from adapter.dough.tin import scale_factor
+from adapter.dough.models.proof import Rise
+from adapter.dough.models.tin import scale_factor
+from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import scale_grams

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import permutations
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import Measured, drift, measure
+from adapter.dough.readings.measured import Measured, drift, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from adapter.dough.readings import Measured, measure
-from adapter.dough.yeast_pace import LAG_H
+from adapter.dough.models.yeast import LAG_H
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, scale_step
 from adapter.swaps.balance import scale_grams

@@ -68,11 +68,11 @@ def presses(count: int, size: tuple[int, int]) -> tuple[float, list[float]]:
 
 def plan_seconds(count: int) -> list[float]:
     """Seconds for the plan and its report alone, each time for another oven."""
-    from adapter.dough.bake_plan import BakeInputs, bake_plan
+    from adapter.dough.bake.plan import BakeInputs, bake_plan
     from adapter.dough.kitchen import load_kitchen
-    from adapter.dough.readings import measure
-    from adapter.files.bake_report import bake_report
+    from adapter.dough.readings.measured import measure
     from adapter.files.formula_file import formula_from_text
+    from adapter.words.bake_report import bake_report
 
     kitchen = load_kitchen()
     measured = measure(kitchen, formula_from_text(formula_text() + TIN, kitchen.catalogue, "twenty.toml"))

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-import adapter.files.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
+import adapter.work.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
 from adapter.command_line import main
 from adapter.dough.kitchen import Kitchen
 from adapter.formula.catalogue import Catalogue

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings.keys import READINGS
 
 Data = Callable[..., Any]
 

@@ -153,7 +153,7 @@ def test_no_output_at_all(program: Program, plain: Path) -> None:
 def test_a_fault_of_our_own_is_one_line_too(
     run: Callable[..., Any], plain: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from adapter.files import plain_report
+    from adapter.words import text_report as plain_report
 
     monkeypatch.setattr(plain_report, "balance_text", lambda data: data["no such key"])
     with pytest.raises(KeyError):
@@ -167,7 +167,7 @@ def test_a_fault_of_our_own_is_one_line_too(
 
 
 def test_being_stopped(run: Callable[..., Any], plain: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from adapter.files import plain_report
+    from adapter.words import text_report as plain_report
 
     def stop(_: object) -> str:
         raise KeyboardInterrupt

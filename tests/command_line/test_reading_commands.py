@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from adapter.dough.reading_keys import READINGS
+from adapter.dough.readings.keys import READINGS
 from adapter.files.places import samples
-from adapter.files.plain_report import compare_text, figure_text, grams_text
+from adapter.words.text_report import compare_text, figure_text, grams_text
 
 Text = Callable[..., str]
 Data = Callable[..., Any]

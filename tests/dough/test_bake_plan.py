@@ -14,7 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from adapter.dough.bake_plan import (
+from adapter.dough.bake.mixing import Temperatures
+from adapter.dough.bake.plan import (
     BakeInputs,
     BakePlan,
     Span,
@@ -25,9 +26,8 @@ from adapter.dough.bake_plan import (
     tin_suits_g,
 )
 from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
-from adapter.dough.mixing import Temperatures
-from adapter.dough.oven import core_temperature
-from adapter.dough.readings import Measured, measure
+from adapter.dough.models.oven import core_temperature
+from adapter.dough.readings.measured import Measured, measure
 from adapter.files.formula_file import read_sample
 from adapter.files.places import sample_named, samples
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin

@@ -8,9 +8,9 @@ from datetime import datetime
 
 import pytest
 
-from adapter.dough.bake_plan import BakeInputs, BakePlan, bake_plan
-from adapter.dough.bake_why import BAKE_KEYS, explain_bake, lines_of_bake
-from adapter.dough.readings import Measured
+from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.readings.measured import Measured
+from adapter.dough.why.explain_bake import BAKE_KEYS, explain_bake, lines_of_bake
 from adapter.formula.ingredient import TAGS
 from adapter.formula.model import Formula, Line, Tin
 from adapter.formula.problems import InputProblem
@@ -84,7 +84,7 @@ def test_own_factors_are_told_as_own(sour: tuple[Measured, BakePlan]) -> None:
     from dataclasses import replace
 
     from adapter.dough.kitchen import Calibration
-    from adapter.dough.readings import measure
+    from adapter.dough.readings.measured import measure
 
     kitchen = replace(sour[0].kitchen, calibration=Calibration(95.0, 0.12, 1.1, 0.13, 3, 2))
     measured = measure(kitchen, SOUR)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from adapter.dough.calibration import HUBER_SIGMAS, ONE_BAKE_SPREAD, Calibrated, calibrated
+from adapter.dough.bake.calibration import HUBER_SIGMAS, ONE_BAKE_SPREAD, Calibrated, calibrated
 
 FACTORS = st.lists(st.floats(0.2, 5.0), min_size=1, max_size=8)
 MODEL = 0.25

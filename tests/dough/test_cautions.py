@@ -2,7 +2,7 @@
 
 import pytest
 
-from adapter.dough.cautions import cautions_for, load_cautions, shipped_cautions
+from adapter.dough.tables.cautions import cautions_for, load_cautions, shipped_cautions
 from adapter.formula.ingredient import TAGS
 from adapter.formula.problems import InputProblem
 

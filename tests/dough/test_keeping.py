@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.keeping import LoafClass, choose_class, load_loaf_classes, shipped_loaf_classes
+from adapter.dough.tables.loaf_classes import LoafClass, choose_class, load_loaf_classes, shipped_loaf_classes
 from adapter.formula.ingredient import TAGS
 from adapter.formula.problems import InputProblem
 

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.bands import Band
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.levels import NO_CLEAR_CHANGE, Level, band_steps, level, levels
-from adapter.dough.readings import READINGS, difference, measure, tolerance_steps
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, band_steps, level, levels
+from adapter.dough.readings.measured import READINGS, difference, measure, tolerance_steps
+from adapter.dough.tables.bands import Band
 from adapter.formula.model import Formula
 
 DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, "buttermilk": 520, "honey": 60,

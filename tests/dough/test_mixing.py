@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.mixing import Mixing, Temperatures, line_specific_heat, mixing_plan
-from adapter.dough.readings import Measured
+from adapter.dough.bake.mixing import Mixing, Temperatures, line_specific_heat, mixing_plan
+from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line
 
 Read = Callable[..., Measured]

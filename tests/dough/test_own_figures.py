@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.own_figures import own, with_own_figures
-from adapter.dough.readings import Measured, difference, measure
+from adapter.dough.readings.measured import Measured, difference, measure
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.quantities import dot
-from adapter.dough.readings import READINGS, Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.linear import dot
+from adapter.dough.readings.measured import READINGS, Measured, drift, measure, tolerance_steps
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.problems import InputProblem

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.quantities import dot
-from adapter.dough.readings import READINGS, Measured, difference, measure
+from adapter.dough.readings.linear import dot
+from adapter.dough.readings.measured import READINGS, Measured, difference, measure
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.ingredient import Figure, Ingredient
 from adapter.formula.model import Formula, Line

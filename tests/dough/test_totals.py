@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.acidity import solve_ph
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import Measured
-from adapter.dough.totals import BASE_KEYS, Composer
+from adapter.dough.models.acidity import solve_ph
+from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from adapter.dough.bake_plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.mixing import Temperatures
+from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
 from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
-from adapter.dough.mixing import Temperatures
-from adapter.dough.oven import SPREAD
-from adapter.dough.readings import Measured, measure
-from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G
-from adapter.files import bake_log
-from adapter.files.bake_log import (
+from adapter.dough.models.oven import SPREAD
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.measured import Measured, measure
+from adapter.files import log_file as bake_log
+from adapter.files.log_file import (
     Bake,
     add_bake,
     calibrated_kitchen,

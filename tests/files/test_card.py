@@ -12,10 +12,10 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import Measured, measure
-from adapter.files.card import card
+from adapter.dough.readings.measured import Measured, measure
+from adapter.exports.card import card
+from adapter.exports.markdown import escaped, escaped_block
 from adapter.files.formula_file import read_sample
-from adapter.files.markdown import escaped, escaped_block
 from adapter.files.places import sample_named
 from adapter.formula.model import Adapted, Amount, Formula, Line, Step
 from adapter.formula.plain_text import clean, clean_block
@@ -162,10 +162,10 @@ def test_options_for_readers(variant: Measured) -> None:
 
 
 def test_options_from_the_offers_swap_the_whole_line(kitchen: Kitchen, variant: Measured) -> None:
-    from adapter.files.reader_options import reader_options
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import load_rules
     from adapter.swaps.swapper import Swapper
+    from adapter.words.reader_options import reader_options
 
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
     options = reader_options(Swapper(kitchen, rules, variant.book.formula, Solver()))

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.files.clock_times import hours_typed, moment_text, number_typed, ready_time, start_time
 from adapter.formula.problems import InputProblem
+from adapter.words.clock_times import hours_typed, moment_text, number_typed, ready_time, start_time
 
 TUESDAY = datetime(2026, 11, 24, 9, 7, 31)
 

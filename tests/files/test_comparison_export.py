@@ -10,16 +10,16 @@ from dataclasses import replace
 import pytest
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import READINGS, Measured
-from adapter.files.comparison_export import comparison_json, comparison_markdown, comparison_rows
+from adapter.dough.readings.measured import READINGS, Measured
+from adapter.exports.comparison import comparison_json, comparison_markdown, comparison_rows
 from adapter.files.formula_file import read_sample
 from adapter.files.pantry_file import read_sample_pantry
 from adapter.files.places import sample_named, sample_pantry
-from adapter.files.plain_report import figure_text
-from adapter.files.reports import compare_report
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry
 from adapter.swaps.comparison import compared, needs
+from adapter.words.reports import compare_report
+from adapter.words.text_report import figure_text
 
 
 @pytest.fixture(scope="module")

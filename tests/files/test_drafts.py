@@ -16,13 +16,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.files.atomic import Stamp
-from adapter.files.drafts import Drafts, discard_draft, read_draft
-from adapter.files.formula_data import formula_from_data, formula_to_data
-from adapter.files.work_data import Home, KeptWork, work_from_data, work_to_data
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
 from adapter.swaps.variant import Variant
+from adapter.work.drafts import Drafts, discard_draft, read_draft
+from adapter.work.formula_data import formula_from_data, formula_to_data
+from adapter.work.work_data import Home, KeptWork, work_from_data, work_to_data
 
 LOAF = Formula("loaf", (Line("wholemeal rye flour", 480.1 + 1e-13), Line("water", 400.0)))
 steady = settings(deadline=None, max_examples=50)
@@ -30,7 +30,7 @@ steady = settings(deadline=None, max_examples=50)
 RUN = """
 import sys, time
 from pathlib import Path
-from adapter.files.drafts import Drafts
+from adapter.work.drafts import Drafts
 drafts = Drafts(Path(sys.argv[1]))
 drafts.save("bench", "a loaf", {"n": 1})
 drafts.save("bench", "a loaf", {"n": 2})

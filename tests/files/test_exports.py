@@ -15,17 +15,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Measured, measure
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Measured, measure
+from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
+from adapter.exports.formula_forms import SUFFIXES, export_file, export_text
+from adapter.exports.json_ld import recipe_data, recipe_json_ld
 from adapter.files.atomic import MISSING
-from adapter.files.csv_table import COLUMNS, csv_text, formula_csv
-from adapter.files.exports import SUFFIXES, export_file, export_text
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
-from adapter.files.json_ld import recipe_data, recipe_json_ld
 from adapter.files.places import sample_named
-from adapter.files.reports import balance_report
 from adapter.formula.model import Adapted, Formula, Line
 from adapter.formula.problems import InputProblem
+from adapter.words.reports import balance_report
 
 steady = settings(deadline=None, max_examples=60)
 

@@ -279,7 +279,7 @@ def test_any_text_at_all_is_a_formula_or_an_input_problem(text: str) -> None:
 @settings(deadline=None, max_examples=150)
 @given(st.data())
 def test_any_value_in_any_place_is_a_formula_or_an_input_problem(data: st.DataObject) -> None:
-    from adapter.files.toml_layout import document
+    from adapter.files.toml.layout import document
 
     value = st.recursive(
         st.text(max_size=5) | st.integers() | st.floats() | st.booleans() | st.dates() | st.datetimes(),

@@ -20,7 +20,7 @@ from adapter.files.formula_file import (
     write_formula,
 )
 from adapter.files.formula_tables import extra_of
-from adapter.files.toml_blocks import comments_of, split_blocks
+from adapter.files.toml.blocks import comments_of, split_blocks
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Adapted, Amount, Formula, Line, Step
 

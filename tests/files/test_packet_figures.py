@@ -8,13 +8,13 @@ import pytest
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.own_figures import own
-from adapter.dough.readings import measure
-from adapter.files.packet_figures import LABELS, figures_of, with_usual_spread
-from adapter.files.plain_report import figure_text
-from adapter.files.stock_words import recalibrated
+from adapter.dough.packet_figures import LABELS, figures_of, with_usual_spread
+from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import MEASUREMENT_KEYS, Measured, Measurement
 from adapter.formula.problems import InputProblem
+from adapter.words.stock_words import recalibrated
+from adapter.words.text_report import figure_text
 
 
 @pytest.fixture(scope="module")

@@ -24,7 +24,7 @@ from adapter.files.pantry_file import (
     write_pantry,
 )
 from adapter.files.places import sample_pantry
-from adapter.files.toml_blocks import comments_of
+from adapter.files.toml.blocks import comments_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem

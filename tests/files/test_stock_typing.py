@@ -9,7 +9,9 @@ from formula_strategies import CATALOGUE
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.files.stock_typing import (
+from adapter.formula.pantry import MEASUREMENT_RANGES, Measured
+from adapter.formula.problems import InputProblem
+from adapter.words.stock_typing import (
     date_shown,
     date_typed,
     figure_shown,
@@ -19,8 +21,6 @@ from adapter.files.stock_typing import (
     price_typed,
     stock_shown,
 )
-from adapter.formula.pantry import MEASUREMENT_RANGES, Measured
-from adapter.formula.problems import InputProblem
 
 HONEY = CATALOGUE.get("honey")
 

@@ -7,9 +7,14 @@ from collections.abc import Callable, Sequence
 import pytest
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import measure
-from adapter.files.plain_report import grams_text
-from adapter.files.wording import (
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Amount, Formula, Step, Tin
+from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.offer import Offer
+from adapter.swaps.programme import Solver
+from adapter.swaps.rules import Rule
+from adapter.swaps.swapper import Swapper
+from adapter.words.offer_words import (
     NOTHING_GIVES,
     change_text,
     fill_of,
@@ -22,12 +27,7 @@ from adapter.files.wording import (
     stock_text,
     tin_text,
 )
-from adapter.formula.model import Amount, Formula, Step, Tin
-from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.offer import Offer
-from adapter.swaps.programme import Solver
-from adapter.swaps.rules import Rule
-from adapter.swaps.swapper import Swapper
+from adapter.words.text_report import grams_text
 
 DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, "buttermilk": 520, "honey": 60,
         "molasses": 60, "water": 60, "salt": 13, "fresh yeast": 9}  # fmt: skip

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import measure
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import measure
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem

@@ -9,9 +9,9 @@ from shutil import copytree
 
 import pytest
 
-from adapter.dough.bands import load_bands, load_tolerances
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import drift, measure
+from adapter.dough.readings.measured import drift, measure
+from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
 from adapter.formula.substances import load_substances

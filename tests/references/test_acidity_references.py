@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.acidity import (
+from adapter.dough.models.acidity import (
     LN10,
     Species,
     charge,

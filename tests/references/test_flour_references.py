@@ -13,7 +13,7 @@ import numpy
 import pytest
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import Measured
+from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Line
 

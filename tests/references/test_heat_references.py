@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.heat import (
+from adapter.dough.models.heat import (
     DRY_FLOUR,
     HeatLine,
     dough_temperature,

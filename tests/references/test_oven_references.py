@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.linalg import eigh_tridiagonal
 from scipy.optimize import brentq
 
-from adapter.dough.oven import (
+from adapter.dough.models.oven import (
     Loaf,
     bake_minutes,
     core_curve,

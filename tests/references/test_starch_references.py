@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
-from adapter.dough.starch_attack import liquefaction_number, starch_attack_index, starch_attack_over_curve
+from adapter.dough.models.starch_attack import liquefaction_number, starch_attack_index, starch_attack_over_curve
 
 GAS_CONSTANT = 8.314462618
 RYE_150 = 60.0

@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.keeping import shipped_loaf_classes
-from adapter.dough.tin import (
+from adapter.dough.models.tin import (
     dough_for_tin,
     fill_of_tin,
     fill_warning,
@@ -16,6 +15,7 @@ from adapter.dough.tin import (
     straight_volume_l,
     tapered_volume_l,
 )
+from adapter.dough.tables.loaf_classes import shipped_loaf_classes
 
 side = st.floats(0.03, 0.6)
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.water_activity import (
+from adapter.dough.models.water_activity import (
     ethanol_activity,
     norrish,
     norrish_single,

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.yeast_pace import (
+from adapter.dough.models.yeast import (
     GAS_ML_PER_H_PER_G,
     INVERT_PER_SUCROSE,
     acetic_factor,

@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 
 from adapter.command_line import main
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bake import BakeScreen
+from adapter.screens.bake.screen import BakeScreen
 
 READY = "2031-05-03 08:00"
 NO_TIN_ROLLS = """

@@ -12,8 +12,8 @@ from textual.pilot import Pilot
 from adapter.files.places import samples
 from adapter.formula.model import Line
 from adapter.screens.app import OtherloafApp
-from adapter.screens.formula_list import NAMED, SAMPLE, Entry
-from adapter.screens.session import Session
+from adapter.work.formula_list import NAMED, SAMPLE, Entry
+from adapter.work.session import Session
 
 SIZES = ((80, 24), (120, 34), (200, 60))
 HUT_LOAF = "hut_dark_tin_loaf.toml"

@@ -11,16 +11,16 @@ from driving import press, running, screen_lines, screen_text, settled, written
 from textual.color import Color
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.actions import ACTIONS, actions_of, commands_of, footer_of
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench import BenchScreen
+from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.faults import fault_line
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.paths import check_no_sample, file_name_for, path_typed
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.parts.actions import ACTIONS, actions_of, commands_of, footer_of
+from adapter.screens.parts.columns import Column, Items, cut, lay_out, widths
+from adapter.screens.parts.keyline import KeyLine
+from adapter.screens.parts.track import BUBBLE, Track, bracket_offset, bubble_offset
 from adapter.screens.theme import DARK, LIGHT, THEMES
-from adapter.screens.widgets.columns import Column, Items, cut, lay_out, widths
-from adapter.screens.widgets.keyline import KeyLine
-from adapter.screens.widgets.track import BUBBLE, Track, bracket_offset, bubble_offset
+from adapter.work.paths import check_no_sample, file_name_for, path_typed
 
 TAKEN_BY_MULTIPLEXERS = {"ctrl+b", "ctrl+a"}
 SCREENS = {"formulas": FormulasScreen, "bench": BenchScreen}
@@ -127,7 +127,7 @@ async def test_no_color_leaves_every_mark_to_see(monkeypatch: pytest.MonkeyPatch
 def test_the_first_screen_loads_nothing_heavy() -> None:
     """A process of its own: what stands in sys.modules once the first screen could be painted."""
     code = (
-        "import sys, adapter.screens.app, adapter.screens.formulas;"
+        "import sys, adapter.screens.app, adapter.screens.formulas.screen;"
         "heavy = {'pint', 'numpy', 'highspy', 'tomlkit', 'rapidfuzz', 'plotext', 'textual_plotext',"
         " 'adapter.dough', 'adapter.swaps'};"
         "print(sorted(heavy & set(sys.modules)))"
@@ -227,7 +227,7 @@ def test_samples_stay_as_they_are() -> None:
 
 
 def test_the_session_can_be_given() -> None:
-    from adapter.screens.session import Session
+    from adapter.work.session import Session
 
     session = Session()
     assert OtherloafApp(session=session).session is session

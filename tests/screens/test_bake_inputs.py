@@ -10,8 +10,8 @@ import pytest
 from baking import NO_TIN_ROLLS, TOO_SMALL, fault, field, figures, put, to_bake
 from driving import press, running, screen_lines, screen_text, settled, typed, written
 
-from adapter.screens.bake import BakeScreen
-from adapter.screens.widgets.bake_curves import Curve
+from adapter.screens.bake.curves import Curve
+from adapter.screens.bake.screen import BakeScreen
 
 
 @pytest.fixture

@@ -9,9 +9,9 @@ from baking import to_bake
 from driving import DARK_LOAF, press, running, screen_text, settled, typed, written
 from textual.pilot import Pilot
 
-from adapter.files.bake_log import read_log
+from adapter.files.log_file import read_log
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bake_log import BakeLogForm
+from adapter.screens.bake.log_form import BakeLogForm
 
 
 @pytest.fixture

@@ -14,14 +14,14 @@ from baking import NO_TIN_ROLLS, READY, cli, figures, put, to_bake
 from driving import press, running, screen_text, settled, typed, written
 
 from adapter.command_line import main
-from adapter.files.bake_report import bake_figures
 from adapter.files.formula_file import read_formula
 from adapter.files.places import own_formulas
 from adapter.formula.model import Formula
-from adapter.screens.bake import PARTS
-from adapter.screens.bake_why import WhyBake, WhyKitchen
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.widgets.bake_curves import Curve
+from adapter.screens.bake.curves import Curve
+from adapter.screens.bake.screen import PARTS
+from adapter.screens.bake.why import WhyBake, WhyKitchen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.words.bake_report import bake_figures
 
 SIZES = [(80, 24), (120, 34), (200, 60)]
 
@@ -250,9 +250,9 @@ async def test_why_for_every_number_and_every_input(loaf: Path) -> None:
 
 def test_plotting_is_loaded_with_this_screen_and_not_before() -> None:
     code = (
-        "import sys; import adapter.screens.app, adapter.screens.bench; "
+        "import sys; import adapter.screens.app, adapter.screens.bench.screen; "
         "assert 'textual_plotext' not in sys.modules and 'plotext' not in sys.modules; "
-        "import adapter.screens.bake; assert 'textual_plotext' in sys.modules; "
+        "import adapter.screens.bake.screen; assert 'textual_plotext' in sys.modules; "
         "assert 'numpy' not in sys.modules and 'pint' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

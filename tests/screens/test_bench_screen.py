@@ -11,18 +11,18 @@ import tomli
 from driving import DARK_LOAF, press, running, screen_lines, screen_text, settled, typed, written
 from textual.pilot import Pilot
 
-from adapter.dough.readings import READINGS
+from adapter.dough.readings.measured import READINGS
 from adapter.files.formula_file import read_formula
 from adapter.files.places import own_formulas_path, own_pantry_path
-from adapter.files.plain_report import figure_text, grams_text
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench import BenchScreen
-from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.help import HelpScreen
-from adapter.screens.why import WhyLine, WhyOffer, WhyReading
-from adapter.screens.widgets.levels import Levels
-from adapter.screens.widgets.track import BUBBLE, OPEN_BUBBLE
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.parts.help import HelpScreen
+from adapter.screens.parts.levels import Levels
+from adapter.screens.parts.track import BUBBLE, OPEN_BUBBLE
+from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
+from adapter.words.text_report import figure_text, grams_text
 
 SIZES = ((80, 24), (120, 34), (200, 60))
 

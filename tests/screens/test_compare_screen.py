@@ -24,19 +24,19 @@ from standing import (
 from textual.pilot import Pilot
 
 from adapter.command_line import main
-from adapter.dough.levels import NO_CLEAR_CHANGE
-from adapter.dough.readings import READINGS
-from adapter.files.bake_log import Bake, add_bake, log_path
-from adapter.files.comparison_export import comparison_json, comparison_rows
-from adapter.files.comparison_words import change_word
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE
+from adapter.dough.readings.measured import READINGS
+from adapter.exports.comparison import comparison_json, comparison_rows
 from adapter.files.formula_file import formula_text, write_formula
-from adapter.files.plain_report import figure_text, grams_text
-from adapter.files.reports import compare_report
-from adapter.screens.compare import CompareScreen
-from adapter.screens.export import ExportScreen
-from adapter.screens.widgets.pick_dialog import PickDialog
-from adapter.screens.widgets.variant_rows import LINE, READING
+from adapter.files.log_file import Bake, add_bake, log_path
+from adapter.screens.compare.screen import CompareScreen
+from adapter.screens.compare.variant_rows import LINE, READING
+from adapter.screens.export.screen import ExportScreen
+from adapter.screens.parts.pick_dialog import PickDialog
 from adapter.swaps.comparison import grams_of
+from adapter.words.comparison_words import change_word
+from adapter.words.reports import compare_report
+from adapter.words.text_report import figure_text, grams_text
 
 
 def three_variants(pilot: Pilot[None]) -> None:

@@ -11,12 +11,12 @@ from standing import HOSTILE, HUT_LOAF, SIZES, named, sample, session_of, shown,
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from adapter.files.exports import SUFFIXES, export_text
+from adapter.exports.formula_forms import SUFFIXES, export_text
 from adapter.files.formula_file import formula_text, read_formula
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.app import OtherloafApp
-from adapter.screens.dialogs import ConfirmDialog
-from adapter.screens.export import ExportScreen
+from adapter.screens.export.screen import ExportScreen
+from adapter.screens.parts.dialogs import ConfirmDialog
 
 
 def app_of(pilot: Pilot[None]) -> OtherloafApp:

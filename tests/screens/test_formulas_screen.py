@@ -8,11 +8,11 @@ import pytest
 from driving import DARK_LOAF, press, running, screen_lines, screen_text, typed, written
 
 from adapter.files.places import own_formulas_path, samples
-from adapter.screens.bench import BenchScreen
-from adapter.screens.dialogs import ConfirmDialog
-from adapter.screens.formula_list import SAMPLE, Entry, title_at_a_glance
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.widgets.rows import RowList
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.parts.dialogs import ConfirmDialog
+from adapter.screens.parts.rows import RowList
+from adapter.work.formula_list import SAMPLE, Entry, title_at_a_glance
 
 
 def formulas(screen: object) -> FormulasScreen:
@@ -67,7 +67,7 @@ async def test_the_preview_follows_the_highlight_with_lines_and_levels() -> None
 
 
 async def test_the_preview_gives_the_numbers_of_the_core() -> None:
-    from adapter.files.plain_report import figure_text
+    from adapter.words.text_report import figure_text
 
     async with running(size=(120, 40)) as (app, _):
         screen = formulas(app.screen)

@@ -19,20 +19,20 @@ from textual.command import CommandPalette
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from adapter.files.bake_log import log_path
+from adapter.files.log_file import log_path
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bake import BakeScreen
-from adapter.screens.bake_log import BakeLogForm
-from adapter.screens.bench import BenchScreen
-from adapter.screens.compare import CompareScreen
-from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
-from adapter.screens.export import ExportScreen
-from adapter.screens.formulas import FormulasScreen
-from adapter.screens.help import HelpScreen
-from adapter.screens.pantry import PantryScreen
-from adapter.screens.shell import OtherloafScreen
-from adapter.screens.why import WhyLine, WhyOffer, WhyReading
-from adapter.screens.widgets.pick_dialog import PickDialog
+from adapter.screens.bake.log_form import BakeLogForm
+from adapter.screens.bake.screen import BakeScreen
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.compare.screen import CompareScreen
+from adapter.screens.export.screen import ExportScreen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.pantry.screen import PantryScreen
+from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.parts.help import HelpScreen
+from adapter.screens.parts.pick_dialog import PickDialog
+from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
 
 UNSEEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
 LONG = 200

@@ -9,8 +9,8 @@ from textual.pilot import Pilot
 
 from adapter.formula.pantry import Pantry, Stock
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench import BenchScreen
-from adapter.screens.make_do import MakeDoDialog
+from adapter.screens.bench.make_do import MakeDoDialog
+from adapter.screens.bench.screen import BenchScreen
 
 
 def grams(app: OtherloafApp) -> dict[str, float]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from driving import press, running, screen_lines, typed
 
-from adapter.screens.bench import BenchScreen
+from adapter.screens.bench.screen import BenchScreen
 
 
 async def test_a_new_formula_is_begun_written_over_and_made_the_book(home: Path) -> None:

@@ -12,17 +12,17 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from adapter.dough.readings import READINGS
+from adapter.dough.readings.measured import READINGS
 from adapter.files.pantry_file import read_pantry
 from adapter.files.places import own_pantry_path, sample_pantry
-from adapter.files.plain_report import figure_text
-from adapter.files.stock_typing import price_shown, stock_shown
 from adapter.formula.pantry import Pantry
 from adapter.screens.app import OtherloafApp
-from adapter.screens.dialogs import AskDialog, ChooseDialog, ConfirmDialog
-from adapter.screens.pantry import PantryScreen
-from adapter.screens.widgets.cells import CellRows
-from adapter.screens.widgets.stock_table import BEST_BEFORE, GRAMS, PRICE
+from adapter.screens.pantry.screen import PantryScreen
+from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, PRICE
+from adapter.screens.parts.cells import CellRows
+from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.words.stock_typing import price_shown, stock_shown
+from adapter.words.text_report import figure_text
 
 OWN = """# what is in the cellar
 [pantry]

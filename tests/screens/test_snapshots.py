@@ -17,16 +17,16 @@ from driving import press, settled, typed
 from standing import SIZES
 from textual.pilot import Pilot
 
-from adapter.dough.readings import READINGS
-from adapter.screens import pantry
+from adapter.dough.readings.measured import READINGS
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bake import BakeScreen
-from adapter.screens.bench import BenchScreen
-from adapter.screens.compare import CompareScreen
-from adapter.screens.export import ExportScreen
-from adapter.screens.help import HelpScreen
-from adapter.screens.pantry import PantryScreen
-from adapter.screens.why import WhyReading
+from adapter.screens.bake.screen import BakeScreen
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.compare.screen import CompareScreen
+from adapter.screens.export.screen import ExportScreen
+from adapter.screens.pantry import screen as pantry
+from adapter.screens.pantry.screen import PantryScreen
+from adapter.screens.parts.help import HelpScreen
+from adapter.screens.parts.why import WhyReading
 
 NOW = datetime(2031, 5, 2, 16, 0)
 ROOMS = {"dark": SIZES, "light": (SIZES[1],)}

@@ -13,16 +13,16 @@ from driving import press, running, screen_lines, typed
 from textual.pilot import Pilot
 
 from adapter.command_line import main
-from adapter.dough.levels import label
-from adapter.dough.readings import READINGS
+from adapter.dough.readings.levels import label
+from adapter.dough.readings.measured import READINGS
 from adapter.files.places import own_formulas_path
-from adapter.files.plain_report import figure_text, grams_text
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench import BenchScreen
-from adapter.screens.compare import CompareScreen
-from adapter.screens.export import ExportScreen
-from adapter.screens.widgets.pick_dialog import PickDialog
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.compare.screen import CompareScreen
+from adapter.screens.export.screen import ExportScreen
+from adapter.screens.parts.pick_dialog import PickDialog
 from adapter.swaps.offer import Offer
+from adapter.words.text_report import figure_text, grams_text
 
 SAMPLE = "hut_dark_tin_loaf"
 FIFTH_OF_THE_FLOUR = 20.0

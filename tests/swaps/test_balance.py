@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import brentq, linprog
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import Measured
+from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import measure
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import MOST_VARIANTS, Bench

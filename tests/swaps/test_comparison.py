@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from adapter.dough.allergens import allergens
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.labels import allergens
-from adapter.dough.readings import READINGS, Measured, difference
+from adapter.dough.readings.measured import READINGS, Measured, difference
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem

@@ -11,8 +11,8 @@ import pytest
 import tomli
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Measured, difference, measure
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Measured, difference, measure
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.readings import measure
+from adapter.dough.readings.measured import measure
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem

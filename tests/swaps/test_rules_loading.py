@@ -10,7 +10,7 @@ import pytest
 import tomli
 
 from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings import measure
+from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 from adapter.swaps.likeness import MOST_OF_A_RULE

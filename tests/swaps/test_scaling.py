@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from adapter.dough.bake_plan import BakeInputs, bake_plan, rise_over, tin_suits_g
-from adapter.dough.mixing import Temperatures
-from adapter.dough.readings import Measured, measure
+from adapter.dough.bake.mixing import Temperatures
+from adapter.dough.bake.plan import BakeInputs, bake_plan, rise_over, tin_suits_g
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line, Tin, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.dough.reading_keys import READINGS
-from adapter.dough.readings import Measured
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.offer import Offer

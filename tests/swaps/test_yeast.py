@@ -8,8 +8,8 @@ from collections.abc import Callable
 import pytest
 
 from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings import Measured
-from adapter.dough.yeast_pace import effective_yeast
+from adapter.dough.models.yeast import effective_yeast
+from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line, Proof
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines

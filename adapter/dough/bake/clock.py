@@ -1,0 +1,104 @@
+"""Clock times of a bake: forward from the start of the work, or back from when the loaf is to be sliced.
+
+Times carry no zone: an hour of dough is an hour of dough, whatever the law does to the clock that night.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from adapter.dough.tables.work_steps import MIX, SHAPE, WorkStep
+from adapter.formula.problems import InputProblem
+
+PREHEAT_H = 0.75
+"""How long before the loaf goes in the oven is lit [CP]."""
+NEXT_QUARTER_MIN = 15
+
+
+@dataclass(frozen=True, slots=True)
+class TimedStep:
+    at: datetime
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Durations:
+    """Hours that the dough itself takes."""
+
+    proof_h: float
+    bake_h: float
+    wait_h: float
+
+
+def clock_plan(
+    stages: Collection[str],
+    kinds: Iterable[str],
+    durations: Durations,
+    work: Sequence[WorkStep],
+    now: datetime,
+    start: datetime | None = None,
+    ready: datetime | None = None,
+) -> list[TimedStep]:
+    """The steps in their order, to the minute; none for a dough that never rises.
+
+    With `ready` the last step falls on it; else the first falls on `start`, or on the next quarter of an hour.
+    Raises InputProblem for a start, or a beginning, that lies before `now`.
+    """
+    if not math.isfinite(durations.proof_h):
+        return []
+    offsets = _offsets(stages, set(kinds), durations, work)
+    mix_at = _mix_time(now, start, ready, offsets[0][0], offsets[-1][0])
+    return [TimedStep(_minute(mix_at + timedelta(hours=offset)), step) for offset, step in offsets]
+
+
+def _offsets(
+    stages: Collection[str], kinds: set[str], durations: Durations, work: Sequence[WorkStep]
+) -> list[tuple[float, str]]:
+    """Hours from the start of mixing, and the step, in their order."""
+    hours = {step.name: step.hours for step in work}
+    early = [step for step in work if step.name not in (MIX, SHAPE) and step.applies(stages, kinds)]
+    in_oven = hours[MIX] + hours[SHAPE] + durations.proof_h
+    out = in_oven + durations.bake_h
+    return [
+        *((-step.hours, step.name) for step in sorted(early, key=lambda step: -step.hours)),
+        (0.0, MIX),
+        (hours[MIX], SHAPE),
+        (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
+        (in_oven, "into the oven"),
+        (out, "out of the oven"),
+        (out + durations.wait_h, "may be sliced"),
+    ]
+
+
+def _mix_time(
+    now: datetime, start: datetime | None, ready: datetime | None, first_h: float, sliced_h: float
+) -> datetime:
+    present = now.replace(second=0, microsecond=0)
+    if ready is not None:
+        return _mix_time_back(now, present, ready, first_h, sliced_h)
+    if start is None:
+        start = present + timedelta(minutes=-present.minute % NEXT_QUARTER_MIN)
+    elif start < present:
+        raise InputProblem(f"{start:%Y-%m-%d %H:%M} is past", right=f"a time after {now:%Y-%m-%d %H:%M}")
+    return start - timedelta(hours=first_h)
+
+
+def _mix_time_back(now: datetime, present: datetime, ready: datetime, first_h: float, sliced_h: float) -> datetime:
+    if ready <= now:
+        raise InputProblem(f"{ready:%Y-%m-%d %H:%M} is past", right=f"a time after {now:%Y-%m-%d %H:%M}")
+    mix_at = ready - timedelta(hours=sliced_h)
+    began = mix_at + timedelta(hours=first_h)
+    if began < present:
+        earliest = _minute(now + timedelta(hours=sliced_h - first_h, minutes=1))
+        raise InputProblem(
+            f"sliced by {ready:%Y-%m-%d %H:%M} would have begun at {began:%Y-%m-%d %H:%M}, which is past",
+            right=f"the earliest is {earliest:%Y-%m-%d %H:%M}",
+        )
+    return mix_at
+
+
+def _minute(at: datetime) -> datetime:
+    return (at + timedelta(seconds=30)).replace(second=0, microsecond=0)

@@ -1,0 +1,175 @@
+"""The bowl: every line with its own temperature, and the water that brings the dough to the wanted one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from adapter.dough.models.heat import (
+    DRY_FLOUR,
+    FRICTION_BY_HAND_C,
+    FRICTION_BY_MACHINE_C,
+    ICE_MELTING_KJ_PER_KG,
+    HeatLine,
+    LiquidPlan,
+    dough_temperature,
+    liquid_temperature,
+    mixing_heat_kj,
+    rule_of_factors,
+    specific_heat,
+    why_they_differ,
+)
+from adapter.dough.readings.measured import Measured
+from adapter.formula.model import Line
+
+CARBOHYDRATES = (
+    "glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "dextrins", "polyols", "starch", "other",
+    "organic_acids", "alcohol",
+)  # fmt: skip
+SOUGHT_KIND = "water"
+EARLIER_STAGES = ("sourdough", "soak", "scald")
+"""Water of these stages is in the dough already, at the room's temperature, when the rest is mixed."""
+PLACES: Mapping[str, tuple[str, float, float]] = {
+    "room_c": ("a room", -10.0, 50.0),
+    "fridge_c": ("a fridge or cellar", -5.0, 25.0),
+    "freezer_c": ("a freezer", -30.0, 0.0),
+    "tap_c": ("tap water", 0.0, 45.0),
+}
+"""What a place may have, °C."""
+LIQUID_KIND = "liquid"
+WARMEST_CULTURED_C = 40.0
+"""Warmer than this a cultured milk curdles in the pot [CP]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Temperatures:
+    """Where things stand, °C, and how the dough is mixed."""
+
+    room_c: float = 20.0
+    fridge_c: float = 6.0
+    freezer_c: float = -18.0
+    tap_c: float = 12.0
+    by_machine: bool = False
+
+    def of_store(self, stored: str) -> float:
+        return {"fridge": self.fridge_c, "freezer": self.freezer_c}.get(stored, self.room_c)
+
+
+@dataclass(frozen=True, slots=True)
+class Mixing:
+    """The liquid to take, what the dough comes to, and the rule of factors beside it.
+
+    `rule_factors_c` are the temperatures the rule counts besides the liquid's, `rule_friction_c` its allowance for
+    mixing. `hint` names a liquid that can be warmed where water cannot do it; empty where none is needed.
+    """
+
+    wanted_c: float
+    liquid: LiquidPlan
+    dough_c: float
+    rule_c: float
+    why_rule_differs: str
+    lines: tuple[HeatLine, ...]
+    flour_g: float
+    mixing_kj: float
+    rule_factors_c: tuple[float, ...]
+    rule_friction_c: float
+    hint: str
+
+
+def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures) -> Mixing:
+    """How warm to take the water of a formula. Raises ValueError for temperatures that cannot be."""
+    for name, (place, low, high) in PLACES.items():
+        value = getattr(temperatures, name)
+        if not low <= value <= high:
+            raise ValueError(f"{place} at {value:g} °C is not possible: between {low:g} and {high:g} °C")
+    lines = tuple(_heat_line(measured, line, temperatures) for line in measured.formula.lines if line.grams > 0)
+    flour_g = measured.amount("flour") - measured.amount("prefermented")
+    mixing_kj = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
+    plan = liquid_temperature(lines, wanted_c, flour_g, mixing_kj, tap_c=temperatures.tap_c)
+    sourdough = [line for line in lines if line.name.endswith("sourdough")]
+    flour = [line.temperature_c for line in lines if line.is_flour] or [temperatures.room_c]
+    factors = (sum(flour) / len(flour), temperatures.room_c, *(line.temperature_c for line in sourdough[:1]))
+    friction = FRICTION_BY_MACHINE_C if temperatures.by_machine else FRICTION_BY_HAND_C
+    rule = rule_of_factors(wanted_c, factors, friction)
+    why = ""
+    if plan.balance_c is not None:
+        why = why_they_differ(lines, wanted_c, plan.balance_c, rule, len(factors))
+    dough_c = _reached(lines, plan, wanted_c, flour_g, mixing_kj)
+    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c - dough_c)
+    return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
+
+
+def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: float) -> str:
+    """The coldest liquid beside the water that, warmed, brings what is missing; empty where none does."""
+    if missing_c <= 0.0:
+        return ""
+    catalogue = measured.kitchen.catalogue
+    capacity = sum(line.kj_per_k for line in lines)
+    found = []
+    for written, line in zip((line for line in measured.formula.lines if line.grams > 0), lines, strict=True):
+        needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
+        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(written)
+        if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:
+            found.append((line.temperature_c, -line.grams, line, needed_c))
+    if not found:
+        return ""
+    _, _, line, needed_c = min(found, key=lambda item: item[:2])
+    return f"Or warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {needed_c:.0f} °C."
+
+
+def _reached(lines: tuple[HeatLine, ...], plan: LiquidPlan, wanted_c: float, flour_g: float, mixing_kj: float) -> float:
+    """What the dough comes to: as wanted where the liquid can do it, else with the liquid (and ice) at its limit."""
+    if plan.liquid_temperature_c is None:
+        return dough_temperature(lines, flour_g, mixing_kj)
+    if plan.reachable:
+        return wanted_c
+    liquid_g = sum(line.grams for line in lines if line.is_liquid)
+    liquid_c = sum(line.kj_per_k for line in lines if line.is_liquid) / liquid_g * 1000.0
+    cooled = plan.ice_g * (ICE_MELTING_KJ_PER_KG + liquid_c * plan.liquid_temperature_c) / (liquid_g * liquid_c)
+    worth_c = plan.liquid_temperature_c - cooled
+    return dough_temperature(
+        [replace(line, temperature_c=worth_c) if line.is_liquid else line for line in lines], flour_g, mixing_kj
+    )
+
+
+def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> HeatLine:
+    ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    own = temperatures.of_store(ingredient.stored)
+    if ingredient.preferment:
+        own = temperatures.room_c
+    is_flour = ingredient.property("flour") > 0
+    earlier = _is_earlier(line)
+    return HeatLine(
+        line.ingredient,
+        line.grams,
+        line_specific_heat(measured, line),
+        (temperatures.room_c if earlier else own) if line.temperature_c is None else line.temperature_c,
+        SOUGHT_KIND in ingredient.kinds and not earlier and line.temperature_c is None,
+        is_flour and not earlier,
+    )
+
+
+def _is_earlier(line: Line) -> bool:
+    return line.stage.casefold().startswith(EARLIER_STAGES)
+
+
+def line_specific_heat(measured: Measured, line: Line) -> float:
+    """kJ/(kg K) of a line at 20 °C: flour as from the bag, a sourdough by its flour and water, else by parts."""
+    composer = measured.kitchen.composer
+    vector = composer.vector(line, False)
+    parts: Mapping[str, float] = dict(zip(composer.layout.keys, vector, strict=True))
+    ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    if ingredient.preferment:
+        water = 1.0 / (1.0 + 100.0 / (ingredient.preferment.hydration if line.hydration is None else line.hydration))
+        return (1.0 - water) * DRY_FLOUR + water * specific_heat({"water": 1.0}, 20.0)
+    if parts["flour"] >= 0.99:
+        return DRY_FLOUR
+    composition = {
+        "water": parts["water"],
+        "protein": parts["protein"],
+        "fat": parts["fat"],
+        "carbohydrate": sum(parts[key] for key in CARBOHYDRATES),
+        "fibre": parts["fibre"],
+        "ash": parts["ash"],
+    }
+    return specific_heat(composition, 20.0)

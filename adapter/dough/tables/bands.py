@@ -1,0 +1,176 @@
+"""Tolerances and bands: what a baker would notice, and where a reading lies for a style of bread."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from typing import Any
+
+from adapter.dough.readings.keys import READINGS
+from adapter.formula.problems import InputProblem
+from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+
+TOLERANCE_KEYS = frozenset(
+    {
+        "reading",
+        "value",
+        "unit",
+        "in_drift",
+        "weight",
+        "model_spread",
+        "model_spread_relative",
+        "model_spread_difference",
+        "tag",
+        "source",
+        "note",
+    }
+)
+STYLE_KEYS = frozenset({"name", "min_rye", "max_rye", "tag", "source"})
+BAND_KEYS = frozenset({"style", "reading", "low", "high", "tag", "source", "note"})
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """The smallest change of a reading that a baker would notice, in the reading's unit.
+
+    `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`. The model
+    spreads are what the model itself may be wrong by: the first two of an absolute reading, the last of a
+    difference between two formulas that have exchanged much of their dough.
+    """
+
+    reading: str
+    value: float
+    unit: str
+    in_drift: bool
+    weight: float
+    model_spread: float
+    model_spread_relative: float
+    model_spread_difference: float
+    tag: str
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    style: str
+    reading: str
+    low: float
+    high: float
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    name: str
+    min_rye: float
+    max_rye: float
+    tag: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Bands:
+    styles: tuple[Style, ...]
+    bands: Mapping[tuple[str, str], Band]
+
+    def style_for(self, rye_percent: float) -> Style:
+        """The style whose rye share, in % of the flour, this is: the last that starts at or below it."""
+        fitting = [style for style in self.styles if style.min_rye <= rye_percent + 1e-9]
+        return fitting[-1] if fitting else self.styles[0]
+
+    def band(self, rye_percent: float, reading: str) -> Band | None:
+        return self.bands.get((self.style_for(rye_percent).name, reading))
+
+
+def _tables(name: str, own_folders: Iterable[Traversable], *known: str) -> Iterable[tuple[dict[str, Any], str]]:
+    for folder in (shipped_tables(), *own_folders):
+        path = folder / name
+        if path.is_file():
+            data = read_table(path)
+            only_tables(data, str(path), *known)
+            yield data, str(path)
+
+
+def _reading(row: Row) -> str:
+    key = row.text("reading")
+    if key not in READINGS:
+        raise row.problem("reading", f"{key!r} is unknown", "one of " + ", ".join(READINGS))
+    return key
+
+
+def load_tolerances(own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
+    """tolerances.toml, a baker's own rows over the shipped ones."""
+    found: dict[str, Tolerance] = {}
+    for data, file in _tables("tolerances.toml", own_folders, "tolerance"):
+        in_file: set[str] = set()
+        for row in rows(data, "tolerance", file, name_key="reading"):
+            tolerance = _tolerance(row)
+            if tolerance.reading in in_file:
+                raise row.problem("reading", "stands twice in this file")
+            in_file.add(tolerance.reading)
+            found[tolerance.reading] = tolerance
+    return found
+
+
+def _tolerance(row: Row) -> Tolerance:
+    row.known_keys(TOLERANCE_KEYS)
+    value = row.number("value")
+    if value <= 0:
+        raise row.problem("value", f"is {value:g}", "above zero")
+    for key in ("weight", "model_spread", "model_spread_relative", "model_spread_difference"):
+        if row.has(key) and row.number(key) < 0:
+            raise row.problem(key, f"is {row.number(key):g}", "zero or more")
+    return Tolerance(
+        _reading(row),
+        value,
+        row.text("unit"),
+        row.flag("in_drift", False),
+        row.number("weight", 1.0),
+        row.number("model_spread", 0.0),
+        row.number("model_spread_relative", 0.0),
+        row.number("model_spread_difference", 0.0),
+        row.tag(),
+        row.text("source"),
+        row.text("note", "-"),
+    )
+
+
+def load_bands(own_folders: Iterable[Traversable] = ()) -> Bands:
+    """bands.toml: styles by rye share and the bands of each; a baker's own rows over the shipped ones."""
+    styles: dict[str, Style] = {}
+    bands: dict[tuple[str, str], Band] = {}
+    for data, file in _tables("bands.toml", own_folders, "style", "band"):
+        in_file: set[tuple[str, str]] = set()
+        for row in rows(data, "style", file):
+            style = _style(row)
+            styles[style.name] = style
+        for row in rows(data, "band", file, name_key="reading"):
+            band = _band(row)
+            if (band.style, band.reading) in in_file:
+                raise row.problem("reading", f"stands twice for {band.style!r} in this file")
+            in_file.add((band.style, band.reading))
+            if band.style not in styles:
+                raise row.problem("style", f"{band.style!r} is unknown", "one of " + ", ".join(styles))
+            bands[band.style, band.reading] = band
+    if not styles:
+        raise InputProblem("bands.toml names no style")
+    return Bands(tuple(sorted(styles.values(), key=lambda style: style.min_rye)), bands)
+
+
+def _style(row: Row) -> Style:
+    row.known_keys(STYLE_KEYS)
+    low, high = row.number("min_rye"), row.number("max_rye")
+    if not 0 <= low < high <= 100:
+        raise row.problem("min_rye", f"{low:g} to max_rye {high:g} is no range", "0 <= min_rye < max_rye <= 100")
+    return Style(row.text("name"), low, high, row.tag(), row.text("source"))
+
+
+def _band(row: Row) -> Band:
+    row.known_keys(BAND_KEYS)
+    low, high = row.number("low"), row.number("high")
+    if low >= high:
+        raise row.problem("low", f"{low:g} is not below high {high:g}")
+    return Band(row.text("style"), _reading(row), low, high, row.tag(), row.text("source"))

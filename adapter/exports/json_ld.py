@@ -1,0 +1,49 @@
+"""A formula as a schema.org Recipe in JSON-LD: what the formula says, and nothing that it does not.
+
+https://schema.org/Recipe
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from adapter.formula.model import Formula, Line
+from adapter.formula.plain_text import clean, clean_block
+from adapter.words.text_report import grams_text
+
+
+def recipe_data(formula: Formula) -> dict[str, Any]:
+    """The properties of the recipe, in the order of the formula."""
+    data: dict[str, Any] = {
+        "@context": "https://schema.org",
+        "@type": "Recipe",
+        "name": clean(formula.name),
+        "recipeYield": recipe_yield(formula),
+        "recipeIngredient": [ingredient_text(line) for line in formula.lines],
+    }
+    if formula.note:
+        data["description"] = clean_block(formula.note)
+    if formula.adapted is not None:
+        data["isBasedOn"] = {"@type": "Recipe", "name": clean(formula.adapted.origin)}
+    return data
+
+
+def recipe_json_ld(formula: Formula) -> str:
+    """JSON-LD that may stand inside a page: nothing in it can close the script it stands in."""
+    text = json.dumps(recipe_data(formula), ensure_ascii=False, indent=2)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026") + "\n"
+
+
+def recipe_yield(formula: Formula) -> str:
+    kind = "piece" if formula.tin is None else "tin loaf"
+    plural = {"piece": "pieces", "tin loaf": "tin loaves"}[kind]
+    return f"1 {kind}" if formula.pieces == 1 else f"{formula.pieces} {plural}"
+
+
+def ingredient_text(line: Line) -> str:
+    """ "530 g kefir, at room temperature", "240 g rye sourdough (100 % water)"."""
+    text = f"{grams_text(line.grams)} g {clean(line.ingredient)}"
+    if line.hydration is not None:
+        text += f" ({line.hydration:g} % water)"
+    return f"{text}, {clean(line.note)}" if line.note else text

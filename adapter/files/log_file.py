@@ -1,0 +1,247 @@
+"""The bake log: what was measured after baking, kept as TOML beside the formula, and what it says of this kitchen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from adapter.dough.bake.calibration import calibrated
+from adapter.dough.bake.plan import at_temperature, rise_over, risen_loaf
+from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen
+from adapter.dough.models.oven import SPREAD, bake_minutes
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, LAG_H
+from adapter.dough.readings.measured import Measured
+from adapter.files.atomic import file_name, stamp_of, write_whole
+from adapter.files.places import LOG_SUFFIX, own_formulas_path
+from adapter.files.toml.layout import document
+from adapter.files.toml.source import exists, parse, read_text
+from adapter.formula.plain_text import clean
+from adapter.formula.problems import InputProblem
+from adapter.formula.tables import Row, rows
+
+MARKS = (1, 5)
+MOST_SPREAD = 0.9
+DECIMALS = 4
+"""Of the numbers that are written: far below what anybody measures."""
+MEASURED_RANGES = {
+    "dough_c": (0.0, 60.0, "°C", "the dough's temperature"),
+    "proof_c": (0.0, 60.0, "°C", "the temperature of the proof"),
+    "rise_percent": (1.0, 400.0, "%", "the rise"),
+    "rise_h": (0.3, 48.0, "h", "the time of the rise"),
+    "oven_c": (105.0, 400.0, "°C", "the oven"),
+    "core_c": (20.0, 99.5, "°C", "the core"),
+    "bake_min": (1.0, 2880.0, "min", "the time in the oven"),
+    "mark": (1.0, 5.0, "", "the mark"),
+}
+"""Lowest and highest that can have been measured, with the unit and what it is."""
+_KEYS = frozenset(
+    {
+        "at", "formula", "dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "crumb",
+        "notes", "mark", "gas_factor", "oven_factor",
+    }
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Bake:
+    """One bake as it was. Temperatures °C; `rise_percent` was reached after `rise_h`, `core_c` after `bake_min`.
+
+    `gas_factor` and `oven_factor` are observed / predicted by the uncalibrated model for the formula of that day:
+    they are kept, since the formula may change afterwards.
+    """
+
+    at: datetime
+    formula: str
+    dough_c: float | None = None
+    proof_c: float | None = None
+    rise_percent: float | None = None
+    rise_h: float | None = None
+    oven_c: float | None = None
+    core_c: float | None = None
+    bake_min: float | None = None
+    crumb: str = ""
+    notes: str = ""
+    mark: int | None = None
+    gas_factor: float | None = None
+    oven_factor: float | None = None
+
+
+def log_path(formula_path: Path) -> Path:
+    """Where the bakes of a formula file are kept: beside it."""
+    return formula_path.with_name(formula_path.stem + LOG_SUFFIX)
+
+
+def check_measured(bake: Bake) -> None:
+    """Raise InputProblem for a number that cannot have been measured, and for a bake of which nothing is said."""
+    given = {key: getattr(bake, key) for key in MEASURED_RANGES if getattr(bake, key) is not None}
+    if not given and not bake.crumb.strip() and not bake.notes.strip():
+        raise InputProblem("nothing was measured", where="log", right="at least one number, or a note")
+    for key, value in given.items():
+        low, high, unit, what = MEASURED_RANGES[key]
+        if not low <= value <= high:
+            raise InputProblem(
+                f"{what}: {value:g} {unit}".rstrip() + " cannot be", right=f"{low:g} to {high:g} {unit}".rstrip()
+            )
+
+
+def with_factors(bake: Bake, measured: Measured) -> Bake:
+    """A bake with what it says of the model: gas made over gas predicted, minutes taken over minutes predicted.
+
+    Raises InputProblem for a rise within the lag, or numbers that cannot be.
+    """
+    check_measured(bake)
+    return replace(bake, gas_factor=_gas_factor(bake, measured), oven_factor=_oven_factor(bake, measured))
+
+
+def _gas_factor(bake: Bake, measured: Measured) -> float | None:
+    """Gas that the rise took over the gas that the model makes in that time, at the dough's mean temperature.
+
+    With the temperatures of dough and place both known, the dough goes over from one to the other; with one known,
+    it stayed there; with none, the formula's own counts.
+    """
+    if bake.rise_h is None:
+        return None
+    rise_percent = 100.0 * measured.rise.rise_fraction if bake.rise_percent is None else bake.rise_percent
+    if bake.dough_c is not None and bake.proof_c is not None:
+        rise = rise_over(measured, bake.proof_c, bake.dough_c, rise_percent, bake.rise_h)
+    else:
+        known = [value for value in (bake.dough_c, bake.proof_c, measured.rise.temperature_c) if value is not None]
+        rise = at_temperature(measured, replace(measured.rise, rise_fraction=rise_percent / 100.0), known[0])
+    model = replace(rise, gas_ml=GAS_ML_PER_H_PER_G)
+    predicted = model.rate(bake.rise_h) * (bake.rise_h - LAG_H)
+    return model.gas_needed() / predicted if predicted > 0 else None
+
+
+def _oven_factor(bake: Bake, measured: Measured) -> float | None:
+    if bake.bake_min is None or bake.core_c is None:
+        return None
+    conditions = measured.conditions
+    loaf = measured.loaf if bake.rise_percent is None else risen_loaf(measured, bake.rise_percent)
+    try:
+        predicted = bake_minutes(
+            loaf,
+            conditions.oven_c if bake.oven_c is None else bake.oven_c,
+            bake.core_c,
+            conditions.start_c if bake.proof_c is None else bake.proof_c,
+        )
+    except ValueError as fault:
+        raise InputProblem(str(fault)) from None
+    return bake.bake_min / predicted.value
+
+
+def read_log(path: Path) -> tuple[Bake, ...]:
+    """The bakes of a log file, oldest first; none where there is no file. Raises InputProblem."""
+    if not exists(path):
+        return ()
+    text, _ = read_text(path)
+    file = file_name(path)
+    return tuple(_bake(row) for row in rows(parse(text, file), "bake", file, name_key="at"))
+
+
+def _bake(row: Row) -> Bake:
+    row.known_keys(_KEYS)
+    at = row.data.get("at")
+    if not isinstance(at, datetime):
+        raise row.problem("at", "is no date and time", "such as 2026-11-24T09:30:00")
+    mark = row.number("mark") if row.has("mark") else None
+    if mark is not None and (mark != int(mark) or not MARKS[0] <= mark <= MARKS[1]):
+        raise row.problem("mark", f"is {mark:g}", "1 to 5")
+
+    def number(key: str) -> float | None:
+        return row.number(key) if row.has(key) else None
+
+    def factor(key: str) -> float | None:
+        value = number(key)
+        if value is not None and value <= 0:
+            raise row.problem(key, f"is {value:g}", "above zero")
+        return value
+
+    return Bake(
+        at,
+        clean(row.text("formula")),
+        number("dough_c"),
+        number("proof_c"),
+        number("rise_percent"),
+        number("rise_h"),
+        number("oven_c"),
+        number("core_c"),
+        number("bake_min"),
+        clean(str(row.data.get("crumb", ""))),
+        clean(str(row.data.get("notes", ""))),
+        None if mark is None else int(mark),
+        factor("gas_factor"),
+        factor("oven_factor"),
+    )
+
+
+def add_bake(path: Path, bake: Bake) -> tuple[Bake, ...]:
+    """Write one more bake at the end of a log, whole or not at all; all bakes of the log afterwards.
+
+    What stands there stays as it is, comments too. Raises InputProblem, also where another program wrote meanwhile.
+    """
+    check_measured(bake)
+    stamp = stamp_of(path)
+    before = read_log(path)
+    text = read_text(path)[0].rstrip("\n") + "\n\n" if before else ""
+    bake = replace(bake, formula=clean(bake.formula), crumb=clean(bake.crumb), notes=clean(bake.notes))
+    write_whole(path, (text + document({"bake": [_table(bake)]})).encode("utf-8"), stamp)
+    return (*before, bake)
+
+
+def _table(bake: Bake) -> dict[str, Any]:
+    values = {key: getattr(bake, key) for key in Bake.__slots__}
+    return {
+        key: round(value, DECIMALS) if isinstance(value, float) else value
+        for key, value in values.items()
+        if value not in (None, "")
+    }
+
+
+def log_folders(formula_path: Path | None) -> tuple[Path, ...]:
+    """Where this kitchen's logs lie: the baker's own formulas, and the folder of the formula at hand."""
+    beside = (formula_path.parent,) if formula_path is not None and formula_path.exists() else ()
+    return (own_formulas_path(), *beside)
+
+
+def logs_in(folders: Iterable[Path]) -> list[Path]:
+    """Every log file of some folders, by name; a folder that cannot be read counts as empty."""
+    found: dict[Path, None] = {}
+    for folder in folders:
+        try:
+            found.update(dict.fromkeys(sorted(path.resolve() for path in folder.glob(f"*{LOG_SUFFIX}"))))
+        except OSError:
+            continue
+    return list(found)
+
+
+def calibration_from(bakes: Sequence[Bake]) -> Calibration:
+    """What the bakes of a kitchen say together: a robust mean with the model as one voice among them."""
+    gas = calibrated([bake.gas_factor for bake in bakes if bake.gas_factor is not None], GAS_SPREAD)
+    oven = calibrated([bake.oven_factor for bake in bakes if bake.oven_factor is not None], SPREAD)
+    return Calibration(
+        GAS_ML_PER_H_PER_G * gas.factor,
+        min(gas.spread, MOST_SPREAD),
+        oven.factor,
+        min(oven.spread, MOST_SPREAD),
+        gas.bakes,
+        oven.bakes,
+    )
+
+
+def calibrated_kitchen(kitchen: Kitchen, folders: Iterable[Path]) -> tuple[Kitchen, tuple[str, ...]]:
+    """The kitchen with what its logs say, and a note for each log that could not be read."""
+    bakes: list[Bake] = []
+    notes: list[str] = []
+    for path in logs_in(folders):
+        try:
+            bakes += read_log(path)
+        except InputProblem as problem:
+            notes.append(str(problem))
+    calibration = calibration_from(bakes)
+    if not math.isfinite(calibration.gas_ml) or calibration == kitchen.calibration:
+        return kitchen, tuple(notes)
+    return replace(kitchen, calibration=calibration), tuple(notes)

@@ -1,0 +1,211 @@
+"""The form of the bake log: what was measured after baking."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import datetime
+from typing import TYPE_CHECKING, NamedTuple, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from adapter.files.log_file import MEASURED_RANGES, Bake, with_factors
+from adapter.formula.plain_text import clean
+from adapter.formula.problems import InputProblem
+from adapter.screens.parts.columns import harmless
+from adapter.words.clock_times import hours_typed, number_typed
+
+if TYPE_CHECKING:
+    from adapter.dough.bake.plan import BakePlan
+    from adapter.dough.readings.measured import Measured
+    from adapter.screens.app import OtherloafApp
+    from adapter.work.session import Session
+
+KEPT = "bake_form"
+HINT = "Enter goes on, and writes it down at the end · Ctrl+S writes it down · Esc leaves it, what is typed is kept"
+
+
+class Question(NamedTuple):
+    """One line of the form. `unit` "" is for words."""
+
+    key: str
+    label: str
+    unit: str
+
+
+QUESTIONS = (
+    Question("dough_c", "dough after mixing", "°C"),
+    Question("proof_c", "place where it rose", "°C"),
+    Question("rise_percent", "rose by", "%"),
+    Question("rise_h", "in", "h, or 1:50"),
+    Question("oven_c", "oven", "°C"),
+    Question("bake_min", "minutes in the oven", "min"),
+    Question("core_c", "core when it came out", "°C"),
+    Question("mark", "mark", "1 to 5"),
+    Question("crumb", "crumb", ""),
+    Question("notes", "notes", ""),
+)
+WORDS = ("crumb", "notes")
+AS_PLANNED = {"proof_c": "rise_h", "rise_percent": "rise_h", "oven_c": "bake_min"}
+"""What is set rather than measured, and the time that it belongs to."""
+
+
+class BakeLogForm(ModalScreen[Bake | None]):
+    """Asks for what was measured; nothing is a must. Gives the bake with what it says of the model."""
+
+    CSS_PATH = "bake_log.tcss"
+    BINDINGS = [
+        Binding("escape", "leave", "leave it"),
+        Binding("ctrl+s", "write", "write it down", priority=True),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("up", "move(-1)", show=False, priority=True),
+    ]
+
+    def __init__(self, measured: Measured, plan: BakePlan, now: datetime) -> None:
+        super().__init__()
+        self._measured = measured
+        self._plan = plan
+        self._now = now
+
+    @property
+    def _session(self) -> Session:
+        return cast("OtherloafApp", self.app).session
+
+    def compose(self) -> ComposeResult:
+        kept = kept_form(self._session)
+        planned = planned_texts(self._plan)
+        with Vertical(id="form"):
+            yield Static(Content(harmless(f"baked: {self._measured.formula.name}")), id="title")
+            for question in QUESTIONS:
+                with Horizontal(classes="line"):
+                    yield Static(Content(question.label), classes="label")
+                    yield Input(
+                        kept.get(question.key, ""),
+                        placeholder=planned.get(question.key, ""),
+                        select_on_focus=False,
+                        id=question.key,
+                    )
+                    yield Static(Content(question.unit), classes="unit")
+            yield Static(Content(HINT), id="hint")
+
+    def on_mount(self) -> None:
+        self.query(Input).first().focus()
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is typed, by question."""
+        return {question.key: self.query_one(f"#{question.key}", Input).value for question in QUESTIONS}
+
+    @on(Input.Changed)
+    def _changed(self, event: Input.Changed) -> None:
+        event.stop()
+        kept_form(self._session).update(self.texts)
+        self._hint(HINT, False)
+
+    @on(Input.Submitted)
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        if event.input.id == QUESTIONS[-1].key:
+            self.action_write()
+        else:
+            self.action_move(1)
+
+    def action_move(self, by: int) -> None:
+        keys = [question.key for question in QUESTIONS]
+        here = keys.index(str(self.focused.id)) if self.focused is not None and self.focused.id in keys else 0
+        self.query_one(f"#{keys[(here + by) % len(keys)]}", Input).focus()
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+    def action_write(self) -> None:
+        """Write it down, or say in one line at which field it cannot be."""
+        for question in QUESTIONS:
+            try:
+                _value(question.key, self.texts[question.key])
+            except InputProblem as problem:
+                self._fault(problem, question)
+                return
+        try:
+            bake = bake_from(self.texts, self._measured.formula.name, self._now, self._plan)
+            bake = with_factors(bake, self._measured)
+        except InputProblem as problem:
+            self._fault(problem, None)
+            return
+        self.dismiss(bake)
+
+    def _fault(self, problem: InputProblem, question: Question | None) -> None:
+        label = f"{question.label}: " if question is not None else ""
+        self._hint(f"! {label}{problem.what}" + (f" ({problem.right})" if problem.right else ""), True)
+        if question is not None:
+            self.query_one(f"#{question.key}", Input).focus()
+
+    def _hint(self, text: str, fault: bool) -> None:
+        hint = self.query_one("#hint", Static)
+        hint.set_class(fault, "-fault")
+        hint.update(Content(harmless(text)))
+
+
+def bake_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakePlan) -> Bake:
+    """A bake of what was typed. Raises InputProblem.
+
+    What is measured and left empty was not measured. What is set (place, rise, oven) and left empty was as planned,
+    where a time was measured that belongs to it.
+    """
+    values = {key: _value(key, text) for key, text in texts.items() if key not in WORDS}
+    planned = {"proof_c": plan.place_c, "rise_percent": plan.rise_percent, "oven_c": plan.oven_c}
+    for key, time_key in AS_PLANNED.items():
+        if values.get(key) is None and values.get(time_key) is not None:
+            values[key] = planned[key]
+    mark = values.pop("mark", None)
+    words = {key: clean(texts.get(key, "")) for key in WORDS}
+    return Bake(
+        now.replace(microsecond=0),
+        formula,
+        mark=None if mark is None else int(mark),
+        crumb=words["crumb"],
+        notes=words["notes"],
+        **values,
+    )
+
+
+def _value(key: str, text: str) -> float | None:
+    """A number typed for a question, in its range; None where nothing is typed or words are asked for."""
+    if key in WORDS or not text.strip():
+        return None
+    value = hours_typed(text) if key == "rise_h" else number_typed(text, "a number", "such as 27 or 27.5")
+    low, high, unit, _ = MEASURED_RANGES[key]
+    if not low <= value <= high or (key == "mark" and value != int(value)):
+        raise InputProblem(f"{value:g} {unit}".rstrip() + " cannot be", right=f"{low:g} to {high:g} {unit}".rstrip())
+    return value
+
+
+def planned_texts(plan: BakePlan) -> dict[str, str]:
+    """What the plan said, shown faintly where nothing is typed yet."""
+    hours = plan.proof_h.value
+    return {
+        "dough_c": f"not measured; planned {plan.mixing.dough_c:.1f}",
+        "proof_c": f"as planned, {plan.place_c:g}",
+        "rise_percent": f"as planned, {plan.rise_percent:g}",
+        "rise_h": f"not measured; planned {hours:.1f}" if math.isfinite(hours) else "not measured",
+        "oven_c": f"as planned, {plan.oven_c:g}",
+        "bake_min": f"not measured; planned {plan.bake_min.value:.0f}",
+        "core_c": f"not measured; planned {plan.core_c:g}",
+    }
+
+
+def kept_form(session: Session) -> dict[str, str]:
+    """What was typed and not yet written down; it stays with the session."""
+    kept: dict[str, str] = vars(session).setdefault(KEPT, {})
+    return kept
+
+
+def forget_form(session: Session) -> None:
+    """After it was written down."""
+    kept_form(session).clear()

@@ -1,0 +1,289 @@
+"""From dough to slice on one page: inputs, every number, curves, clock times, cautions and the bakes before."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.bake.curves import Curve
+from adapter.screens.bake.edits import BakeEdits
+from adapter.screens.bake.fields import Fields
+from adapter.screens.bake.figures import ClockRows, Figures, LogRows, Paragraphs
+from adapter.screens.bake.input_rows import field_rows, field_sentences
+from adapter.screens.bake.pages import PageStrip
+from adapter.screens.bench.offers import Details
+from adapter.screens.parts.rows import RowList
+from adapter.words.bake_report import bake_data, bake_figures, bake_report, kitchen_text, logged_text
+from adapter.work.bake_day import FIELD, BakeDay
+from adapter.work.logs import calibrate, day_of, logged
+
+if TYPE_CHECKING:
+    from adapter.dough.bake.plan import BakePlan
+    from adapter.dough.readings.measured import Measured
+    from adapter.files.log_file import Bake
+    from adapter.words.bake_report import Data
+
+WIDE, TALL = 112, 32
+PARTS = ("fields", "figures", "rise", "core", "clock", "log", "cautions")
+NAMES = {"fields": "inputs", "figures": "numbers"}
+"""What the table of actions calls the parts that have keys of their own."""
+PAGES = ("plan", "rise curve", "core curve", "clock", "cautions")
+PAGE_OF = {"fields": 0, "figures": 0, "rise": 1, "core": 2, "clock": 3, "log": 3, "cautions": 4}
+
+
+class BakeScreen(BakeEdits):
+    """The plan for the shown variant on this day. Everything on it follows every input."""
+
+    NAME = "bake"
+    CSS_PATH = "bake.tcss"
+    AUTO_FOCUS = "#fields"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.bakes: tuple[Bake, ...] = ()
+        self.log_fault = ""
+        self.shown: tuple[Measured, BakePlan] | None = None
+        self.data: Data = {}
+
+    def body(self) -> ComposeResult:
+        yield PageStrip(PAGES, id="pages")
+        with Horizontal(id="page"):
+            with Vertical(id="left"):
+                yield Fields("today", id="fields")
+                yield ClockRows("clock", id="clock")
+                yield LogRows("baked before", id="log")
+            with Vertical(id="right"):
+                yield Figures("what comes of it", id="figures")
+                yield Details(id="details")
+                with Horizontal(id="curves"):
+                    yield Curve("rise", "h", "%", id="rise")
+                    yield Curve("core", "min", "°C", id="core")
+                yield Paragraphs("cautions", id="cautions")
+
+    @property
+    def day(self) -> BakeDay:
+        return day_of(self.session)
+
+    @property
+    def fields(self) -> Fields:
+        return self.query_one("#fields", Fields)
+
+    @property
+    def figures(self) -> Figures:
+        return self.query_one("#figures", Figures)
+
+    @property
+    def log_rows(self) -> LogRows:
+        return self.query_one("#log", LogRows)
+
+    # ------------------------------------------------------------------ opening
+
+    def on_mount(self) -> None:
+        notes = calibrate(self.session)
+        bench = self.session.open_bench
+        self.day.open(bench.book.name)
+        self.day.work_out(bench, self.now())
+        self.read_log()
+        self.show_all()
+        if self.day.problem:
+            self.say(self.day.problem, fault=True)
+        elif notes:
+            self.say(f"a log was left out: {notes[0]}", fault=True)
+        else:
+            self.say("type over an input, or ← →: everything follows")
+
+    # ------------------------------------------------------------------ layout
+
+    def on_resize(self, event: events.Resize) -> None:
+        width, height = event.size
+        narrow = width < WIDE or height < TALL
+        self.set_class(narrow, "-narrow")
+        self.set_class(width >= 160 and height >= 50, "-roomy")
+        self._show_page()
+
+    @property
+    def part(self) -> str:
+        """The part that has the keys."""
+        focused = self.focused
+        return str(focused.id) if focused is not None and focused.id in PARTS else "fields"
+
+    def _show_page(self) -> None:
+        page = PAGE_OF[self.part]
+        for number in range(len(PAGES)):
+            self.set_class(number == page, f"-page-{number}")
+        self.query_one(PageStrip).show(page)
+
+    def on_descendant_focus(self) -> None:
+        self._show_page()
+        self.show_keys(NAMES.get(self.part, self.part))
+        self._show_details()
+
+    def to_part(self, name: str) -> None:
+        """Give a part the keys; in a small window its page opens."""
+        for number in range(len(PAGES)):
+            self.set_class(number == PAGE_OF[name], f"-page-{number}")
+        self.query_one(f"#{name}", Widget).focus()
+
+    def action_next_part(self) -> None:
+        self._turn(1)
+
+    def action_previous_part(self) -> None:
+        self._turn(-1)
+
+    def _turn(self, by: int) -> None:
+        self.to_part(PARTS[(PARTS.index(self.part) + by) % len(PARTS)])
+
+    @on(PageStrip.Pressed)
+    def _page_pressed(self, event: PageStrip.Pressed) -> None:
+        event.stop()
+        self.to_part(next(part for part in PARTS if PAGE_OF[part] == event.page))
+
+    # ------------------------------------------------------------------ showing
+
+    def read_log(self) -> None:
+        """Look anew what was logged."""
+        try:
+            self.bakes, self.log_fault = logged(self.session), ""
+        except InputProblem as problem:
+            self.bakes, self.log_fault = (), str(problem)
+        self.log_rows.show_bakes(self.bakes)
+
+    def show_all(self) -> None:
+        """Everything anew, from the last good plan."""
+        day = self.day
+        if day.plan is not None and day.measured is not None:
+            self.show_preview(day.measured, day.plan)
+        else:
+            self._show_nothing()
+
+    def show_preview(self, measured: Measured, plan: BakePlan) -> None:
+        """Show a plan: the one that stands, or one that is only looked at while an input is typed."""
+        self.shown = measured, plan
+        self.data = bake_report(plan, self.bakes)
+        bench = self.session.open_bench
+        self.fields.show_fields(field_rows(self.day, plan, bench.formula, self.now()))
+        self.figures.show_figures(bake_figures(self.data))
+        self.query_one("#clock", ClockRows).show_steps(plan.plan)
+        self._show_curves(plan)
+        self._show_cautions()
+        self._show_details()
+        self._show_top(plan)
+
+    def _show_nothing(self) -> None:
+        """A formula that gives no plan yet: its inputs are there to mend it."""
+        bench = self.session.open_bench
+        self.fields.show_fields(field_rows(self.day, None, bench.formula, self.now()))
+        self.figures.show_figures([])
+        self._show_details()
+        self.top(f"bake · {bench.formula.name}", "no plan")
+
+    def _show_curves(self, plan: BakePlan) -> None:
+        rise, core = self.query_one("#rise", Curve), self.query_one("#core", Curve)
+        hours, minutes = plan.proof_h, plan.bake_min
+        if math.isfinite(hours.value):
+            short = f"{plan.rise_percent:g} % in {hours.value:.1f} h"
+            rise.show_curve(
+                plan.rise_curve,
+                (hours.value, plan.rise_percent),
+                (f"{short} ({hours.low:.1f} to {hours.high:.1f})", short),
+            )
+        else:
+            rise.show_curve((), None, ("does not rise",))
+        start = 10.0 * math.floor(plan.core_curve[0][1] / 10.0)
+        short = f"{plan.core_c:g} °C in {minutes.value:.0f} min"
+        core.show_curve(
+            plan.core_curve,
+            (minutes.value, plan.core_c),
+            (f"{short} ({minutes.low:.0f} to {minutes.high:.0f})", short),
+            minutes.high,
+            start,
+            100.0,
+        )
+
+    def _show_cautions(self) -> None:
+        notes = [(note, True) for note in self.data["notes"]]
+        if self.log_fault:
+            notes.insert(0, (f"The log cannot be read: {self.log_fault}", True))
+        kitchen = [(text, False) for text in kitchen_text(self.data["kitchen"])]
+        cautions = [(text, False) for text in self.data["cautions"]]
+        self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
+
+    def _show_details(self) -> None:
+        details = self.query_one("#details", Details)
+        if self.part == "figures" and self.figures.figure is not None:
+            figure = self.figures.figure
+            beside = ((figure.beside, False),) if self.has_class("-narrow") else ()
+            details.tell(*beside, *figure.sentences)
+        elif self.part == "log" and self.log_rows.bake is not None:
+            bake = self.log_rows.bake
+            details.tell((f"{bake.formula}: {logged_text(bake_data(bake))}", False))
+        elif self.fields.key is not None:
+            details.tell(*field_sentences(self.fields.key, self.day, self.fields.typing is not None))
+
+    def _show_top(self, plan: BakePlan) -> None:
+        bench = self.session.open_bench
+        left = f"bake · {bench.formula.name}"
+        oven = f"{plan.bake_min.value:.0f} min at {plan.oven_c:g} °C"
+        when = f"sliced {_when(plan.plan[-1].at)}" if plan.plan else "does not rise"
+        self.top(left, f"{plan.dough_g:.0f} g · {oven} · {when}", f"{oven} · {when}", when)
+
+    @on(RowList.Highlighted)
+    def _highlighted(self) -> None:
+        self._show_details()
+
+    @on(RowList.Chosen)
+    def _chosen(self, event: RowList.Chosen) -> None:
+        if event.rows is self.fields:
+            self.action_change()
+        elif event.rows is self.figures:
+            self.action_why()
+
+    # ------------------------------------------------------------------ why
+
+    def action_change(self) -> None:
+        if self.part == "fields":
+            super().action_change()
+        else:
+            self.action_why()
+
+    def action_why(self) -> None:
+        from adapter.screens.bake.why import WhyBake, WhyKitchen
+
+        if self.shown is None:
+            self.say("there is no plan yet", fault=True)
+            return
+        measured, plan = self.shown
+        if self.part == "log":
+            self.app.push_screen(WhyKitchen(plan, self.bakes))
+            return
+        keys = {"rise": "proof", "core": "bake", "clock": "clock"}
+        if self.part == "fields" and self.fields.key is not None:
+            key = FIELD[self.fields.key].why
+        elif self.part == "figures" and self.figures.figure is not None:
+            key = self.figures.figure.key
+        elif self.part in keys:
+            key = keys[self.part]
+        else:
+            self.say("cautions are no numbers: they come with the ingredients of the formula")
+            return
+        self.attempt(lambda: _push(self, WhyBake(measured, plan, key)))
+
+
+def _push(screen: BakeScreen, dialog: object) -> None:
+    from adapter.screens.parts.dialogs import TextDialog
+
+    assert isinstance(dialog, TextDialog)
+    screen.app.push_screen(dialog)
+
+
+def _when(at: datetime) -> str:
+    from adapter.screens.bake.figures import date_text
+
+    return f"{date_text(at)} {at:%H:%M}"

@@ -1,0 +1,100 @@
+"""The lines of a formula as rows, stage by stage."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from adapter.screens.parts.columns import Column
+from adapter.screens.parts.levels import HELD
+from adapter.screens.parts.rows import Row, RowList, heading
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.measured import Measured
+    from adapter.formula.model import Line
+
+COLUMNS = (
+    Column("", room=1),
+    Column("", least=12, most=40, gap=1),
+    Column("grams", right=True, room=5, gap=1),
+    Column("% flour", right=True, room=5, drop=3, gap=1),
+    Column("pantry", right=True, room=6, drop=2, gap=1),
+)
+PREVIEW_COLUMNS = (
+    Column("", least=22, most=36),
+    Column("grams", right=True, room=5, gap=1),
+    Column("% flour", right=True, room=5, drop=1, gap=1),
+)
+
+
+class Lines(RowList):
+    """The lines of the shown formula. A row is a line or the heading of a stage."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("formula", COLUMNS, empty="no lines: a puts one in", id=id)
+        self._places: list[int | None] = []
+
+    def show_lines(
+        self, measured: Measured, held: Callable[[int], bool], stock: Callable[[str], str], line: int | None = None
+    ) -> None:
+        """Show a formula; the highlight goes to a line, else stays at its place."""
+        rows: list[Row] = []
+        self._places = []
+        for stage, places in by_stage(measured.formula.lines):
+            rows.append(heading(stage))
+            self._places.append(None)
+            for place in places:
+                rows.append(_row(measured, place, held(place), stock(measured.formula.lines[place].ingredient)))
+                self._places.append(place)
+        self.show(rows, None if line is None else self.row_of(line))
+
+    @property
+    def line(self) -> int | None:
+        """The highlighted line, by its place in the formula."""
+        return None if self.index is None else self._places[self.index]
+
+    def row_of(self, line: int) -> int:
+        """The row of a line, or the last row."""
+        return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
+
+
+def by_stage(lines: tuple[Line, ...]) -> list[tuple[str, list[int]]]:
+    """Runs of lines of one stage, in the order they are written."""
+    runs: list[tuple[str, list[int]]] = []
+    for place, line in enumerate(lines):
+        if not runs or runs[-1][0] != line.stage:
+            runs.append((line.stage, []))
+        runs[-1][1].append(place)
+    return runs
+
+
+def _row(measured: Measured, place: int, held: bool, stock: str) -> Row:
+    from adapter.words.text_report import grams_text
+
+    line = measured.formula.lines[place]
+    percent = 100.0 * line.grams / measured.amount("flour")
+    return Row(
+        (
+            HELD if held else "",
+            line.ingredient,
+            ((grams_text(line.grams), "strong"),),
+            ((f"{percent:.1f}", ""),),
+            ((stock, "" if stock in ("ok", "") else "warn"),),
+        )
+    )
+
+
+def preview_rows(measured: Measured) -> list[Row]:
+    """A formula to look at: stages, ingredients, grams and their % of the flour."""
+    from adapter.words.text_report import grams_text
+
+    rows: list[Row] = []
+    flour = measured.amount("flour")
+    for stage, places in by_stage(measured.formula.lines):
+        rows.append(heading(stage))
+        for place in places:
+            line = measured.formula.lines[place]
+            rows.append(
+                Row((line.ingredient, ((grams_text(line.grams), "strong"),), f"{100 * line.grams / flour:.1f}"))
+            )
+    return rows

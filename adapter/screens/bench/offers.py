@@ -1,0 +1,117 @@
+"""The swaps for a line as rows, and what is to be said of the highlighted one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+from textual.widget import Widget
+
+from adapter.screens.parts.columns import Column, Items, harmless
+from adapter.screens.parts.rows import Row, RowList
+
+if TYPE_CHECKING:
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.offer import Offer
+
+COLUMNS = (
+    Column("", least=34, most=70),
+    Column("drift", right=True, room=5),
+    Column("what gives", least=18, most=64, drop=3),
+    Column("allergens", least=14, most=40, drop=5),
+    Column("pantry", room=6, drop=4),
+)
+
+
+class Offers(RowList):
+    """The offers for the highlighted line, least drift first."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("swaps", COLUMNS, id=id)
+        self.offers: list[Offer] = []
+        self._ahead = 0
+        self._pantry: Pantry | None = None
+
+    def show_offers(self, offers: Sequence[Offer], pantry: Pantry | None, title: str, empty: str) -> None:
+        self.offers = list(offers)
+        self._pantry = pantry
+        self.empty = empty
+        at, self._ahead = (self._ahead, 0) if offers else (0, 0)
+        self.show([offer_row(offer, pantry) for offer in offers], max(0, min(at, len(self.offers) - 1)), title)
+
+    def action_move(self, by: int) -> None:
+        """Steps taken while the offers are still worked out count when they are there."""
+        if not self.offers:
+            self._ahead += by
+        super().action_move(by)
+
+    def replace(self, place: int, offer: Offer) -> None:
+        """Another share of an offer, in its place."""
+        self.offers[place] = offer
+        rows = list(self.rows)
+        rows[place] = offer_row(offer, self._pantry)
+        self.change(rows)
+
+    @property
+    def offer(self) -> Offer | None:
+        """The highlighted offer."""
+        return None if self.index is None or not self.offers else self.offers[self.index]
+
+
+def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
+    from adapter.words.offer_words import allergens_short, gives_parts, into_parts
+
+    unmet = (("! ", "warn"),) if offer.missed else ()
+    share = ((f" ({offer.share_percent:g} %)", "faint"),) if offer.share_percent < 100 else ()
+    stock = "" if pantry is None else "short" if offer.short(pantry) else "yes"
+    return Row(
+        (
+            Items(into_parts(offer), share, unmet),
+            ((f"{offer.drift:.1f}", "strong"),),
+            Items(gives_parts(offer)),
+            ((allergens_short(offer), "warn"),),
+            ((stock, "warn" if stock == "short" else ""),),
+        )
+    )
+
+
+class Details(Widget):
+    """A few lines about what is highlighted: plain text, wrapped, never markup."""
+
+    DEFAULT_CSS = """
+    Details { height: 3; background: $surface; color: $foreground; padding: 0 1; }
+    """
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.parts: tuple[tuple[str, bool], ...] = ()
+
+    def tell(self, *parts: tuple[str, bool]) -> None:
+        """Sentences, each with whether it warns; empty ones are left out."""
+        kept = tuple((harmless(text), warns) for text, warns in parts if text)
+        if kept != self.parts:
+            self.parts = kept
+            self.refresh()
+
+    @property
+    def text(self) -> str:
+        return "\n".join(text for text, _ in self.parts)
+
+    def render(self) -> Content:
+        width, height = self.size.width - 2, self.size.height
+        lines: list[tuple[str, bool]] = []
+        for text, warns in self.parts:
+            wrapped = wrap(f"! {text}" if warns else text, max(10, width))
+            lines += [(line, warns) for line in wrapped]
+        if len(lines) > height:
+            last, warns = lines[height - 1]
+            lines = [*lines[: height - 1], (shorten(last, width - 14) + " … w: more", warns)]
+        styled = [Content.styled(line, "bold $warning") if warns else Content(line) for line, warns in lines]
+        return Content("\n").join(styled)
+
+
+def shorten(text: str, width: int) -> str:
+    """As many whole words as fit."""
+    return text if len(text) <= width else text[: max(1, width)].rpartition(" ")[0]

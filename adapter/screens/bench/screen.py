@@ -1,0 +1,357 @@
+"""The bench: the formula line by line, its levels, and the swaps for the highlighted line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+
+from adapter.dough.readings.levels import levels as levels_of
+from adapter.screens.bench.lines import Lines
+from adapter.screens.bench.offer_finder import BenchOffers
+from adapter.screens.bench.offers import Details, Offers
+from adapter.screens.parts.levels import Levels
+from adapter.screens.parts.rows import RowList
+from adapter.swaps.swapper import LINE_HOLD
+from adapter.words.offer_words import (
+    into_text,
+    level_sentences,
+    line_sentences,
+    offer_sentences,
+    out_text,
+    stock_text,
+    tin_text,
+    yeast_text,
+)
+from adapter.words.text_report import grams_text
+
+if TYPE_CHECKING:
+    from textual.timer import Timer
+
+    from adapter.dough.readings.levels import Level
+    from adapter.dough.readings.measured import Measured
+    from adapter.swaps.offer import Offer
+
+WIDE, TALL = 110, 46
+SHARE_STEP = 5.0
+LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
+"""Swaps whose levels are worked out ahead of the keys, and the pause before each."""
+
+
+# Taken before any widget sees them: a weight typed in one burst must land in one dialog, in its order.
+DIGITS = tuple(Binding(digit, f"weigh('{digit}')", show=False, priority=True) for digit in "0123456789")
+
+
+class BenchScreen(BenchOffers):
+    """The main screen. Shows the session's bench; every action replaces its work, and everything is shown anew."""
+
+    MORE_BINDINGS = DIGITS
+    NAME = "bench"
+    CSS_PATH = "bench.tcss"
+    AUTO_FOCUS = "#lines"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._ahead: Timer | None = None
+        self._stood: tuple[object, ...] = ()
+
+    def body(self) -> ComposeResult:
+        with Vertical(id="upper"):
+            yield Lines(id="lines")
+            yield Levels(id="levels")
+        with Vertical(id="lower"):
+            yield Offers(id="offers")
+            yield Details(id="details")
+
+    @property
+    def lines(self) -> Lines:
+        return self.query_one("#lines", Lines)
+
+    @property
+    def level_rows(self) -> Levels:
+        return self.query_one("#levels", Levels)
+
+    @property
+    def offers(self) -> Offers:
+        return self.query_one("#offers", Offers)
+
+    def on_mount(self) -> None:
+        self.lines.tell = self._line_highlighted
+        self.level_rows.tell = self._level_highlighted
+        self.offers.tell = self._offer_highlighted
+        self.show_all()
+
+    def on_screen_resume(self) -> None:
+        """Back from another screen, where the pantry or the variant shown may have changed."""
+        if self.session.bench is None or not self._stood:
+            return
+        if any(old is not new for old, new in zip(self._stood, self._standing(), strict=True)):
+            self.show_all()
+
+    def _standing(self) -> tuple[object, ...]:
+        """What everything on the screen follows from."""
+        bench = self.session.open_bench
+        return (bench, bench.work, self.session.pantry)
+
+    # ------------------------------------------------------------------ layout
+
+    def on_resize(self, event: events.Resize) -> None:
+        width, height = event.size
+        wide, stack = width >= WIDE, width < WIDE and height >= TALL
+        roomy = width >= 160 and height >= 50
+        self.set_class(not wide, "-narrow")
+        self.set_class(stack, "-stack")
+        self.set_class(not wide and not stack, "-fold")
+        self.set_class(roomy, "-roomy")
+        room = height - 3
+        details = 6 if roomy else 3 if wide else 4
+        least_below = details + (5 if height < 30 else 7)
+        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        upper = max(6, min(wanted, room - least_below))
+        if not wide and not stack:
+            upper = max(6, room - details - 6)
+        self.query_one("#upper").styles.height = upper
+        self.set_class(True, "-at-lines" if self.at_lines else "-at-levels")
+
+    @property
+    def at_lines(self) -> bool:
+        return self.focused is None or self.focused is self.lines
+
+    @property
+    def at_levels(self) -> bool:
+        return self.focused is self.level_rows
+
+    @property
+    def at_offers(self) -> bool:
+        return self.focused is self.offers
+
+    def on_descendant_focus(self) -> None:
+        """Another part has the keys: in a small window it is the one that is seen, and swaps show their preview."""
+        self.set_class(self.at_lines, "-at-lines")
+        self.set_class(not self.at_lines, "-at-levels")
+        self.show_keys("formula" if self.at_lines else "levels" if self.at_levels else "swaps")
+        self._show_levels()
+        self._show_details()
+
+    # ------------------------------------------------------------------ showing
+
+    def show_all(self, line: int | None = None) -> None:
+        """Everything anew after the work changed; the highlight goes to a line, else stays."""
+        bench = self.session.open_bench
+        self._stood = self._standing()
+        now = bench.now
+        pantry = self.session.pantry
+        self.lines.show_lines(now, bench.is_line_held, lambda name: stock_text(pantry, now, name), line)
+        self._show_levels()
+        self._show_top()
+        self._offers_key = ()
+        self.ask_for_offers()
+        self._show_details()
+
+    def _show_top(self, preview: Measured | None = None) -> None:
+        bench = self.session.open_bench
+        work = bench.work
+        shown = preview or bench.now
+        left = bench.book.name
+        if len(work.variants) > 1 or bench.formula.name != left:
+            left += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
+        if bench.formula.name != bench.book.name:
+            left += f" · {bench.formula.name}"
+        tin, dough = tin_text(shown), f"{grams_text(shown.amount('mass'))} g dough"
+        saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
+        if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
+            saved = "another variant unsaved"
+        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+
+    @property
+    def preview(self) -> Offer | None:
+        """The swap that the levels show: the highlighted one while the keys are with the swaps."""
+        return self.offers.offer if self.at_offers else None
+
+    @property
+    def shown(self) -> Measured:
+        """What the levels show: the formula, or the one that the looked-at swap would make."""
+        offer = self.preview
+        return offer.after if offer is not None else self.session.open_bench.now
+
+    def _show_levels(self) -> None:
+        offer = self.preview
+        self._show_levels_of(self.shown, "levels" if offer is None else "preview")
+        if offer is not None:
+            self._look_ahead()
+
+    def _show_levels_of(self, shown: Measured, title: str) -> None:
+        self.level_rows.show_levels(self._levels_of(shown), self.session.open_bench.work.holds, title)
+        self._show_top(shown)
+
+    def show_typed(self, typed: Measured | None) -> None:
+        """The levels while a weight is typed; None shows again what stands."""
+        if typed is None:
+            self._show_levels()
+        else:
+            self._show_levels_of(typed, "preview")
+
+    def _levels_of(self, measured: Measured) -> tuple[Level, ...]:
+        """The levels of a formula, worked out once: of a swap they take as long as all its painting."""
+        found = self._seen.get(id(measured))
+        if found is None or found[0] is not measured:
+            found = self._seen[id(measured)] = (measured, levels_of(measured))
+        return found[1]
+
+    def _look_ahead(self) -> None:
+        """While no key comes, work out the levels of the swaps beside the highlighted one."""
+        if self._ahead is not None:
+            self._ahead.stop()
+        self._ahead = self.set_timer(LOOK_AHEAD_S, self._look_at_one)
+
+    def _look_at_one(self) -> None:
+        index = self.offers.index
+        if index is None or not self.at_offers:
+            return
+        near = sorted(range(len(self.offers.offers)), key=lambda place: (abs(place - index), -place))
+        for place in near[:LOOK_AHEAD]:
+            measured = self.offers.offers[place].after
+            if id(measured) not in self._seen:
+                self._levels_of(measured)
+                self._look_ahead()
+                return
+
+    def _show_details(self) -> None:
+        bench = self.session.open_bench
+        details = self.query_one("#details", Details)
+        if self.at_offers and self.offers.offer is not None:
+            details.tell(*offer_sentences(self.offers.offer, self.session.pantry))
+        elif self.at_levels and self.level_rows.index is not None:
+            details.tell(*level_sentences(self.level_rows.levels[self.level_rows.index], self.shown))
+        elif self.lines.line is not None:
+            details.tell(*line_sentences(bench.now, self.lines.line, self.session.pantry))
+        else:
+            details.tell()
+
+    def show_around_offers(self) -> None:
+        self._show_levels()
+        self._show_details()
+
+    def _line_highlighted(self, index: int | None) -> None:
+        self.ask_for_offers()
+        self._show_details()
+
+    def _level_highlighted(self, index: int | None) -> None:
+        self._show_details()
+
+    def _offer_highlighted(self, index: int | None) -> None:
+        self._show_levels()
+        self._show_details()
+
+    @on(RowList.Chosen)
+    async def _row_chosen(self) -> None:
+        await self.run_action("take")
+
+    # ------------------------------------------------------------------ moving about
+
+    def action_next_part(self) -> None:
+        self._to_part(1)
+
+    def action_previous_part(self) -> None:
+        self._to_part(-1)
+
+    def _to_part(self, by: int) -> None:
+        parts = [self.lines, self.level_rows, self.offers]
+        here = parts.index(self.focused) if self.focused in parts else 0
+        parts[(here + by) % len(parts)].focus()
+
+    def action_step_back(self) -> None:
+        """Esc goes from swaps or levels to the formula, and from there back to the list."""
+        if self.at_lines:
+            self.action_back()
+        else:
+            self.lines.focus()
+
+    def action_take(self) -> None:
+        if self.at_levels:
+            self.action_why()
+        elif not self.at_offers:
+            self.offers.focus()
+        elif self.offers.offer is not None:
+            self._take(self.offers.offer)
+
+    def _take(self, offer: Offer) -> None:
+        bench = self.session.open_bench
+        bench.apply(offer)
+        arrived, stage = offer.chosen, offer.before.formula.lines[offer.line].stage
+        lines = [place for place, each in enumerate(bench.formula.lines) if each.ingredient in arrived]
+        here = [place for place in lines if bench.formula.lines[place].stage == stage]
+        line = next(iter(here or lines), None)
+        self.lines.focus()
+        self.changed(line)
+        yeast = yeast_text(offer.before, offer.after)
+        self.say(" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}", yeast, "u undoes it") if part))
+
+    # ------------------------------------------------------------------ share, hold, history
+
+    def action_less_share(self) -> None:
+        self._share(-SHARE_STEP)
+
+    def action_more_share(self) -> None:
+        self._share(SHARE_STEP)
+
+    def _share(self, by: float) -> None:
+        offers = self.offers
+        if not self.at_offers:
+            if by > 0 and self.at_lines:
+                offers.focus()
+            elif by < 0 and self.at_levels:
+                self.lines.focus()
+            return
+        offer = offers.offer
+        if offer is None:
+            return
+        share = min(100.0, max(SHARE_STEP, SHARE_STEP * round((offer.share_percent + by) / SHARE_STEP)))
+        if share == offer.share_percent:
+            self.say(f"the share is {share:g} % already")
+            return
+
+        if self.other_offer(lambda: self.session.open_bench.with_share(offer, share)):
+            self.say(f"share {share:g} %")
+
+    def other_offer(self, solve: Callable[[], Offer]) -> bool:
+        """Work the highlighted swap out anew, in its place; whether that could be done."""
+        place = self.offers.index
+
+        def other() -> None:
+            if place is not None:
+                with self.session.solving:
+                    self.offers.replace(place, solve())
+                self._show_levels()
+                self._show_details()
+
+        return self.attempt(other)
+
+    def action_hold(self) -> None:
+        bench = self.session.open_bench
+        if self.at_levels and self.level_rows.key is not None:
+            key = self.level_rows.key
+            name = self.level_rows.levels[self.level_rows.index or 0].label
+        elif self.at_lines and self.lines.line is not None:
+            key = LINE_HOLD + bench.formula.lines[self.lines.line].ingredient
+            name = bench.formula.lines[self.lines.line].ingredient
+        else:
+            self.say("h holds a line or a level: Tab goes there")
+            return
+        held = bench.toggle_hold(key)
+        self.changed()
+        self.say(f"{name} is held: no swap moves it" if held else f"{name} is free again")
+
+    def action_why(self) -> None:
+        from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
+
+        if self.at_levels and self.level_rows.key is not None:
+            self.app.push_screen(WhyReading(self.shown, self.level_rows.key))
+        elif self.at_offers and self.offers.offer is not None:
+            self.app.push_screen(WhyOffer(self.offers.offer, self.session.pantry))
+        elif self.lines.line is not None:
+            self.app.push_screen(WhyLine(self.session.open_bench.now, self.lines.line))

@@ -1,0 +1,303 @@
+"""Compare: variants side by side, with what changes against the first and what must be bought."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.geometry import Size
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.bench.offers import Details
+from adapter.screens.compare.variant_rows import ALLERGEN, BAKE, LINE, NEED, READING, Comparison, rows_of
+from adapter.screens.compare.variant_table import VariantTable
+from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.shell import OtherloafScreen
+from adapter.swaps.comparison import aligned_lines, allergen_table, compared, levels_against_first, needs
+from adapter.words.comparison_words import (
+    allergen_sentences,
+    bake_sentences,
+    line_sentences,
+    need_sentences,
+    origin_sentence,
+    reading_sentences,
+)
+from adapter.words.offer_words import Sentence
+from adapter.work.candidates import (
+    MOST_COLUMNS,
+    Candidate,
+    bakes_of,
+    fetched,
+    first_choice,
+    go_on_with,
+    names_of,
+    on_bench,
+)
+
+if TYPE_CHECKING:
+    from adapter.files.log_file import Bake
+    from adapter.swaps.comparison import Need
+    from adapter.work.formula_list import Entry
+
+
+TALL = 50
+
+
+class CompareScreen(OtherloafScreen):
+    """Two to four of the candidates as columns; all changes are against the first column."""
+
+    NAME = "compare"
+    CSS_PATH = "compare.tcss"
+    AUTO_FOCUS = "#table"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.candidates: list[Candidate] = []
+        self.chosen: list[Candidate] = []
+        self.found: Comparison | None = None
+        self.only_differing = False
+
+    def body(self) -> ComposeResult:
+        self._suit(self.app.size)
+        yield VariantTable(id="table")
+        yield Details(id="details")
+
+    @property
+    def table(self) -> VariantTable:
+        return self.query_one("#table", VariantTable)
+
+    @property
+    def candidate(self) -> Candidate:
+        """The one whose column is highlighted."""
+        return self.chosen[self.table.column]
+
+    def on_mount(self) -> None:
+        piece = self.session.open_piece
+        self.candidates = on_bench(piece)
+        self.chosen = first_choice(self.candidates, piece.bench.work.shown)
+        self.attempt(self.work_out)
+        shown = [each.variant for each in self.chosen]
+        if piece.bench.work.shown in shown:
+            self.table.to_column(shown.index(piece.bench.work.shown))
+        if len(self.chosen) == 1:
+            self.say("one variant only: o fetches another formula · v on the bench starts a variant")
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._suit(event.size)
+        self.call_after_refresh(self._show_top)
+
+    def _suit(self, size: Size) -> None:
+        self.set_class(size.height >= TALL, "-roomy")
+
+    # ------------------------------------------------------------------ showing
+
+    def work_out(self) -> None:
+        """Everything anew for the chosen columns. Raises InputProblem for a formula that cannot be read."""
+        assert self.session.tables is not None
+        pantry = self.session.pantry
+        variants = compared(self.session.tables.kitchen, [each.formula for each in self.chosen])
+        self.found = Comparison(
+            variants,
+            aligned_lines(variants),
+            levels_against_first(variants),
+            allergen_table(variants),
+            () if pantry is None else needs(variants, pantry),
+            self._bakes(),
+            pantry,
+        )
+        self.show_table()
+
+    def _bakes(self) -> tuple[tuple[Bake, ...], ...]:
+        found: list[tuple[Bake, ...]] = []
+        for candidate in self.chosen:
+            try:
+                found.append(bakes_of(candidate, self.chosen))
+            except InputProblem as problem:
+                self.say(str(problem), fault=True)
+                found.append(())
+        return tuple(found)
+
+    def show_table(self) -> None:
+        assert self.found is not None
+        rows = rows_of(self.found, self.chosen[0].sign, self.only_differing)
+        title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
+        self.table.show_variants(names_of(self.chosen), rows, title)
+        self._show_top()
+        self._show_details()
+
+    def _show_top(self) -> None:
+        table = self.table
+        name = self.session.open_bench.book.name
+        signs = " ".join(self.chosen[place].sign for place in table.in_sight)
+        count = f"{len(self.chosen)} of {len(self.candidates)}"
+        if table.hidden_columns():
+            full = f"columns {signs} in sight, {table.hidden_columns()} more: ← →"
+            self.top(f"compare · {name}", full, f"{signs} of {len(self.chosen)}: ← →")
+        else:
+            only = "differences only · " if self.only_differing else ""
+            self.top(f"compare · {name}", f"{only}{count} compared", count)
+
+    def _show_details(self) -> None:
+        details = self.query_one("#details", Details)
+        if self.found is None:
+            details.tell()
+            return
+        details.tell(*self.sentences(), origin_sentence(self.found.variants[self.table.column], self.candidate.sign))
+
+    def sentences(self) -> Sequence[Sentence]:
+        """What is to be said of the highlighted cell."""
+        row, column, found = self.table.row, self.table.column, self.found
+        if row is None or found is None:
+            return []
+        first = self.chosen[0].sign
+        if row.part == LINE:
+            return line_sentences(found.variants[column], found.lines[int(row.key)], column, first)
+        if row.part == READING:
+            level = next(level for level in found.levels[column] if level.key == row.key)
+            return reading_sentences(found.variants[column], level, first)
+        if row.part == ALLERGEN:
+            allergen = next(each for each in found.allergens if each.group == row.key)
+            return allergen_sentences(allergen, column, first)
+        if row.part == NEED and found.pantry is not None:
+            return need_sentences(self._need(row.key), column, found.pantry)
+        if row.part == BAKE and found.bakes[column]:
+            return bake_sentences(found.bakes[column][-1])
+        return []
+
+    def _need(self, ingredient: str) -> Need:
+        assert self.found is not None
+        return next(each for each in self.found.needs if each.ingredient == ingredient)
+
+    @on(RowList.Highlighted, "#table")
+    @on(VariantTable.ColumnHighlighted)
+    def _highlighted(self) -> None:
+        self._show_top()
+        self._show_details()
+
+    @on(RowList.Chosen, "#table")
+    def _chosen(self) -> None:
+        self.action_why()
+
+    # ------------------------------------------------------------------ columns
+
+    def action_column_left(self) -> None:
+        self.table.to_column(self.table.column - 1)
+
+    def action_column_right(self) -> None:
+        self.table.to_column(self.table.column + 1)
+
+    def action_make_first(self) -> None:
+        place = self.table.column
+        if place == 0:
+            self.say(f"{self.candidate.sign} is the first already: all changes are against it")
+            return
+        before = list(self.chosen)
+        self.chosen.insert(0, self.chosen.pop(place))
+        if not self.attempt(self.work_out):
+            self.chosen = before
+            return
+        self.table.to_column(0)
+        self.say(f"changes are against {self.chosen[0].sign}, {self.chosen[0].formula.name}")
+
+    def action_differences(self) -> None:
+        self.only_differing = not self.only_differing
+        self.show_table()
+        self.say("only what differs" if self.only_differing else "everything")
+
+    def action_columns(self) -> None:
+        from adapter.screens.parts.pick_dialog import PickDialog
+
+        names = names_of(self.candidates)
+        picked = [self.candidates.index(each) for each in self.chosen]
+
+        def take(places: list[int] | None) -> None:
+            if places is not None:
+                self._compare([self.candidates[place] for place in places])
+
+        self.app.push_screen(PickDialog("Compare which?", names, picked, MOST_COLUMNS), take)
+
+    def _compare(self, chosen: Sequence[Candidate]) -> bool:
+        """Other columns; those that stood before keep their order. Whether all of them can be read."""
+        before = list(self.chosen)
+        kept = [each for each in before if each in chosen]
+        self.chosen = [*kept, *(each for each in chosen if each not in kept)]
+        if self.attempt(self.work_out):
+            return True
+        self.chosen = before
+        return False
+
+    def action_fetch(self) -> None:
+        """One more formula, from a file or the samples, as a column."""
+        from adapter.screens.parts.dialogs import ChooseDialog
+        from adapter.work.formula_list import file_entries, matching
+
+        entries: dict[str, Entry] = {}
+        for entry in file_entries(self.session.files):
+            title = entry.title if entry.title not in entries else f"{entry.title} ({entry.detail or entry.group})"
+            entries.setdefault(title, entry)
+        titles = {id(entry): title for title, entry in entries.items()}
+
+        def find(words: str) -> list[tuple[str, str]]:
+            return [(titles[id(each)], each.detail or each.group) for each in matching(entries.values(), words)]
+
+        def take(title: str | None) -> None:
+            if title is not None:
+                self.attempt(lambda: self._fetch(entries[title]))
+
+        self.app.push_screen(ChooseDialog("Compare with which formula?", find), take)
+
+    def _fetch(self, entry: Entry) -> None:
+        sign = str(1 + sum(1 for each in self.candidates if each.sign.isdecimal()))
+        other = fetched(self.session, entry, sign)
+        dropped = self.chosen[MOST_COLUMNS - 1 :]
+        self.candidates.append(other)
+        if not self._compare([*self.chosen[: MOST_COLUMNS - 1], other]):
+            self.candidates.remove(other)
+            return
+        self.table.to_column(len(self.chosen) - 1)
+        gone = f" · {dropped[0].sign} makes room: c brings it back" if dropped else ""
+        self.say(f"{sign} is {other.formula.name}{gone}")
+
+    # ------------------------------------------------------------------ what to do with it
+
+    def action_keep(self) -> None:
+        """Back to the bench with the highlighted column on it."""
+        done = ""
+
+        def go() -> None:
+            nonlocal done
+            done = go_on_with(self.session, self.candidate)
+
+        if self.attempt(go):
+            self.attempt(self.session.keep_draft)
+            self.app.pop_screen()
+            if isinstance(self.app.screen, OtherloafScreen):
+                self.app.screen.say(f"going on with {done}")
+
+    def action_why(self) -> None:
+        from adapter.screens.parts.why import WhyLine, WhyReading
+
+        row, found = self.table.row, self.found
+        if row is None or found is None:
+            return
+        measured = found.variants[self.table.column]
+        if row.part == READING:
+            self.app.push_screen(WhyReading(measured, row.key))
+        elif row.part == LINE:
+            line = found.lines[int(row.key)]
+            place = next(measured.formula.find(line.ingredient), None)
+            if place is None:
+                self.say(f"{self.candidate.sign} has no {line.ingredient}")
+            else:
+                self.app.push_screen(WhyLine(measured, place))
+        else:
+            self.say("w tells how a reading or a line came about")
+
+    def action_export_table(self) -> None:
+        from adapter.screens.export.forms import comparison_forms
+        from adapter.screens.export.screen import ExportScreen
+
+        if self.found is not None:
+            self.app.push_screen(ExportScreen(comparison_forms(self.session, self.found.variants)))

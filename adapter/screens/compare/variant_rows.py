@@ -1,0 +1,160 @@
+"""The rows of a comparison: lines, readings, allergens, what must be bought, logged bakes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.levels import MORE, Level
+from adapter.dough.readings.measured import Measured
+from adapter.exports.comparison import line_name
+from adapter.files.log_file import Bake
+from adapter.formula.pantry import Pantry
+from adapter.screens.compare.variant_table import VariantCell, VariantRow
+from adapter.swaps.comparison import AlignedLine, Allergen, Need, cost
+from adapter.words.comparison_words import CLEAR_SIGN, LEGEND, change_sign, change_word
+from adapter.words.text_report import NOTHING, figure_text, grams_text
+
+LINE, READING, ALLERGEN, NEED, COST, BAKE = "line", "reading", "allergen", "need", "cost", "bake"
+SAME = VariantCell(NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Everything worked out for the columns that are compared."""
+
+    variants: tuple[Measured, ...]
+    lines: tuple[AlignedLine, ...]
+    levels: tuple[tuple[Level, ...], ...]
+    allergens: tuple[Allergen, ...]
+    needs: tuple[Need, ...]
+    bakes: tuple[tuple[Bake, ...], ...]
+    pantry: Pantry | None
+
+
+def rows_of(found: Comparison, first: str, only_differing: bool) -> list[VariantRow]:
+    """The whole table, or only the rows in which the columns differ, under their headings."""
+    rows: list[VariantRow] = []
+    for head, part in (
+        *_lines(found),
+        (f"readings, change against {first}: {LEGEND}", _readings(found)),
+        ("allergens, by the tables", _allergens(found)),
+        _purchases(found),
+        ("bakes in the log, the last one", _bakes(found)),
+    ):
+        kept = [row for row in part if row.differs or not only_differing]
+        if kept:
+            rows += [VariantRow("", "", head), *kept]
+    return rows
+
+
+def _lines(found: Comparison) -> list[tuple[str, list[VariantRow]]]:
+    stages: dict[str, list[VariantRow]] = {}
+    for place, line in enumerate(found.lines):
+        rows = stages.setdefault(line.stage, [])
+        cells = tuple(_line_cell(line, column) for column in range(len(line.grams)))
+        rows.append(VariantRow(LINE, str(place), line_name(line), cells, line.differs))
+    return [(f"{stage}: g, % of flour", rows) for stage, rows in stages.items()]
+
+
+def _line_cell(line: AlignedLine, column: int) -> VariantCell:
+    grams, percent, before = line.grams[column], line.percent[column], line.grams[0]
+    if grams is None or percent is None:
+        return VariantCell(NOTHING, sign="" if before is None else "−", word="" if before is None else "left out")
+    value, second = grams_text(grams), f"{percent:.1f}"
+    if before is None:
+        return VariantCell(value, second, sign="+", word="new")
+    if grams == before:
+        return VariantCell(value, second)
+    word = f"{grams_text(grams - before, True)} g"
+    return VariantCell(value, second, sign=word[0], word=word)
+
+
+def _readings(found: Comparison) -> list[VariantRow]:
+    rows = []
+    for place, key in enumerate(READINGS):
+        levels = [column[place] for column in found.levels]
+        unit = f", {levels[0].unit}" if levels[0].unit else ""
+        cells = tuple(map(_reading_cell, levels))
+        rows.append(VariantRow(READING, key, levels[0].label + unit, cells, any(level.change for level in levels)))
+    return rows
+
+
+def _reading_cell(level: Level) -> VariantCell:
+    value = figure_text(level.key, level.now if isfinite(level.now) else None)
+    if not level.change:
+        return VariantCell(value)
+    known = isfinite(level.change)
+    return VariantCell(
+        value,
+        figure_text(level.key, level.change if known else None, True),
+        f"± {figure_text(level.key, level.spread)}" if known and isfinite(level.spread) else "",
+        change_sign(level),
+        change_word(level),
+        level.clear and abs(level.steps) > MORE,
+    )
+
+
+def _allergens(found: Comparison) -> list[VariantRow]:
+    rows = []
+    for row in found.allergens:
+        cells = tuple(_allergen_cell(here, row.contained[0]) for here in row.contained)
+        rows.append(VariantRow(ALLERGEN, row.group, row.group, cells, row.differs))
+    return rows
+
+
+def _allergen_cell(here: bool, first: bool) -> VariantCell:
+    value = "yes" if here else "no"
+    if here == first:
+        return VariantCell(value)
+    return VariantCell(value, sign=CLEAR_SIGN, word="brought in" if here else "taken out", warns=here)
+
+
+def _purchases(found: Comparison) -> tuple[str, list[VariantRow]]:
+    if found.pantry is None:
+        return "", []
+    rows = []
+    for need in found.needs:
+        cells = tuple(map(_need_cell, need.need, need.missing))
+        rows.append(VariantRow(NEED, need.ingredient, need.ingredient, cells, len(set(need.missing)) > 1))
+    prices = [cost(variant.formula, found.pantry) for variant in found.variants]
+    if any(price is not None for price in prices):
+        shown = tuple(VariantCell(NOTHING if price is None else f"{price:.2f}") for price in prices)
+        rows.append(VariantRow(COST, "", "cost of ingredients", shown, len(set(prices)) > 1))
+    return "to buy: g that the pantry lacks" if found.needs else "to buy: nothing", rows
+
+
+def _need_cell(need: float, missing: float) -> VariantCell:
+    if not need:
+        return SAME
+    if not missing:
+        return VariantCell("ok")
+    return VariantCell(grams_text(missing), sign=CLEAR_SIGN, word="to buy", warns=True)
+
+
+def _bakes(found: Comparison) -> list[VariantRow]:
+    if not any(found.bakes):
+        return []
+
+    def row(key: str, label: str, text: Callable[[Sequence[Bake]], str], wide: bool = False) -> VariantRow:
+        texts = [text(bakes) if bakes else "" for bakes in found.bakes]
+        cells = tuple(SAME if not each else VariantCell(text=each) if wide else VariantCell(each) for each in texts)
+        return VariantRow(BAKE, key, label, cells)
+
+    rows = [
+        row("count", "bakes logged", lambda bakes: str(len(bakes))),
+        row("at", "last baked", lambda bakes: f"{bakes[-1].at:%Y-%m-%d}"),
+        row("mark", "mark of five", lambda bakes: _number(bakes[-1].mark)),
+        row("dough_c", "dough, °C", lambda bakes: _number(bakes[-1].dough_c)),
+        row("rise_h", "rise, h", lambda bakes: _number(bakes[-1].rise_h)),
+        row("bake_min", "in the oven, min", lambda bakes: _number(bakes[-1].bake_min)),
+        row("core_c", "core, °C", lambda bakes: _number(bakes[-1].core_c)),
+        row("crumb", "crumb", lambda bakes: bakes[-1].crumb, True),
+    ]
+    return [each for each in rows if any(cell is not SAME for cell in each.cells)]
+
+
+def _number(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"

@@ -1,0 +1,141 @@
+"""The forms in which a formula, or a comparison of variants, can be written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from adapter.exports.formula_forms import SUFFIXES, export_file, export_text
+from adapter.files.atomic import MISSING, Stamp, os_problem, stamp_of, write_whole
+from adapter.files.places import own_formulas_path
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem
+from adapter.work.paths import check_no_sample, file_name_for, make_folder, path_typed
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.measured import Measured
+    from adapter.work.session import Session
+
+FORMULA, CARD = ".toml", ".md"
+
+
+def write_text(path: Path, text: str, found: Stamp) -> None:
+    """Write the text that was shown; lines end as it says. Raises InputProblem when the file is not what was found."""
+    write_whole(path, text.encode("utf-8"), found)
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One form. `text` makes it, given the sentences that are chosen for readers; `has_options` says if it uses them.
+
+    `write` puts it into a file that was found as its stamp says.
+    """
+
+    suffix: str
+    about: str
+    text: Callable[[Sequence[str]], str]
+    has_options: bool = False
+    write: Callable[[Path, str, Stamp], None] = write_text
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What is exported: its name, its forms, and the file that is offered, without a suffix."""
+
+    name: str
+    forms: tuple[Form, ...]
+    folder: Path
+    stem: str
+
+    def path_for(self, form: Form) -> Path:
+        return self.folder / (self.stem + form.suffix)
+
+
+def formula_forms(session: Session) -> Subject:
+    """The shown variant of the bench, in every form that an export has."""
+    measured = session.open_bench.now
+    reasons = _reasons(session)
+
+    def form(suffix: str, about: str) -> Form:
+        def text(options: Sequence[str]) -> str:
+            return export_text(measured, suffix, options, reasons)
+
+        if suffix == FORMULA:
+            return Form(suffix, about, text, write=lambda path, _, found: _save(session, measured, path, found))
+        return Form(suffix, about, text, suffix == CARD)
+
+    offered = session.path_to_offer()
+    forms = tuple(form(suffix, about) for suffix, about in SUFFIXES.items())
+    return Subject(measured.formula.name, forms, _folder(offered), offered.stem)
+
+
+def _reasons(session: Session) -> dict[str, str]:
+    from adapter.words.reader_options import reasons_of
+
+    return {} if session.tables is None else reasons_of(session.tables.rules)
+
+
+def _save(session: Session, measured: Measured, path: Path, found: Stamp) -> None:
+    """A formula over a formula file keeps the comments of that file; over its own it is saved, as on the bench."""
+    if session.is_its_own(path):
+        session.save(path)
+        session.keep_draft()
+    else:
+        export_file(measured, path, stamp=found)
+
+
+def _folder(offered: Path) -> Path:
+    """Where a formula would be saved, but for the samples' own folder, which nothing is written into."""
+    try:
+        check_no_sample(offered)
+    except InputProblem:
+        return own_formulas_path()
+    return offered.parent
+
+
+def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
+    """A comparison as a table for spreadsheets, for readers and for scripts."""
+    from adapter.exports.comparison import comparison_json, comparison_markdown, comparison_rows
+
+    pantry = session.pantry
+    forms = (
+        Form(".csv", "table for spreadsheets", lambda _: comparison_rows(variants, pantry)),
+        Form(".md", "tables for readers", lambda _: comparison_markdown(variants, pantry)),
+        Form(".json", "the same for scripts", lambda _: comparison_json(variants)),
+    )
+    folder = _folder(session.path_to_offer())
+    stem = file_name_for(f"{session.open_bench.book.name} compared").removesuffix(".toml")
+    return Subject(f"{len(variants)} variants compared", forms, folder, stem)
+
+
+def path_of(text: str, form: Form) -> Path:
+    """The path that was typed for a form. Raises InputProblem: another form's suffix, a sample, a folder."""
+    path = path_typed(text, form.suffix)
+    if path.suffix.lower() != form.suffix:
+        fault = f"{shown(path.name)} does not end in {form.suffix}"
+        raise InputProblem(fault, right=f"a {form.about} is a {form.suffix} file")
+    check_no_sample(path)
+    try:
+        folder = path.is_dir()
+    except OSError as error:
+        raise os_problem(error, path, "written") from None
+    if folder:
+        raise InputProblem(f"{shown(path.name)} is a folder", right="the name of a file in it")
+    return path
+
+
+def found_at(path: Path) -> Stamp:
+    """What stands at a path now, so that the writer notices if it changes while the baker is asked."""
+    return stamp_of(path)
+
+
+def is_there(found: Stamp) -> bool:
+    return found != MISSING
+
+
+def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
+    """Write what was shown, in a folder that is made where there is none. Raises InputProblem."""
+    make_folder(path.parent)
+    form.write(path, text, found)

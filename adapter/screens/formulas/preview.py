@@ -1,0 +1,42 @@
+"""A formula to look at before it is opened: its lines, and its levels in the bands of its style of bread."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from adapter.dough.readings.levels import levels as levels_of
+from adapter.screens.bench.lines import PREVIEW_COLUMNS, preview_rows
+from adapter.screens.parts.levels import BAND_COLUMNS, band_row
+from adapter.screens.parts.rows import RowList
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.measured import Measured
+
+
+class Preview(Horizontal):
+    """Lines and levels side by side; in a narrow window the levels alone."""
+
+    DEFAULT_CSS = """
+    Preview { width: 3fr; margin-left: 1; }
+    Preview #preview-lines { width: 2fr; }
+    Preview #preview-levels { width: 3fr; margin-left: 1; min-width: 48; }
+    """
+
+    def compose(self) -> ComposeResult:
+        for title, columns, name in (("", PREVIEW_COLUMNS, "lines"), ("levels", BAND_COLUMNS, "levels")):
+            rows = RowList(title, columns, mark=False, id=f"preview-{name}")
+            rows.can_focus = False
+            yield rows
+
+    def show_formula(self, measured: Measured) -> None:
+        style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
+        lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
+        lines.show(preview_rows(measured), title=measured.formula.name)
+        levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")
+
+    def show_nothing(self, why: str) -> None:
+        self.query_one("#preview-lines", RowList).show([], title="")
+        self.query_one("#preview-levels", RowList).show([], title=why)

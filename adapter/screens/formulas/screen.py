@@ -1,0 +1,245 @@
+"""The first screen: the formulas that can be opened, found as you type, with a preview."""
+
+from __future__ import annotations
+
+import gc
+from importlib import import_module
+
+from textual import events, on
+from textual.app import ComposeResult
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.parts.columns import Column
+from adapter.screens.parts.rows import Row, RowList, heading
+from adapter.screens.parts.shell import OtherloafScreen
+from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching
+
+LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
+NARROW, MIDDLE = 100, 140
+
+
+class FormulasScreen(OtherloafScreen):
+    """Every formula in reach. What is typed is the filter; keys that are no letters act."""
+
+    NAME = "formulas"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.filter = ""
+        self.entries: list[Entry] = []
+        self._shown: list[Entry | None] = []
+        self._waiting: Entry | None = None
+        self._started = False
+        self._moved = False
+
+    def body(self) -> ComposeResult:
+        yield RowList("formulas", LIST_COLUMNS, empty="nothing is called that", id="list")
+
+    def on_mount(self) -> None:
+        self.top("otherloaf", "another loaf that still works")
+        self.query_one("#list").focus()
+        self.list_again()
+        self.say("reading the tables …")
+        self.call_after_refresh(self._load)
+
+    def on_screen_resume(self) -> None:
+        if self._started:
+            self.list_again()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.set_class(event.size.width < NARROW, "-narrow")
+        self.set_class(NARROW <= event.size.width < MIDDLE, "-middle")
+
+    # ------------------------------------------------------------------ tables, in the background
+
+    def _load(self) -> None:
+        self.run_worker(self._read_tables, thread=True, group="tables", exit_on_error=False)
+
+    def _read_tables(self) -> None:
+        session = self.session
+        try:
+            tables = session.load()
+        except InputProblem as problem:
+            self.app.call_from_thread(self.say, f"{problem}: mend it and start again", True)
+            return
+        self.app.call_from_thread(self.call_later, self.tables_are_read)
+        import_module("adapter.screens.bench.screen")
+        tables.solver.warm()
+        gc.freeze()  # the tables stay: no later collection need look at them
+
+    async def tables_are_read(self) -> None:
+        """Fill the preview, and open what was asked for meanwhile."""
+        from adapter.screens.formulas.preview import Preview
+
+        await self.query_one("#body").mount(Preview(id="preview"))
+        self._started = True
+        self.list_again()
+        if self.session.notes:
+            self.say("; ".join(self.session.notes), fault=True)
+            self.session.notes = []
+        if self._waiting is None and len(self.session.files) == 1:
+            self._waiting = next((entry for entry in self.entries if entry.path == self.session.files[0]), None)
+        if self._waiting is not None:
+            entry, self._waiting = self._waiting, None
+            self.open_entry(entry)
+
+    # ------------------------------------------------------------------ the list
+
+    def list_again(self) -> None:
+        """Look anew what there is, and show what the filter finds. Unsaved work can be read with the tables only."""
+        here = self.entry
+        drafts = self.session.draft_entries() if self._started else []
+        self.entries = [*drafts, *file_entries(self.session.files)]
+        self.show_matching()
+        if not self._moved:
+            self.query_one("#list", RowList).highlight(0)
+        elif here is not None and here in self._shown:
+            self.query_one("#list", RowList).highlight(self._shown.index(here))
+
+    def show_matching(self, index: int | None = None) -> None:
+        rows: list[Row] = []
+        self._shown = []
+        group = None
+        for entry in matching(self.entries, self.filter):
+            if entry.group != group:
+                group = entry.group
+                rows.append(heading(group))
+                self._shown.append(None)
+            rows.append(Row((entry.title, ((entry.detail, "faint"),))))
+            self._shown.append(entry)
+        title = f"find: {self.filter}▏" if self.filter else "formulas, type to find"
+        self.query_one("#list", RowList).show(rows, index, title)
+        self._preview()
+
+    @property
+    def entry(self) -> Entry | None:
+        """The highlighted entry."""
+        index = self.query_one("#list", RowList).index
+        return None if index is None else self._shown[index]
+
+    def on_key(self, event: events.Key) -> None:
+        """Letters, digits and spaces make the filter."""
+        character = event.character
+        if event.key == "backspace" and self.filter:
+            self.filter = self.filter[:-1]
+        elif character and event.is_printable and character not in "?:" and (self.filter or character != " "):
+            self.filter = (self.filter + character)[:60]
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+        self.show_matching(0)
+
+    @on(RowList.Highlighted, "#list")
+    def _highlighted(self) -> None:
+        self._moved = True
+        self._preview()
+
+    @on(RowList.Chosen, "#list")
+    def _chosen(self) -> None:
+        self.action_open()
+
+    # ------------------------------------------------------------------ the preview
+
+    def _preview(self) -> None:
+        """Read and show the highlighted formula; what cannot be read is said in one line."""
+        if not self._started:
+            return
+        from adapter.screens.formulas.preview import Preview
+        from adapter.words.offer_words import tin_text
+        from adapter.words.text_report import grams_text
+
+        preview, entry = self.query_one(Preview), self.entry
+        if entry is None:
+            preview.show_nothing("")
+            self.say("")
+            return
+        try:
+            measured = self.session.measured(self.session.read(entry)[0])
+        except InputProblem as problem:
+            preview.show_nothing("cannot be opened")
+            self.say(str(problem), fault=True)
+            return
+        preview.show_formula(measured)
+        self.say(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
+
+    # ------------------------------------------------------------------ actions
+
+    def action_open(self) -> None:
+        entry = self.entry
+        if entry is None:
+            return
+        if not self._started:
+            self._waiting = entry
+            self.say("opens as soon as the tables are read")
+            return
+        self.open_entry(entry)
+
+    def open_entry(self, entry: Entry) -> None:
+        """Go to the bench with an entry; bad input stays here, in one line."""
+
+        if self.app.screen is not self:
+            return
+
+        def go() -> None:
+            self.session.open(entry)
+            from adapter.screens.bench.screen import BenchScreen
+
+            self.app.push_screen(BenchScreen())
+
+        self.attempt(go)
+
+    def action_new(self) -> None:
+        from adapter.formula.plain_text import clean
+        from adapter.screens.parts.dialogs import AskDialog
+
+        if self.session.tables is None:
+            self.say("the tables are still being read")
+            return
+
+        def take(text: str | None) -> None:
+            if text is not None:
+                self.attempt(lambda: self._start(clean(text)))
+
+        def check(text: str) -> str | None:
+            return None if clean(text) else "a formula needs a name"
+
+        self.app.push_screen(AskDialog("A new formula: what is it called?", "New loaf", check=check), take)
+
+    def _start(self, name: str) -> None:
+        from adapter.screens.bench.screen import BenchScreen
+
+        self.session.open_new(name)
+        self.session.keep_draft()
+        self.app.push_screen(BenchScreen())
+
+    def action_clear(self) -> None:
+        if self.filter:
+            self.filter = ""
+            self.show_matching(0)
+            return
+        from adapter.screens.parts.dialogs import ConfirmDialog
+
+        self.app.push_screen(
+            ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), self._leave_if
+        )
+
+    def action_throw_away(self) -> None:
+        entry = self.entry
+        if entry is None or entry.group != UNSAVED:
+            self.say("only unsaved work can be thrown away here")
+            return
+        from adapter.screens.parts.dialogs import ConfirmDialog
+
+        def thrown(sure: bool | None) -> None:
+            if sure and self.attempt(lambda: self.session.discard(entry)):
+                self.list_again()
+                self.say(f"{entry.title}: unsaved work thrown away")
+
+        self.app.push_screen(
+            ConfirmDialog(f"Throw away the unsaved work on {entry.title}?", "throw away", "keep"), thrown
+        )
+
+    def action_pantry(self) -> None:
+        if self._started:
+            self.go_to("pantry")

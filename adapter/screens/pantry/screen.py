@@ -1,0 +1,131 @@
+"""The pantry: what is in stock, typed over in place, and the figures of a packet or of a measurement."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.geometry import Size
+
+from adapter.dough.packet_figures import figures_of
+from adapter.screens.bench.offers import Details
+from adapter.screens.pantry.stock_table import OWN, FigureTable, StockTable, needs_of
+from adapter.screens.pantry.typing import PantryTyping
+from adapter.screens.parts.cells import CellRows
+from adapter.screens.parts.rows import RowList
+from adapter.words.stock_words import figure_sentences, stock_sentences
+
+WIDE = 124
+
+
+class PantryScreen(PantryTyping):
+    """The list of what is in stock, and beside it the figures of the highlighted entry."""
+
+    NAME = "pantry"
+    CSS_PATH = "pantry.tcss"
+    AUTO_FOCUS = "#stock"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.today = date.today()
+
+    def body(self) -> ComposeResult:
+        self._suit(self.app.size)
+        with Horizontal(id="parts"):
+            yield StockTable(id="stock")
+            yield FigureTable(id="figures")
+        yield Details(id="details")
+
+    def on_mount(self) -> None:
+        self.stock.opener = self.figures.opener = self.open_cell
+        self.show_pantry(0)
+        self.look_at_file()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._suit(event.size)
+
+    def _suit(self, size: Size) -> None:
+        self.set_class(size.width < WIDE, "-narrow")
+
+    def on_descendant_focus(self) -> None:
+        """In a small window the figures are seen while they have the keys."""
+        self.set_class(self.at_figures, "-at-figures")
+        self.show_keys("figures" if self.at_figures else "stock")
+        self._show_details()
+
+    # ------------------------------------------------------------------ showing
+
+    def changed_at(self, index: int | None) -> None:
+        self.show_pantry(index)
+
+    def show_pantry(self, index: int | None = None) -> None:
+        bench = self.session.bench
+        lines = [] if bench is None else [(line.ingredient, line.grams) for line in bench.formula.lines]
+        count = len(self.pantry.stock)
+        title = f"{count} entries" if count != 1 else "1 entry"
+        self.stock.show_pantry(self.pantry, needs_of(lines), self.today, index, title)
+        self.top(f"pantry · {self.pantry.name}", *self.standing())
+        self._show_figures()
+
+    def _show_figures(self) -> None:
+        entry = self.entry
+        if entry is None:
+            self.figures.show_figures({}, None, "figures")
+        else:
+            self.figures.show_figures(figures_of(self.shipped(entry.ingredient)), entry.measurement, entry.ingredient)
+        self._show_details()
+
+    def _show_details(self) -> None:
+        details, entry, key = self.query_one("#details", Details), self.entry, self.figures.key
+        if entry is None:
+            details.tell()
+        elif self.at_figures and key is not None:
+            own = None if entry.measurement is None else getattr(entry.measurement, key)
+            table = figures_of(self.shipped(entry.ingredient)).get(key)
+            details.tell(*figure_sentences(entry.ingredient, key, table, own))
+        else:
+            ingredient = self.shipped(entry.ingredient)
+            details.tell(*stock_sentences(entry, self.pantry, ingredient, self._need(entry.ingredient), self.today))
+
+    def _need(self, name: str) -> float | None:
+        """Grams that the formula on the bench takes."""
+        bench = self.session.bench
+        return None if bench is None else sum(bench.formula.lines[place].grams for place in bench.formula.find(name))
+
+    @on(RowList.Highlighted, "#stock")
+    def _entry_highlighted(self) -> None:
+        self._show_figures()
+
+    @on(RowList.Highlighted, "#figures")
+    @on(CellRows.CellHighlighted)
+    def _cell_highlighted(self) -> None:
+        self._show_details()
+
+    @on(RowList.Chosen)
+    def _cell_chosen(self) -> None:
+        self.action_edit()
+
+    # ------------------------------------------------------------------ moving about
+
+    def action_column_left(self) -> None:
+        if self.at_figures:
+            self.stock.focus()
+        else:
+            self.stock.to_column(-1)
+
+    def action_column_right(self) -> None:
+        if self.at_figures:
+            return
+        if self.stock.column == OWN:
+            self.action_figures()
+        else:
+            self.stock.to_column(1)
+
+    def action_back(self) -> None:
+        """Out of the figures first, then off the screen."""
+        if self.at_figures:
+            self.stock.focus()
+        else:
+            super().action_back()

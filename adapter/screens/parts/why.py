@@ -1,0 +1,144 @@
+"""Why: how a number was worked out, what feeds it, where its parameters come from, and how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from textual.content import Content
+
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.levels import label, short_unit
+from adapter.dough.readings.measured import Measured
+from adapter.dough.why.explain_reading import explain
+from adapter.formula.ingredient import TAGS
+from adapter.screens.parts.columns import cut, harmless
+from adapter.screens.parts.dialogs import TextDialog
+from adapter.words.offer_words import change_text, gives_text, offer_sentences
+from adapter.words.text_report import figure_text
+
+if TYPE_CHECKING:
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.offer import Offer
+
+MOST_CONTRIBUTORS = 8
+
+
+class WhyReading(TextDialog):
+    """How a reading of a formula was worked out."""
+
+    def __init__(self, measured: Measured, key: str) -> None:
+        super().__init__(f"why {label(key)}", reading_text(measured, key))
+
+
+class WhyLine(TextDialog):
+    """What the tables know of the ingredient of a line."""
+
+    def __init__(self, measured: Measured, place: int) -> None:
+        line = measured.formula.lines[place]
+        super().__init__(f"what is known of {line.ingredient}", ingredient_text(measured, line.ingredient))
+
+
+class WhyOffer(TextDialog):
+    """What a swap changes, and the rule behind it."""
+
+    def __init__(self, offer: Offer, pantry: Pantry | None) -> None:
+        super().__init__("why this swap", offer_text(offer, pantry))
+
+
+def reading_text(measured: Measured, key: str) -> Content:
+    found = explain(measured, key)
+    reading = found.reading
+    unit = short_unit(reading.unit)
+    value = f"{figure_text(key, reading.value)} {unit}".strip()
+    lines = [
+        Content.assemble((f"{label(key)} = {value} ± {figure_text(key, reading.spread)}", "bold")),
+        _plain(found.symbols),
+        *(_plain(f"  {step}") for step in found.steps),
+        _head("what each line brings"),
+        *_columns(
+            (f"{item.amount:.2f} {item.unit}", f"from {item.grams:g} g {item.ingredient} ({item.stage})")
+            for item in found.inputs
+        ),
+    ]
+    if found.parameters:
+        lines.append(_head("numbers it uses"))
+        lines += _columns((f"{item.name}: {item.value}", f"[{item.tag}] {item.source}") for item in found.parameters)
+    lines.append(_head("how sure: what one half-width of each figure changes, largest first"))
+    rows = [
+        (f"{abs(item.effect):.3g}", f"{item.ingredient}, {item.figure} {item.spread} [{item.tag}] {item.source}")
+        for item in found.contributors[:MOST_CONTRIBUTORS]
+    ]
+    if found.model_spread:
+        rows.append((f"{found.model_spread:.3g}", "the model itself"))
+    lines += _columns(rows) if rows else [_plain("  nothing: it is a share of what is weighed in")]
+    lines += [Content(""), _plain(found.claim), Content(""), _tags()]
+    return Content("\n").join(lines)
+
+
+def ingredient_text(measured: Measured, name: str) -> Content:
+    item = measured.kitchen.catalogue.get(name)
+    lines = [_plain(f"also called {', '.join(item.aliases)}")] if item.aliases else []
+    lines.append(_plain(f"kinds: {', '.join(sorted(item.kinds))}"))
+    lines.append(_plain("allergens: " + (", ".join(item.allergens) or "none of the fourteen groups")))
+    if item.overrides:
+        lines.append(_plain("own figures: " + ", ".join(item.overrides)))
+    lines.append(_head("figures, g per 100 g"))
+    lines += _columns(
+        (f"{key} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
+        for key, figure in item.figures.items()
+    )
+    if item.properties:
+        lines.append(_head("other figures"))
+        lines += _columns(
+            (f"{key} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
+            for key, figure in item.properties.items()
+        )
+    if item.acidity is not None:
+        lines.append(_head("acidity"))
+        if item.acidity.ph is not None:
+            lines.append(_plain(f"pH {item.acidity.ph.value:g} ± {item.acidity.ph.spread:g} {item.acidity.ph.source}"))
+        totals = f"acids and buffers ±{100 * item.acidity.spread_of_totals:.0f} %"
+        lines.append(_plain(f"{totals} [{item.acidity.tag}] {item.acidity.source}"))
+    lines += [Content(""), _tags()]
+    return Content("\n").join(lines)
+
+
+def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
+    lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
+    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer)}"))
+    rule = offer.rule
+    if rule is not None:
+        lines.append(_head("the rule"))
+        lines.append(_plain(rule.say))
+        lines.append(_plain("kept: " + (", ".join(label(key) for key in rule.keep) or "nothing in particular")))
+        lines.append(_plain("may move besides: " + (", ".join(rule.moves) or "nothing")))
+        lines.append(_plain(f"[{rule.tag}] {rule.source}"))
+    lines.append(_head("every change against the formula as it stands"))
+    rows = []
+    for key in READINGS:
+        change = offer.changes[key]
+        if change.change:
+            clear = "" if change.clear else "no clear change"
+            rows.append((change_text(key, change.change), f"± {figure_text(key, change.spread)}  {clear}"))
+    lines += _columns(rows) if rows else [_plain("nothing changes")]
+    lines += [Content(""), _tags()]
+    return Content("\n").join(lines)
+
+
+def _plain(text: str) -> Content:
+    return Content(harmless(text))
+
+
+def _head(text: str) -> Content:
+    return Content.styled(f"\n{text}", "bold $accent")
+
+
+def _columns(rows: Iterable[tuple[str, str]]) -> list[Content]:
+    kept = [(harmless(first), harmless(second)) for first, second in rows]
+    width = min(44, max((len(first) for first, _ in kept), default=0))
+    return [Content.assemble(f"  {cut(first, max(width, len(first)))}  ", (second, "$faint")) for first, second in kept]
+
+
+def _tags() -> Content:
+    return Content.styled("Tags: " + "; ".join(f"{tag} {meaning}" for tag, meaning in TAGS.items()), "$faint")

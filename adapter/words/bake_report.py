@@ -1,0 +1,244 @@
+"""The Bake page as plain data, as figures in rows and as text: one shape for the screen, for JSON and for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from adapter.dough.bake.plan import BakePlan, Span
+from adapter.dough.kitchen import Calibration
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.tables.loaf_classes import Range
+from adapter.files.log_file import Bake
+from adapter.words.reports import number
+from adapter.words.text_report import NOTHING, grams_text
+
+Data = dict[str, Any]
+THERMOMETER = "the thermometer in the core decides"
+
+
+def span_data(span: Span | Range) -> Data:
+    data = {"low": number(span.low), "high": number(span.high)}
+    return {"low": data["low"], "value": number(span.value), "high": data["high"]} if isinstance(span, Span) else data
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else number(value)
+
+
+def bake_report(plan: BakePlan, bakes: Sequence[Bake] = ()) -> Data:
+    """The Bake page as plain data."""
+    liquid = plan.mixing.liquid
+    return {
+        "liquid_temperature_c": _number(liquid.liquid_temperature_c),
+        "ice_g": number(liquid.ice_g),
+        "dough_temperature_c": number(plan.mixing.dough_c),
+        "wanted_dough_c": number(plan.mixing.wanted_c),
+        "liquid_reachable": liquid.reachable,
+        "liquid_note": liquid.note,
+        "liquid_hint": plan.mixing.hint,
+        "rule_of_factors_c": number(plan.mixing.rule_c),
+        "why_rule_differs": plan.mixing.why_rule_differs,
+        "dough_g": number(plan.dough_g),
+        "pieces": plan.pieces,
+        "piece_g": number(plan.piece_g),
+        "tin_volume_l": _number(plan.tin_volume_l),
+        "tin_fill": _number(plan.tin_fill),
+        "tin_suits_g": _number(plan.tin_suits_g),
+        "yeast_g": number(plan.yeast_g),
+        "proof_h": span_data(plan.proof_h),
+        "proof_c": number(plan.proof_c),
+        "proof_place_c": number(plan.place_c),
+        "rise_percent": number(plan.rise_percent),
+        "bake_min": span_data(plan.bake_min),
+        "oven_c": number(plan.oven_c),
+        "core_c": number(plan.core_c),
+        "crumb_warms_c_per_min": number(plan.heating_c_per_min),
+        "starch_attack": number(plan.starch_attack),
+        "class": plan.loaf_class.name,
+        "class_why": plan.loaf_class.why,
+        "loss_percent": span_data(plan.loss_percent),
+        "wait_h": span_data(plan.wait_h),
+        "keeps_d": span_data(plan.keeps_d),
+        "plan": [{"at": f"{step.at:%Y-%m-%d %H:%M}", "step": step.step} for step in plan.plan],
+        "notes": list(plan.notes),
+        "cautions": list(plan.cautions),
+        "kitchen": calibration_data(plan.calibration),
+        "bakes": [bake_data(bake) for bake in bakes],
+    }
+
+
+def calibration_data(calibration: Calibration) -> Data:
+    """What the log of this kitchen says of the model: factors, their relative half-widths, how many bakes speak."""
+    return {
+        "gas_factor": number(calibration.gas_ml / GAS_ML_PER_H_PER_G),
+        "gas_spread": number(calibration.gas_spread),
+        "rises": calibration.bakes,
+        "oven_factor": number(calibration.oven_factor),
+        "oven_spread": number(calibration.oven_spread),
+        "oven_bakes": calibration.oven_bakes,
+    }
+
+
+def bake_data(bake: Bake) -> Data:
+    """One logged bake, without what was not measured."""
+    data = {key: getattr(bake, key) for key in Bake.__slots__}
+    data["at"] = f"{bake.at:%Y-%m-%d %H:%M}"
+    return {key: value for key, value in data.items() if value not in (None, "")}
+
+
+@dataclass(frozen=True, slots=True)
+class BakeFigure:
+    """One number of the page as it is printed: what it is, the number with its range, and what belongs to it.
+
+    `sentences` are what there is to say of it, each with whether it warns.
+    """
+
+    key: str
+    label: str
+    value: str
+    beside: str = ""
+    sentences: tuple[tuple[str, bool], ...] = ()
+
+
+def bake_figures(data: Data) -> list[BakeFigure]:
+    """The numbers of the page in their order, printed the same on the screen and by the command line."""
+    return [*_dough_figures(data), *_tin_figures(data), *_oven_figures(data), *_later_figures(data)]
+
+
+def _dough_figures(data: Data) -> list[BakeFigure]:
+    liquid_c, reachable = data["liquid_temperature_c"], data["liquid_reachable"]
+    said = [(data["liquid_note"], not reachable), (data["liquid_hint"], False), (data["why_rule_differs"], False)]
+    sentences = tuple((text, warns) for text, warns in said if text)
+    rule = f"rule of factors {data['rule_of_factors_c']:.0f} °C"
+    if liquid_c is None:
+        liquid = BakeFigure("liquid", "liquid", "none to set", "", sentences)
+    else:
+        short = "" if reachable else "not enough; "
+        liquid = BakeFigure("liquid", "liquid", f"{liquid_c:.0f} °C", short + rule, sentences)
+    figures = [liquid]
+    if data["ice_g"]:
+        figures.append(BakeFigure("ice", "ice", f"{data['ice_g']:.0f} g", "in place of liquid", sentences))
+    wanted = f"wanted {data['wanted_dough_c']:.1f} °C"
+    figures.append(BakeFigure("dough_c", "dough", f"{data['dough_temperature_c']:.1f} °C", wanted, sentences))
+    return figures
+
+
+def _tin_figures(data: Data) -> list[BakeFigure]:
+    pieces = data["pieces"]
+    each = f"{pieces} pieces of {data['piece_g']:.0f} g" if pieces > 1 else ""
+    figures = [BakeFigure("dough_g", "weight", f"{data['dough_g']:.0f} g", each)]
+    if data["tin_fill"] is not None:
+        beside = f"{data['tin_volume_l']:.2f} L, {data['tin_suits_g']:.0f} g would suit it"
+        warnings = tuple((note, True) for note in data["notes"] if note.startswith("The tin"))
+        figures.append(BakeFigure("tin", "tin", f"{100 * data['tin_fill']:.0f} % full", beside, warnings))
+    yeast = f"{grams_text(data['yeast_g'])} g" if data["yeast_g"] else "none"
+    figures.append(BakeFigure("yeast", "yeast", yeast))
+    return figures
+
+
+def _oven_figures(data: Data) -> list[BakeFigure]:
+    beside = f"to {data['rise_percent']:.0f} %, dough at about {data['proof_c']:.1f} °C"
+    warnings = tuple((note, True) for note in data["notes"] if note.startswith("This dough does not rise"))
+    oven = f"at {data['oven_c']:.0f} °C to a core of {data['core_c']:.1f} °C"
+    return [
+        BakeFigure("proof", "proof", span_text(data["proof_h"], "h", 1), beside, warnings),
+        BakeFigure(
+            "bake", "in the oven", span_text(data["bake_min"], "min"), oven, ((f"{_capital(THERMOMETER)}.", False),)
+        ),
+        BakeFigure(
+            "starch",
+            "starch attack",
+            f"{data['starch_attack']:.0f}",
+            f"crumb warms {data['crumb_warms_c_per_min']:.2f} °C a minute",
+            (("For ranking variants only: no number is safe or unsafe, and low is not simply good.", False),),
+        ),
+    ]
+
+
+def _later_figures(data: Data) -> list[BakeFigure]:
+    why = ((data["class_why"], False),)
+    return [
+        BakeFigure("loss", "loses", span_text(data["loss_percent"], "%"), data["class"], why),
+        BakeFigure("wait", "waits", _wait_text(data["wait_h"]), "before the first slice", why),
+        BakeFigure("keeps", "keeps", span_text(data["keeps_d"], "days"), "uncut or wrapped", why),
+    ]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def span_text(span: Data, unit: str, decimals: int = 0) -> str:
+    """A range, with its middle where it has one."""
+    if span.get("value", 0.0) is None:
+        return NOTHING
+    low, high = f"{span['low']:.{decimals}f}", f"{span['high']:.{decimals}f}"
+    if "value" in span:
+        return f"{span['value']:.{decimals}f} {unit} ({low} to {high})"
+    return f"{low} to {high} {unit}" if low != high else f"{low} {unit}"
+
+
+def _wait_text(span: Data) -> str:
+    return span_text(span, "h", 1 if span["low"] < 2 else 0)
+
+
+def kitchen_text(data: Data) -> list[str]:
+    """What the log says of this kitchen, in sentences; none where nothing is logged."""
+    sentences = []
+    if data["rises"]:
+        sentences.append(
+            f"Yeast makes {data['gas_factor']:.2f} times the model's gas here (± {100 * data['gas_spread']:.0f} %), "
+            f"by {_times(data['rises'], 'logged rise')}."
+        )
+    if data["oven_bakes"]:
+        sentences.append(
+            f"Loaves take {data['oven_factor']:.2f} times the model's minutes here "
+            f"(± {100 * data['oven_spread']:.0f} %), by {_times(data['oven_bakes'], 'logged bake')}."
+        )
+    return sentences
+
+
+def _times(count: int, what: str) -> str:
+    return f"{count} {what}" + ("s" if count > 1 else "")
+
+
+def bake_text(data: Data) -> str:
+    """The Bake page for the command line."""
+    figures = bake_figures(data)
+    label = max(len(figure.label) for figure in figures)
+    value = max(len(figure.value) for figure in figures)
+    lines = [f"{figure.label:<{label}}  {figure.value:<{value}}  {figure.beside}".rstrip() for figure in figures]
+    said = dict.fromkeys(text for figure in figures for text, _ in figure.sentences)
+    lines += ["", *said]
+    if data["plan"]:
+        lines += ["", *(f"{step['at']}  {step['step']}" for step in data["plan"])]
+    kitchen = kitchen_text(data["kitchen"])
+    if data["bakes"] or kitchen:
+        lines += ["", "Baked before:", *(logged_text(bake) for bake in data["bakes"]), *kitchen]
+    notes = [note for note in data["notes"] if not any(note.startswith(text) for text in said)]
+    if notes:
+        lines += ["", *notes]
+    return "\n".join([*lines, "", *data["cautions"]])
+
+
+def logged_text(bake: Data) -> str:
+    """One logged bake in a line."""
+    parts = [bake["at"]]
+    if "dough_c" in bake:
+        parts.append(f"dough {bake['dough_c']:g} °C")
+    if "rise_h" in bake:
+        parts.append(
+            f"rose {bake['rise_percent']:g} % in {bake['rise_h']:.2f} h"
+            if "rise_percent" in bake
+            else f"rise {bake['rise_h']:.2f} h"
+        )
+    if "bake_min" in bake:
+        parts.append(f"{bake['bake_min']:g} min in the oven")
+    if "core_c" in bake:
+        parts.append(f"core {bake['core_c']:g} °C")
+    parts += [bake[key] for key in ("crumb", "notes") if key in bake]
+    if "mark" in bake:
+        parts.append(f"mark {bake['mark']}/5")
+    return ", ".join(parts)

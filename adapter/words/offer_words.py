@@ -1,0 +1,248 @@
+"""An offer and a formula in words: what comes in, what gives, what cannot be kept, what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import isfinite
+
+from adapter.dough.bake.loaf import tin_volume_l
+from adapter.dough.models.proof import unrisen_density
+from adapter.dough.models.tin import fill_of_tin, fill_warning
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, label
+from adapter.dough.readings.measured import Measured
+from adapter.formula.model import Amount, Step
+from adapter.formula.pantry import Pantry
+from adapter.swaps.balance import WATER, Unmet
+from adapter.swaps.offer import Offer
+from adapter.swaps.yeast import yeast_grams
+from adapter.words.text_report import figure_text, grams_text
+
+MANY_LINES = 3
+"""A step that moves more lines than these is a scaling, and told by its weight."""
+
+NOTHING_GIVES = "nothing to notice"
+
+_UNITS = dict.fromkeys(("tta", "ph", "pace", "starch_attack", "water_activity"), "") | {
+    "rise_time": "h",
+    "flour_mass": "g",
+    "dough_mass": "g",
+}
+
+
+def change_text(key: str, change: float) -> str:
+    """A signed change of a reading or of what a rule keeps, with its unit: "fat +0.9 %"."""
+    unit = _UNITS.get(key, "%")
+    text = f"{label(key)} {figure_text(key, change, True)}"
+    return f"{text} {unit}" if unit else text
+
+
+def into_text(offer: Offer) -> str:
+    """What comes in and what moves for it: "yoghurt 248 g + water 58 g, salt −1 g". Yeast is told apart."""
+    return "".join(into_parts(offer))
+
+
+def into_parts(offer: Offer) -> tuple[str, ...]:
+    """The same in parts that can be left out from the end."""
+    arrivals = [_amount_text(amount) for amount in offer.into]
+    moved = [amount for amount in offer.moved if not _is_yeast(offer, amount.ingredient)]
+    arrivals += [_amount_text(amount) for amount in moved if amount.grams > 0 and amount.ingredient == WATER]
+    rest = [
+        f", {amount.ingredient} {grams_text(amount.grams, True)} g"
+        for amount in moved
+        if amount.grams < 0 or amount.ingredient != WATER
+    ]
+    first = arrivals[0] if arrivals else "nothing"
+    return (first, *(f" + {arrival}" for arrival in arrivals[1:]), *rest)
+
+
+def out_text(offer: Offer) -> str:
+    """What goes out: "kefir 310 g + wheat bran 60 g"."""
+    return " + ".join(_amount_text(amount) for amount in offer.out) or "nothing"
+
+
+def _amount_text(amount: Amount) -> str:
+    return f"{amount.ingredient} {grams_text(amount.grams)} g"
+
+
+def _is_yeast(offer: Offer, name: str) -> bool:
+    return offer.after.kitchen.catalogue.get(name).property("yeast") > 0
+
+
+def gives_text(offer: Offer) -> str:
+    """What gives against the book by more than a baker notices, largest first."""
+    return "".join(gives_parts(offer))
+
+
+def gives_parts(offer: Offer) -> tuple[str, ...]:
+    """The same in parts that can be left out from the end."""
+    parts = [change_text(key, offer.after.values[key] - offer.after.book.values[key]) for key, _ in offer.gives]
+    return (parts[0], *(f", {part}" for part in parts[1:])) if parts else (NOTHING_GIVES,)
+
+
+def unmet_sentences(offer: Offer) -> list[str]:
+    """What was held or to be kept and is not, each as a sentence."""
+    return [unmet_sentence(unmet) for unmet in offer.missed]
+
+
+def unmet_sentence(unmet: Unmet) -> str:
+    word = "cannot be held" if unmet.held else "cannot be kept quite"
+    text = change_text(unmet.key, unmet.by).removeprefix(label(unmet.key)).strip()
+    return f"{label(unmet.key)} {word}: it would change by {text}."
+
+
+def yeast_text(before: Measured, after: Measured) -> str:
+    """How the yeast follows: "yeast 9 → 10 g"; empty where it does not change."""
+    first, second = yeast_grams(before), yeast_grams(after)
+    if abs(first - second) < 0.05:
+        return ""
+    return f"yeast {grams_text(first)} → {grams_text(second)} g"
+
+
+def allergens_text(offer: Offer) -> str:
+    """Allergens that the swap brings in or takes out; empty where there are none."""
+    parts = []
+    if offer.allergens_added:
+        parts.append("brings in " + ", ".join(offer.allergens_added))
+    if offer.allergens_removed:
+        parts.append("takes out " + ", ".join(offer.allergens_removed))
+    return "; ".join(parts)
+
+
+def allergens_short(offer: Offer) -> str:
+    """The same where room is short: "+ milk, − gluten (barley)"."""
+    parts = ["+ " + group for group in offer.allergens_added] + ["− " + group for group in offer.allergens_removed]
+    return ", ".join(parts)
+
+
+def step_text(step: Step) -> str:
+    """A recorded step in words: "kefir 310 g → yoghurt 248 g", "water −12 g"."""
+    if step.kind == "pantry":
+        gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
+        come = [*step.into, *(item for item in step.moved if item.grams > 0)]
+        return "made do with the pantry: " + " → ".join(
+            " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
+        )
+    if step.kind == "swap":
+        out = " + ".join(_amount_text(amount) for amount in step.out) or "nothing"
+        return f"{out} → " + (" + ".join(_amount_text(amount) for amount in step.into) or "nothing")
+    if step.out:
+        return " + ".join(_amount_text(amount) for amount in step.out) + " struck out"
+    if step.into:
+        return " + ".join(_amount_text(amount) for amount in step.into) + " put in"
+    if len(step.moved) > MANY_LINES:
+        return f"scaled by {grams_text(sum(amount.grams for amount in step.moved), True)} g"
+    return ", ".join(f"{amount.ingredient} {grams_text(amount.grams, True)} g" for amount in step.moved)
+
+
+def short_text(short: Iterable[Amount]) -> str:
+    """What is missing in the pantry: "short of kefir 200 g"; empty where nothing is."""
+    parts = [_amount_text(amount) for amount in short]
+    return "short of " + ", ".join(parts) if parts else ""
+
+
+def stock_text(pantry: Pantry | None, measured: Measured, ingredient: str) -> str:
+    """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little."""
+    if pantry is None or ingredient == WATER:
+        return ""
+    need = sum(line.grams for line in measured.formula.lines if line.ingredient == ingredient)
+    have = pantry.grams_of(ingredient)
+    if have >= need:
+        return "ok"
+    return "none" if have <= 0 else f"{grams_text(have)} g"
+
+
+def fill_of(measured: Measured) -> float | None:
+    """How full the baked loaf makes its tin (1 is full); None without a tin, infinite where it does not go in."""
+    tin = measured.formula.tin
+    if tin is None:
+        return None
+    rise = measured.rise
+    try:
+        return fill_of_tin(
+            measured.amount("mass") / measured.formula.pieces,
+            tin_volume_l(tin),
+            unrisen_density(rise.rye_share),
+            1.0 + rise.rise_fraction,
+            measured.loaf_class.spring.middle,
+        )
+    except ValueError:
+        return float("inf")
+
+
+def tin_text(measured: Measured) -> str:
+    """The tins and how full they will be: "1 tin 2.2 L, 96 % full"; pieces where there is no tin."""
+    formula = measured.formula
+    pieces = formula.pieces
+    fill = fill_of(measured)
+    if formula.tin is None or fill is None:
+        return f"{pieces} pieces" if pieces > 1 else "1 loaf"
+    volume = tin_volume_l(formula.tin)
+    tins = f"{pieces} tins" if pieces > 1 else "1 tin"
+    state = "too small" if fill == float("inf") else f"{100.0 * fill:.0f} % full"
+    if fill != float("inf") and fill_warning(fill, formula.tin.lidded):
+        state += " !"
+    return f"{tins} {volume:.1f} L, {state}"
+
+
+Sentence = tuple[str, bool]
+"""A sentence, and whether it warns."""
+
+
+def offer_sentences(offer: Offer, pantry: Pantry | None) -> list[Sentence]:
+    """What is to be said of an offer before it is taken."""
+    share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
+    parts = [f"{out_text(offer)} → {into_text(offer)}{share}", yeast_text(offer.before, offer.after)]
+    if offer.allergens_removed:
+        parts.append("takes out " + ", ".join(offer.allergens_removed))
+    said: list[Sentence] = [(" · ".join(part for part in parts if part), False)]
+    said += [(sentence, True) for sentence in unmet_sentences(offer)]
+    warnings = ["brings in " + ", ".join(offer.allergens_added)] if offer.allergens_added else []
+    missing = short_text(offer.short(pantry)) if pantry is not None else ""
+    said.append((" · ".join([*warnings, *([missing] if missing else [])]), True))
+    if offer.rule is not None:
+        said.append((offer.rule.notice, False))
+    return [sentence for sentence in said if sentence[0]]
+
+
+def level_sentences(level: Level, measured: Measured) -> list[Sentence]:
+    """What is to be said of a reading: how sure, how far from the book formula, where it usually lies."""
+    reading = measured.reading(level.key)
+    unit = f" {level.unit}" if level.unit else ""
+    first = f"{level.label} {_figure(level.key, level.now)}{unit} ± {_figure(level.key, reading.spread)}"
+    if level.change:
+        moved = f"{_figure(level.key, level.change, True)} ± {_figure(level.key, level.spread)} against the book"
+        first += f" · {moved}" if level.clear else f" · {NO_CLEAR_CHANGE} ({moved})"
+    tolerance = measured.kitchen.tolerances.get(level.key)
+    if tolerance:
+        first += f" · a baker notices {tolerance.value:g} {tolerance.unit}"
+    said: list[Sentence] = [(first, False)]
+    if level.band is not None:
+        place = {-1: "below what is usual", 0: "as is usual", 1: "above what is usual"}[level.side]
+        reason = f": {level.reason}" if level.side and level.reason else ""
+        band = f"{place} for {level.band.style} bread, {level.band.low:g} to {level.band.high:g}{unit}{reason}"
+        said.append((band[0].upper() + band[1:], level.side != 0))
+    said.append((reading.basis, False))
+    return said
+
+
+def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> list[Sentence]:
+    """What is to be said of a line: its weight and share, its allergens, its note, its stock."""
+    line = measured.formula.lines[place]
+    ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    percent = 100.0 * line.grams / measured.amount("flour")
+    written = f" ({line.amount})" if line.amount else ""
+    parts = [f"{line.ingredient} {grams_text(line.grams)} g{written}, {percent:.1f} % of the flour"]
+    if line.hydration is not None:
+        parts.append(f"{line.hydration:g} % water")
+    if ingredient.allergens:
+        parts.append("contains " + ", ".join(ingredient.allergens))
+    stock = stock_text(pantry, measured, line.ingredient)
+    if stock:
+        parts.append({"ok": "in stock", "none": "none in stock"}.get(stock, f"only {stock} in stock"))
+    if ingredient.overrides:
+        parts.append("own figures: " + ", ".join(ingredient.overrides))
+    return [(" · ".join(parts), False)] + ([(line.note, False)] if line.note else [])
+
+
+def _figure(key: str, value: float, signed: bool = False) -> str:
+    return figure_text(key, value if isfinite(value) else None, signed)

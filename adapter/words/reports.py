@@ -1,0 +1,171 @@
+"""What the program says of a formula, an offer or a comparison, as plain data: one shape for JSON and for text."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from adapter.dough.allergens import allergens
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import Change, Measured, Reading, difference
+from adapter.formula.ingredient import Ingredient
+from adapter.formula.model import Amount
+from adapter.formula.pantry import Pantry
+from adapter.swaps.offer import Offer
+
+Data = dict[str, Any]
+DECIMALS = 6
+NOTHING_RISES = "rise_time has no end: there is no yeast and no sourdough in it, or they do not work here"
+
+
+def number(value: float) -> float | None:
+    """A number fit for JSON: rounded far below any spread, and null where there is none."""
+    return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
+
+
+def reading_data(reading: Reading) -> Data:
+    band = [reading.band.low, reading.band.high] if reading.band else None
+    return {
+        "value": number(reading.value),
+        "spread": number(reading.spread) if math.isfinite(reading.value) else None,
+        "unit": reading.unit,
+        "band": band,
+        "basis": f"{reading.basis} [{reading.tag}]",
+    }
+
+
+def readings_data(measured: Measured) -> Data:
+    return {key: reading_data(measured.reading(key)) for key in READINGS}
+
+
+def lines_data(measured: Measured) -> list[Data]:
+    flour = measured.amount("flour")
+    return [
+        {
+            "stage": line.stage,
+            "ingredient": line.ingredient,
+            "grams": number(line.grams),
+            "percent": number(100.0 * line.grams / flour),
+        }
+        for line in measured.formula.lines
+    ]
+
+
+def out_of_band(measured: Measured) -> list[tuple[str, str]]:
+    """Readings outside their band, each with the sentence that says so and the formula's own reason for it."""
+    reasons = dict(measured.formula.reasons)
+    found = []
+    for key in READINGS:
+        band, value = measured.band(key), measured.values[key]
+        if band is None or band.low <= value <= band.high:
+            continue
+        text = NOTHING_RISES
+        if math.isfinite(value):
+            side = "below" if value < band.low else "above"
+            text = f"{key} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
+        reason = reasons.get(key)
+        found.append((key, f"{text}: {reason}" if reason else text))
+    return found
+
+
+def balance_report(measured: Measured) -> Data:
+    """Lines, readings, allergens and warnings of one formula."""
+    formula = measured.formula
+    return {
+        "formula": {
+            "name": formula.name,
+            "flour_g": number(measured.amount("flour")),
+            "dough_g": number(measured.amount("mass")),
+        },
+        "lines": lines_data(measured),
+        "readings": readings_data(measured),
+        "allergens": list(allergens(measured)),
+        "warnings": [text for _, text in out_of_band(measured)],
+    }
+
+
+def amounts_data(amounts: Sequence[Amount]) -> list[Data]:
+    return [{"ingredient": amount.ingredient, "grams": number(amount.grams)} for amount in amounts]
+
+
+def change_data(change: Change) -> Data:
+    return {
+        "before": number(change.before),
+        "after": number(change.after),
+        "change": number(change.change),
+        "spread": number(change.spread),
+        "clear": change.clear,
+    }
+
+
+def offer_data(offer: Offer, pantry: Pantry | None) -> Data:
+    """One offer; `in_pantry` is null when no pantry was given."""
+    short = offer.short(pantry) if pantry is not None else ()
+    return {
+        "line": offer.before.formula.lines[offer.line].ingredient,
+        "rule": offer.rule.id if offer.rule else None,
+        "out": amounts_data(offer.out),
+        "into": amounts_data(offer.into),
+        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in offer.moved],
+        "drift": number(offer.drift),
+        "changes": {key: change_data(change) for key, change in offer.changes.items()},
+        "allergens_added": list(offer.allergens_added),
+        "allergens_removed": list(offer.allergens_removed),
+        "in_pantry": None if pantry is None else not short,
+        "short": amounts_data(short),
+        "unmet": [{"reading": item.key, "by": number(item.by), "held": item.held} for item in offer.unmet],
+        "notice": offer.rule.notice if offer.rule else "",
+    }
+
+
+def offers_report(offers: Sequence[Offer], pantry: Pantry | None) -> Data:
+    return {"offers": [offer_data(offer, pantry) for offer in offers]}
+
+
+def swap_report(offer: Offer, pantry: Pantry | None) -> Data:
+    """One offer, with the lines and readings of the whole formula after it."""
+    return {
+        **offer_data(offer, pantry),
+        "lines": lines_data(offer.after),
+        "readings": readings_data(offer.after),
+    }
+
+
+def compare_report(variants: Sequence[Measured]) -> Data:
+    """Variants side by side; differences of each after the first against the first. `book` is what pace is 1 of."""
+    first = variants[0]
+    return {
+        "variants": [
+            {
+                "name": variant.formula.name,
+                "book": variant.book.formula.name,
+                "readings": readings_data(variant),
+                "lines": lines_data(variant),
+            }
+            for variant in variants
+        ],
+        "differences": [differences_data(first, variant) for variant in variants[1:]],
+    }
+
+
+def differences_data(first: Measured, other: Measured) -> Mapping[str, Data]:
+    data = {}
+    for key in READINGS:
+        change = difference(first, other, key)
+        data[key] = {"change": number(change.change), "spread": number(change.spread), "clear": change.clear}
+    return data
+
+
+def ingredients_report(found: Sequence[Ingredient]) -> Data:
+    return {
+        "ingredients": [
+            {
+                "name": item.name,
+                "aliases": list(item.aliases),
+                "kinds": sorted(item.kinds),
+                "allergens": list(item.allergens),
+            }
+            for item in found
+        ]
+    }

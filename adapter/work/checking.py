@@ -1,0 +1,199 @@
+"""Checking every table and file: what was found, or the first fault with its file, entry and key.
+
+What a table's own reader cannot see is looked at here: names that point from one table into another, files and keys
+that nobody reads, and whether every formula there is can be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.measured import measure
+from adapter.dough.tables.cautions import load_cautions
+from adapter.dough.tables.work_steps import load_work_steps
+from adapter.files.atomic import file_name
+from adapter.files.formula_file import read_sample
+from adapter.files.formula_tables import formula_from_tables, unknown_keys
+from adapter.files.log_file import logs_in, read_log
+from adapter.files.pantry_file import pantry_from_text, read_pantry, read_sample_pantry
+from adapter.files.places import (
+    LOG_SUFFIX,
+    own_formulas,
+    own_formulas_path,
+    own_pantry_path,
+    own_table_folders,
+    sample_named,
+    sample_pantry,
+    samples,
+)
+from adapter.files.toml.source import exists, parse, read_text
+from adapter.formula.catalogue import ingredient_rows, spelling
+from adapter.formula.model import Formula
+from adapter.formula.plain_text import clean
+from adapter.formula.problems import InputProblem
+from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.swaps.rules import load_rules
+from adapter.words.reports import out_of_band
+
+LAID_OVER = (
+    "rules.toml",
+    "tolerances.toml",
+    "bands.toml",
+    "loaf_classes.toml",
+    "cautions.toml",
+    "work_steps.toml",
+)
+"""Tables that a baker's own may lie over, besides ingredients/*.toml."""
+
+ALLERGEN_GROUPS = (
+    "gluten", "crustaceans", "egg", "fish", "peanut", "soya", "milk", "nuts", "celery", "mustard", "sesame",
+    "sulphites", "lupin", "molluscs",
+)  # fmt: skip
+"""The fourteen of Annex II of Regulation (EU) 1169/2011; a member is written after a colon ("gluten: rye")."""
+
+
+def check_tables() -> tuple[list[str], Kitchen]:
+    """Read every table and formula there is, shipped and own. Raises InputProblem for the first thing wrong."""
+    folders = own_table_folders()
+    for folder in folders:
+        _check_file_names(folder)
+    kitchen = load_kitchen(folders)
+    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
+    cautions, steps = load_cautions(folders), load_work_steps(folders)
+    _check_links(shipped_tables(), kitchen)
+    for folder in folders:
+        _check_links(folder, kitchen)
+    lines = [
+        f"{len(kitchen.catalogue)} ingredients, {len(rules)} rules, {len(kitchen.tolerances)} tolerances, "
+        f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(cautions)} cautions, "
+        f"{len(steps)} steps of work: in order"
+    ]
+    lines += _doubtful_aliases(kitchen)
+    lines += _pantry_lines(kitchen)
+    for sample in samples():
+        _read(read_sample(sample, kitchen.catalogue), kitchen)
+    lines.append(f"{len(samples())} sample formulas: in order")
+    logs = logs_in((own_formulas_path(),))
+    lines += check_files([*own_formulas(), *logs], kitchen)
+    return lines, kitchen
+
+
+def check_files(paths: Iterable[Path], kitchen: Kitchen) -> list[str]:
+    """Read formulas, pantries and bake logs; for a formula also what lies outside its band or is not understood."""
+    return [line for path in paths for line in _file_lines(path, kitchen)]
+
+
+def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
+    sample = None if exists(path) else sample_named(str(path))
+    if sample is not None:
+        return [f"{file_name(path)}, a sample: in order", *_read(read_sample(sample, kitchen.catalogue), kitchen)]
+    if path.name.endswith(LOG_SUFFIX):
+        return [_log_line(path)]
+    file = file_name(path)
+    text, _ = read_text(path)
+    data = parse(text, file)
+    if "formula" not in data and ("pantry" in data or "stock" in data):
+        pantry = pantry_from_text(text, kitchen.catalogue, file)
+        return [f"{file}: a pantry of {len(pantry.stock)} entries, in order"]
+    formula = formula_from_tables(data, kitchen.catalogue, file)
+    unknown = [f"  {key} means nothing to the program and is left as it is" for key in unknown_keys(data)]
+    unknown += [
+        f"  [reasons] {key} is no reading, so nothing shows it" for key, _ in formula.reasons if key not in READINGS
+    ]
+    return [f"{file}: in order", *unknown, *_read(formula, kitchen)]
+
+
+def _read(formula: Formula, kitchen: Kitchen) -> list[str]:
+    return [f"  {text}" for _, text in out_of_band(measure(kitchen, formula))]
+
+
+def _log_line(path: Path) -> str:
+    if not path.exists():
+        raise InputProblem("there is no such file", file=file_name(path))
+    return f"{file_name(path)}: a log of {len(read_log(path))} bakes, in order"
+
+
+def _pantry_lines(kitchen: Kitchen) -> Iterator[str]:
+    if own_pantry_path().is_file():
+        pantry = read_pantry(own_pantry_path(), kitchen.catalogue)
+        yield f"your pantry: {len(pantry.stock)} entries, in order"
+    sample = sample_pantry()
+    if sample is not None:
+        yield f"the sample pantry: {len(read_sample_pantry(sample, kitchen.catalogue).stock)} entries, in order"
+
+
+def _check_file_names(folder: Traversable) -> None:
+    """A table under a name that nothing reads is a table that silently does nothing."""
+    for item in sorted(folder.iterdir(), key=lambda item: item.name):
+        if item.name.endswith(".toml") and item.name not in LAID_OVER:
+            right = "ingredients/*.toml, " + ", ".join(LAID_OVER)
+            raise InputProblem("is no table that can be laid over the shipped ones", file=str(item), right=right)
+
+
+def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
+    """Names by which one table points into another."""
+    catalogue = kitchen.catalogue
+    for row in _rows(folder, "bands.toml", "style", "name"):
+        row.tag()
+        row.text("source")
+    for row in _rows(folder, "work_steps.toml", "step", "name"):
+        _check_known(row, "kind", _names(row, "kind"), catalogue.kinds())
+    for row in _rows(folder, "cautions.toml", "caution", "key"):
+        when = row.part("when")
+        if when is not None:
+            _check_known(when, "kind", _names(when, "kind"), catalogue.kinds())
+            _check_ingredients(when, "ingredient", _names(when, "ingredient"), kitchen)
+            _check_allergens(when, "allergen", _names(when, "allergen"))
+    for row in ingredient_rows(folder):
+        _check_allergens(row, "allergens", row.texts("allergens"))
+
+
+def _rows(folder: Traversable, name: str, key: str, name_key: str) -> Iterator[Row]:
+    path = folder / name
+    if path.is_file():
+        yield from rows(read_table(path), key, str(path), name_key)
+
+
+def _names(row: Row, key: str) -> tuple[str, ...]:
+    """One name or a list of them; none where the key is missing."""
+    value = row.data.get(key, [])
+    return (value,) if isinstance(value, str) else row.texts(key)
+
+
+def _check_known(row: Row, key: str, names: Sequence[str], known: Iterable[str]) -> None:
+    words = sorted(known)
+    for name in names:
+        if name not in words:
+            raise row.problem(key, f"{name!r} is unknown", "one of " + ", ".join(words))
+
+
+def _check_ingredients(row: Row, key: str, names: Sequence[str], kitchen: Kitchen) -> None:
+    """Ingredients by their own names: an alias is never met in a formula, so it may only stand beside its name."""
+    for name in names:
+        try:
+            meant = kitchen.catalogue.resolve(name).name
+        except InputProblem as problem:
+            raise row.problem(key, f"names an {problem.what}", problem.right) from None
+        if meant not in names:
+            raise row.problem(key, f"{name!r} is an alias", f"write {meant!r}")
+
+
+def _check_allergens(row: Row, key: str, names: Sequence[str]) -> None:
+    for name in names:
+        if name.partition(":")[0] not in ALLERGEN_GROUPS:
+            raise row.problem(key, f"{name!r} is no allergen group", "one of " + ", ".join(ALLERGEN_GROUPS))
+
+
+def _doubtful_aliases(kitchen: Kitchen) -> list[str]:
+    """Aliases that two ingredients claim: the first has it, so the second is not found by it."""
+    found = []
+    for ingredient in kitchen.catalogue:
+        for alias in ingredient.aliases:
+            meant = kitchen.catalogue.resolve(alias).name if spelling(alias) else ingredient.name
+            if meant != ingredient.name:
+                found.append(f"  {clean(alias)!r} of {clean(ingredient.name)} means {clean(meant)} already")
+    return found

@@ -1,0 +1,67 @@
+"""A piece of work: an open bench with where it came from, what of it is saved, and its draft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from adapter.work.work_data import Home, KeptWork
+
+if TYPE_CHECKING:
+    from adapter.formula.model import Formula
+    from adapter.swaps.bench import Bench, Work
+
+
+@dataclass
+class Piece:
+    """One bench. `homes` goes with the bench's variants, one each: None for a variant that has no file yet.
+
+    `opened` is the formula as it was opened, `key` the name of the draft.
+    """
+
+    key: str
+    bench: Bench
+    opened: Formula
+    opened_from: Path | None
+    homes: list[Home | None]
+    when: datetime
+
+    def kept(self, work: Work | None = None) -> KeptWork:
+        kept = work or self.bench.work
+        return KeptWork(kept, self.opened, self.opened_from, tuple(self.homes)[: len(kept.variants)])
+
+    def is_saved(self, number: int) -> bool:
+        """Whether a variant stands in a file as it is, or is the formula as it was opened."""
+        formula = self.bench.work.variants[number].formula
+        home = self.homes[number]
+        return formula == (home.formula if home is not None else self.opened)
+
+    @property
+    def is_all_saved(self) -> bool:
+        return all(self.is_saved(number) for number in range(len(self.bench.work.variants)))
+
+    def new_variant(self) -> bool:
+        """A further variant; whether there was room for it."""
+        # The home comes first: a draft may be written at any moment, and every variant needs one.
+        before = len(self.bench.work.variants)
+        self.homes.append(None)
+        self.bench.new_variant()
+        if len(self.bench.work.variants) > before:
+            return True
+        self.homes.pop()
+        return False
+
+    def drop_variant(self) -> bool:
+        """Drop the shown variant; not the last one."""
+        shown = self.bench.work.shown
+        if not self.bench.drop_variant():
+            return False
+        del self.homes[shown]
+        return True
+
+    @property
+    def home(self) -> Home | None:
+        """Where the shown variant stands on disk."""
+        return self.homes[self.bench.work.shown]

@@ -1,0 +1,344 @@
+"""What the screens share: the tables once they are read, the pantry, and the pieces of work, one of them open.
+
+Nothing heavy is imported at the top: the first screen is painted before the core is loaded.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from adapter.work.formula_list import UNSAVED, Entry
+
+if TYPE_CHECKING:
+    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.measured import Measured
+    from adapter.files.atomic import Stamp
+    from adapter.formula.model import Formula
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.bench import Bench
+    from adapter.swaps.programme import Solver
+    from adapter.swaps.rules import Rule
+    from adapter.work.drafts import Drafts
+    from adapter.work.pieces import Piece
+    from adapter.work.work_data import KeptWork
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Tables:
+    """Everything read from the tables; reading takes a tenth of a second, so it happens after the first paint.
+
+    `shipped` is the kitchen without figures off the baker's own packets; `kitchen` has them.
+    """
+
+    shipped: Kitchen
+    kitchen: Kitchen
+    rules: tuple[Rule, ...]
+    solver: Solver
+
+
+@dataclass(eq=False, repr=False)
+class Session:
+    """State that outlives a screen. `tables` is None until they are read in the background.
+
+    `pieces` are the pieces of work of this run, by the key of their drafts; `piece` is the open one. `solving`
+    guards the one solver, which a background worker and the keys share.
+    """
+
+    files: Sequence[Path] = ()
+    tables: Tables | None = None
+    pantry: Pantry | None = None
+    pantry_path: Path | None = None
+    pantry_stamp: Stamp | None = None
+    pantry_is_sample: bool = False
+    piece: Piece | None = None
+    pieces: dict[str, Piece] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    solving: threading.Lock = field(default_factory=threading.Lock)
+    _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
+    _drafts: Drafts | None = field(default=None, repr=False)
+
+    # ------------------------------------------------------------------ tables and pantry
+
+    def load(self) -> Tables:
+        """Read every table and the pantry. Raises InputProblem for a fault in a baker's own."""
+        from adapter.dough.kitchen import load_kitchen
+        from adapter.files.places import own_table_folders
+        from adapter.swaps.programme import Solver
+        from adapter.swaps.rules import load_rules
+
+        folders = own_table_folders()
+        kitchen = load_kitchen(folders)
+        rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
+        self.tables = Tables(kitchen, kitchen, rules, Solver())
+        self.notes += self.calibrate()
+        self.load_pantry()
+        return self.tables
+
+    def calibrate(self, *paths: Path | None) -> tuple[str, ...]:
+        """Make the kitchen what the logs say that lie among the baker's own formulas and beside some files.
+
+        Open benches follow. A note for each log that could not be read.
+        """
+        from adapter.files.places import holds_logs, own_formulas_path
+
+        assert self.tables is not None
+        beside = (path.parent for path in paths if path is not None)
+        folders = [folder for folder in dict.fromkeys((own_formulas_path(), *beside)) if holds_logs(folder)]
+        if not folders:
+            return ()
+        from adapter.files.log_file import calibrated_kitchen
+
+        kitchen, notes = calibrated_kitchen(self.tables.kitchen, folders)
+        if kitchen is not self.tables.kitchen:
+            shipped = replace(self.tables.shipped, calibration=kitchen.calibration)
+            self.tables = replace(self.tables, shipped=shipped, kitchen=kitchen)
+            self._follow()
+        return notes
+
+    def _follow(self) -> None:
+        """Every bench anew, with its work, by the present tables."""
+        for piece in {id(piece): piece for piece in (*self.pieces.values(), self.piece) if piece}.values():
+            work = piece.bench.work
+            piece.bench = self._bench(piece.bench.formula)
+            piece.bench.work = work
+
+    def load_pantry(self) -> None:
+        """The baker's own pantry; else the sample one, whose stock is shown but whose packets change no figures."""
+        from adapter.files.pantry_file import read_pantry_and_stamp, read_sample_pantry
+        from adapter.files.places import own_pantry_path, sample_pantry
+
+        assert self.tables is not None
+        catalogue = self.tables.shipped.catalogue
+        self.pantry_path = own_pantry_path()
+        if self.pantry_path.is_file():
+            pantry, self.pantry_stamp = read_pantry_and_stamp(self.pantry_path, catalogue)
+            self.use_pantry(pantry)
+            return
+        sample = sample_pantry()
+        if sample is not None:
+            self.pantry, self.pantry_is_sample = read_sample_pantry(sample, catalogue), True
+
+    def use_pantry(self, pantry: Pantry) -> None:
+        """Take a pantry as the baker's own: its packets' figures go over the tables', open benches follow."""
+        from adapter.dough.own_figures import with_own_figures
+
+        assert self.tables is not None
+        shipped = self.tables.shipped
+        kitchen = replace(shipped, catalogue=with_own_figures(shipped.catalogue, pantry))
+        self.pantry, self.pantry_is_sample = pantry, False
+        self.tables = replace(self.tables, kitchen=kitchen)
+        self._follow()
+
+    def measured(self, formula: Formula) -> Measured:
+        """A formula read by the present tables. Raises InputProblem for one without flour."""
+        from adapter.dough.readings.measured import measure
+
+        assert self.tables is not None
+        return measure(self.tables.kitchen, formula)
+
+    # ------------------------------------------------------------------ opening
+
+    @property
+    def bench(self) -> Bench | None:
+        """The open bench."""
+        return None if self.piece is None else self.piece.bench
+
+    @property
+    def open_bench(self) -> Bench:
+        """The open bench, for screens that stand on it."""
+        return self.open_piece.bench
+
+    @property
+    def open_piece(self) -> Piece:
+        assert self.piece is not None
+        return self.piece
+
+    def read(self, entry: Entry) -> tuple[Formula, Stamp | None]:
+        """The formula of an entry; the stamp of its file, None for what has none. Raises InputProblem."""
+        from adapter.files.formula_file import read_formula_and_stamp, read_sample
+
+        assert self.tables is not None
+        catalogue = self.tables.kitchen.catalogue
+        if entry.group == UNSAVED:
+            return self._kept(entry).work.variant.formula, None
+        if entry.path is not None:
+            return read_formula_and_stamp(entry.path, catalogue)
+        assert entry.place is not None
+        return read_sample(entry.place, catalogue), None
+
+    def _kept(self, entry: Entry) -> KeptWork:
+        from adapter.work.work_data import work_from_data
+
+        assert self.tables is not None
+        if entry.piece is not None:
+            return self.pieces[entry.piece].kept()
+        assert entry.draft is not None
+        return work_from_data(entry.draft.content, self.tables.kitchen.catalogue)
+
+    def open(self, entry: Entry) -> Bench:
+        """Put an entry on the bench. Raises InputProblem for a file or a draft that cannot be used."""
+        from adapter.swaps.bench import Work
+        from adapter.swaps.variant import Variant
+        from adapter.work.drafts import discard_draft
+        from adapter.work.work_data import Home, KeptWork
+
+        if entry.piece is not None:
+            self.piece = self.pieces[entry.piece]
+            return self.piece.bench
+        if entry.draft is not None:
+            kept = self._kept(entry)
+        else:
+            formula, stamp = self.read(entry)
+            home = Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None
+            kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
+        self.piece = self._new_piece(kept)
+        if entry.draft is not None:
+            self.keep_draft()
+            discard_draft(entry.draft)
+        return self.piece.bench
+
+    def open_new(self, name: str) -> Bench:
+        """Put a new formula on the bench: a plain dough to be written over, unsaved."""
+        from importlib.resources import files
+
+        from adapter.files.formula_file import read_sample
+        from adapter.swaps.bench import Work
+        from adapter.swaps.variant import Variant
+        from adapter.work.work_data import KeptWork
+
+        assert self.tables is not None
+        start = read_sample(files("adapter.work") / "start.toml", self.tables.kitchen.catalogue)
+        formula = replace(start, name=name)
+        self.piece = self._new_piece(KeptWork(Work((Variant.of(formula),)), formula, None, (None,)))
+        return self.piece.bench
+
+    def _new_piece(self, kept: KeptWork) -> Piece:
+        from adapter.work.pieces import Piece
+
+        self.notes += self.calibrate(kept.opened_from)
+        bench = self._bench(kept.work.variant.formula)
+        bench.work = kept.work
+        bench.now.values["hydration"]
+        self.pieces = {key: piece for key, piece in self.pieces.items() if not piece.is_all_saved}
+        number = 1 + max((int(key) for key in self.pieces), default=0)
+        piece = Piece(str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now())
+        self.pieces[piece.key] = piece
+        return piece
+
+    def _bench(self, formula: Formula) -> Bench:
+        from adapter.swaps.bench import Bench
+
+        assert self.tables is not None
+        return Bench.open(self.tables.kitchen, self.tables.rules, self.tables.solver, formula)
+
+    # ------------------------------------------------------------------ saving
+
+    def path_to_offer(self) -> Path:
+        """Where the shown variant would be saved: its own file, else a new one among the baker's own formulas."""
+        from adapter.files.places import own_formulas_path
+        from adapter.work.paths import file_name_for, is_among_samples
+
+        piece = self.open_piece
+        if piece.home is not None and str(piece.home.path).isprintable():
+            return piece.home.path
+        folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
+        if is_among_samples(folder) or not str(folder).isprintable():
+            folder = own_formulas_path()
+        return folder / file_name_for(piece.bench.formula.name)
+
+    def is_its_own(self, path: Path) -> bool:
+        """Whether a path is the file that the shown variant came from or was saved to."""
+        home = self.open_piece.home
+        return home is not None and home.path == path
+
+    def save(self, path: Path) -> None:
+        """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
+        from adapter.files.atomic import stamp_of
+        from adapter.files.formula_file import write_formula
+        from adapter.files.toml.source import exists
+        from adapter.work.paths import check_no_sample, make_folder
+        from adapter.work.work_data import Home
+
+        check_no_sample(path)
+        piece = self.open_piece
+        bench = piece.bench
+        stamp = piece.home.stamp if piece.home is not None and self.is_its_own(path) else None
+        if stamp is None and exists(path):
+            stamp = stamp_of(path)
+        make_folder(path.parent)
+        stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)
+        piece.homes[bench.work.shown] = Home(path, stamp, bench.formula)
+
+    def throw_away(self) -> None:
+        """The open bench back to the formula as it was opened, or as the shown variant was last saved."""
+        piece = self.open_piece
+        home = piece.home
+        formula = home.formula if home is not None else piece.opened
+        piece.bench, piece.opened, piece.homes = self._bench(formula), formula, [home]
+        self.keep_draft()
+
+    # ------------------------------------------------------------------ drafts
+
+    def draft_entries(self) -> list[Entry]:
+        """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
+        found = [
+            (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
+            for piece in self.pieces.values()
+            if not piece.is_all_saved
+        ]
+        drafts, notes = self._open_drafts().left_behind()
+        self.notes += notes
+        found += [(draft.when, Entry(UNSAVED, draft.title, _when(draft.when), draft=draft)) for draft in drafts]
+        return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
+
+    def keep_draft(self) -> None:
+        """Put what is not saved where the next start finds it; of what is saved nothing is kept.
+
+        May be called from a thread: the work is frozen, and the last state is what is written.
+        """
+        from adapter.work.work_data import work_to_data
+
+        piece = self.piece
+        if piece is None:
+            return
+        with self._writing:
+            drafts = self._open_drafts()
+            if piece.is_all_saved:
+                drafts.discard(piece.key)
+                return
+            piece.when = datetime.now()
+            drafts.save(piece.key, piece.bench.formula.name, work_to_data(piece.kept()))
+
+    def discard(self, entry: Entry) -> None:
+        """Throw unsaved work away."""
+        from adapter.work.drafts import discard_draft
+
+        if entry.draft is not None:
+            discard_draft(entry.draft)
+        elif entry.piece is not None:
+            self._open_drafts().discard(entry.piece)
+            piece = self.pieces.pop(entry.piece, None)
+            if piece is self.piece:
+                self.piece = None
+
+    def close(self) -> None:
+        """At the end: the last state is written, the drafts are left for the next start."""
+        if self._drafts is not None:
+            self._drafts.close()
+
+    def _open_drafts(self) -> Drafts:
+        from adapter.files.places import drafts_path
+        from adapter.work.drafts import Drafts
+
+        if self._drafts is None:
+            self._drafts = Drafts(drafts_path())
+        return self._drafts
+
+
+def _when(moment: datetime) -> str:
+    return f"{moment:%d %b, %H:%M}"

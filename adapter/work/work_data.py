@@ -1,0 +1,108 @@
+"""The work on a formula as plain data and back: every variant with its steps, the holds, and their files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from adapter.files.atomic import Stamp
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.model import Formula
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem
+from adapter.swaps.bench import Work
+from adapter.swaps.variant import Variant
+from adapter.work.formula_data import Pool, Restored, safely, text
+
+Data = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """Where a variant stands on disk, and the formula as it stands there."""
+
+    path: Path
+    stamp: Stamp
+    formula: Formula
+
+
+@dataclass(frozen=True, slots=True)
+class KeptWork:
+    """Work with where it came from: the formula as it was opened, its file, and the home of each variant."""
+
+    work: Work
+    opened: Formula
+    opened_from: Path | None
+    homes: tuple[Home | None, ...]
+
+
+def work_to_data(kept: KeptWork) -> Data:
+    """Dicts, lists, texts and numbers only. What the formulas of all variants share stands once."""
+    pool = Pool()
+    formulas: list[Data] = []
+    places: dict[int, int] = {}
+
+    def place(formula: Formula) -> int:
+        if id(formula) not in places:
+            places[id(formula)] = len(formulas)
+            formulas.append(pool.formula(formula))
+        return places[id(formula)]
+
+    work = kept.work
+    data: Data = {
+        "variants": [
+            {"formulas": [place(formula) for formula in variant.formulas], "at": variant.at}
+            for variant in work.variants
+        ],
+        "shown": work.shown,
+        "holds": list(work.holds),
+        "opened": place(kept.opened),
+        "opened_from": None if kept.opened_from is None else str(kept.opened_from),
+        "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
+    }
+    return {**data, "formulas": formulas, **pool.data()}
+
+
+def work_from_data(data: Any, catalogue: Catalogue) -> KeptWork:
+    """The work again. Raises InputProblem for data of another shape, or an ingredient that is no longer there."""
+    return safely(lambda: _kept(data, catalogue))
+
+
+def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
+    restored = Restored(data)
+    for name in sorted(restored.ingredients()):
+        if name not in catalogue.ingredients:
+            raise InputProblem(f"'{shown(name)}' is no longer in the tables", right="put it back into your own tables")
+    formulas = [restored.formula(item) for item in data["formulas"]]
+    if not all(formula.lines for formula in formulas):
+        raise ValueError("a formula has lost its lines")
+    variants = tuple(_variant(item, formulas) for item in data["variants"])
+    at = int(data["shown"])
+    homes = tuple(_home(item, formulas) for item in data["homes"])
+    if not variants or not 0 <= at < len(variants) or len(homes) != len(variants):
+        raise ValueError("its variants do not fit together")
+    source = data["opened_from"]
+    work = Work(variants, at, tuple(text(hold) for hold in data["holds"]))
+    return KeptWork(work, formulas[data["opened"]], None if source is None else Path(text(source)), homes)
+
+
+def _home_data(home: Home, formula: int) -> Data:
+    stamp = home.stamp
+    return {"path": str(home.path), "stamp": [stamp.mtime_ns, stamp.size, stamp.digest], "formula": formula}
+
+
+def _variant(data: Any, formulas: Sequence[Formula]) -> Variant:
+    taken = tuple(formulas[place] for place in data["formulas"])
+    at = int(data["at"])
+    if not 0 <= at < len(taken):
+        raise ValueError("a variant has lost its place")
+    return Variant(taken, at)
+
+
+def _home(data: Any, formulas: Sequence[Formula]) -> Home | None:
+    if data is None:
+        return None
+    mtime_ns, size, digest = data["stamp"]
+    return Home(Path(text(data["path"])), Stamp(int(mtime_ns), int(size), text(digest)), formulas[data["formula"]])
