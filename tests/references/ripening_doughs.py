@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from adapter.dough.acidity import Species, charge
+from adapter.dough.models.acidity import Species, charge
 from adapter.dough.models.culture_pace import dough_pace
 from adapter.dough.models.ripening import Course, Living, Medium, ripen
 from adapter.dough.models.warmth import steady

@@ -55,7 +55,7 @@ def test_gas_of_soda_is_one_for_one() -> None:
 
 
 def test_without_soda_the_ph_is_as_ever() -> None:
-    from adapter.dough.acidity import solve_ph
+    from adapter.dough.models.acidity import solve_ph
 
     composer = KITCHEN.composer
     layout, totals = composer.layout, composer.totals([Line("white wheat flour", 500.0), Line("water", 300.0)], False)

@@ -6,7 +6,7 @@ Each factor is 1 at its best and never below zero. Temperatures in °C, salt in 
 
 from __future__ import annotations
 
-from adapter.dough.yeast_pace import acetic_factor, acidity_factor, osmotic_factor
+from adapter.dough.models.yeast import acetic_factor, acidity_factor, osmotic_factor
 
 Points = tuple[tuple[float, float], ...]
 

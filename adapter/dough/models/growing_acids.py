@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from adapter.dough.acidity import KW, LN10, Species, solve_ph
+from adapter.dough.models.acidity import KW, LN10, Species, solve_ph
 
 GROWING = ("lactic", "acetic", "succinic")
 

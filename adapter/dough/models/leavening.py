@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from adapter.dough.acidity import LN10, Species, charge, charge_slope, solve_ph
+from adapter.dough.models.acidity import LN10, Species, charge, charge_slope, solve_ph
 
 GAS_ML_PER_MMOL = 24.45
 DISSOLVED_MM_PER_ATM = 33.0

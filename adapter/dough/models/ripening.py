@@ -27,7 +27,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from adapter.dough.acidity import Species, tta_ml_per_10g
+from adapter.dough.models.acidity import Species, tta_ml_per_10g
 from adapter.dough.models.bubbles import Bubbles
 from adapter.dough.models.culture_pace import (
     BACTERIA_PH,
@@ -41,7 +41,7 @@ from adapter.dough.models.culture_pace import (
 )
 from adapter.dough.models.growing_acids import YEAST_ACIDS, GrowingAcids
 from adapter.dough.models.warmth import Warmth
-from adapter.dough.yeast_pace import GAS_ML_PER_H_PER_G, MOST_ACETIC_MM, effective_yeast
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, MOST_ACETIC_MM, effective_yeast
 
 BACTERIA_GROWTH_PER_H = 0.66
 MOST_BACTERIA_E9_PER_G = 6.0

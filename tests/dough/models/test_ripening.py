@@ -93,7 +93,7 @@ def test_steps_are_fine_enough(culture, yeast, t_c) -> None:
 
 
 def test_one_newton_step_keeps_up_with_the_ph() -> None:
-    from adapter.dough.acidity import solve_ph
+    from adapter.dough.models.acidity import solve_ph
     from adapter.dough.models.ripening import with_made
 
     course = ripen(WHITE_DOUGH, Living(2.0, 2.0, 3.0), steady(32.0), 8.0)
