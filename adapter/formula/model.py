@@ -18,7 +18,8 @@ class Line:
     """One ingredient with its grams, inside a stage.
 
     `hydration` is a sourdough's water in % of its flour (None: the catalogue's); `temperature_c` is the
-    ingredient's own temperature when it goes in (None: by how it is stored).
+    ingredient's own temperature when it goes in (None: by how it is stored); `reaches` is how much of a fruit's sugar
+    and acid reaches the dough, in % (None: the catalogue's: whole fruit keeps most of it).
     """
 
     ingredient: str
@@ -28,6 +29,7 @@ class Line:
     hydration: float | None = None
     temperature_c: float | None = None
     amount: str | None = None
+    reaches: float | None = None
 
     def with_grams(self, grams: float) -> Line:
         """The same line with another weight; a written amount ("2 cups") no longer holds and is dropped."""

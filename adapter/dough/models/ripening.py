@@ -97,6 +97,8 @@ class Medium:
     gas_ml: float = GAS_ML_PER_H_PER_G
     working: bool = False
     own_bacteria: bool = True
+    bacteria_pace: float = 1.0
+    wild_pace: float = 1.0
 
     def __post_init__(self) -> None:
         if not (self.water_g > 0.0 and self.flour_g > 0.0 and self.slurry_litres > 0.0):
@@ -209,9 +211,10 @@ def ripen(
     warmth: Warmth,
     hours: float,
     until: tuple[Bubbles, float] | None = None,
+    at_least_h: float = 0.0,
     finest_h: float = FIRST_STEP_H,
 ) -> Course:
-    """Follow a dough for so many hours, or until it has risen so far (`until`: bubbles and rise).
+    """Follow a dough for so many hours, or until it has risen so far (`until`: bubbles and rise) and `at_least_h`.
 
     `finest_h` is the first step. Raises ValueError for hours below zero or beyond ten days.
     """
@@ -221,7 +224,7 @@ def ripen(
     while run.hours < hours - 1e-12:
         step = min(max(finest_h, run.hours * STEP_GROWTH), LONGEST_STEP_H, hours - run.hours)
         run.step(step)
-        if until is not None and until[0].rise(run.gas_ml, run.t_c) >= until[1]:
+        if until is not None and run.hours >= at_least_h and until[0].rise(run.gas_ml, run.t_c) >= until[1]:
             break
     return Course(medium, tuple(run.moments), tuple(run.rates))
 
@@ -321,14 +324,14 @@ class _Run:
             lactic * self._acetic_share(t_c),
             own_lactic,
             gas * effective_yeast(yeast),
-            gas * wild * self.wild_percent,
+            gas * wild * self.wild_percent * medium.wild_pace,
         ]
 
     def _bacteria(self, bacteria: float, t_c: float, ph: float) -> tuple[float, float]:
         """Growth per hour of the culture's bacteria, and mmol of lactic acid they make per hour."""
         if not bacteria:
             return 0.0, 0.0
-        pace = bacteria_warmth(t_c) * self.salt
+        pace = bacteria_warmth(t_c) * self.salt * self.medium.bacteria_pace
         room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
         growth = BACTERIA_GROWTH_PER_H * pace * cardinal_ph(ph, *BACTERIA_PH) * room
         return growth, LACTIC_PER_E9_AND_H * pace * _acid_left(ph) * bacteria

@@ -7,15 +7,19 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from adapter.dough.models.acidity import charge_slope, mean_charge
-from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.readings.linear import dot
 from adapter.dough.readings.totals import SLURRY_LITRES_PER_G
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
 
-AW_SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
+AW_SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "polyols", "dextrins")
 AW_INPUTS = (*AW_SUGARS, "salt", "alcohol", "water", "dry_flour")
+PROOF_INPUTS = (
+    "mass", "flour", "dry_flour", "water", "yeast", "cells", "bacteria", "rye", "salt", "free_sugar", "fed_sugar",
+    "gluten", "fixed_charge",
+)  # fmt: skip
+PROOF_STEP = 1e-4
 
 
 def gradient(measured: Measured, key: str) -> list[float]:
@@ -39,7 +43,9 @@ def gradient(measured: Measured, key: str) -> list[float]:
             ),
         )
     if key == "rise_time":
-        return _rise_gradient(measured, lambda rise: rise.hours())
+        return measured.proof_gradients[0]
+    if key == "leavening_gas":
+        return [0.0] * len(measured.totals)
     if key == "pace":
         return [part / measured.book.rate for part in rate_gradient(measured)]
     raise KeyError(key)
@@ -47,7 +53,7 @@ def gradient(measured: Measured, key: str) -> list[float]:
 
 def rate_gradient(measured: Measured) -> list[float]:
     """Change of the gas rate per unit of each total; a longer rise lets a sourdough's yeast grow further."""
-    return _rise_gradient(measured, lambda rise: rise.rate(min(rise.hours(), LONGEST_RISE_H)))
+    return measured.proof_gradients[1]
 
 
 def _ph_gradient(measured: Measured) -> list[float]:
@@ -64,40 +70,37 @@ def _ph_gradient(measured: Measured) -> list[float]:
     return gradient
 
 
-def _rise_gradient(measured: Measured, of: Callable[[Rise], float]) -> list[float]:
-    rise = measured.rise
-    ph = measured.values["ph"]
-    aw_inputs = [measured.amount(name) for name in AW_INPUTS]
-    inputs = [
-        rise.dough,
-        rise.water,
-        rise.yeast_percent,
-        rise.cells,
-        rise.rye_share,
-        ph,
-        measured.osmotic_value(aw_inputs),
-        measured.acetic_mm(ph),
-    ]
-    partials = _partials(lambda values: of(measured.rise_of(values, rise.temperature_c, rise.rise_fraction)), inputs)
-    acetic_per_ph = (measured.acetic_mm(ph + 1e-4) - measured.acetic_mm(ph - 1e-4)) / 2e-4
-    acetic = [acetic_per_ph * part for part in measured.gradient("ph")]
-    if measured.amount("acetic") > 0:
-        acetic[measured.layout.index["acetic"]] += measured.acetic_mm(ph) / measured.amount("acetic")
-    if measured.amount("water") > 0:
-        acetic[measured.layout.index["water"]] -= measured.acetic_mm(ph) / measured.amount("water")
-    return _chain(
-        partials,
-        (
-            _ratio_gradient(measured, "mass", 100.0),
-            _ratio_gradient(measured, "water", 100.0),
-            measured.gradient("yeast"),
-            _ratio_gradient(measured, "cells", 100.0),
-            _scaled(measured, "rye_share", 0.01),
-            measured.gradient("ph"),
-            _placed(measured, AW_INPUTS, _partials(measured.osmotic_value, aw_inputs)),
-            acetic,
-        ),
-    )
+def proof_gradients(measured: Measured) -> tuple[list[float], list[float]]:
+    """Change of the hours of rise, and of the gas rate, per unit of each total of the dough as it is mixed.
+
+    Worked out once: the proof is followed anew with a little more of each. Acids and buffers work through the pH at
+    the start, so one step of the fixed charge serves them all.
+    """
+    layout, mixed = measured.layout, measured.mixed
+    size = len(mixed)
+    if not math.isfinite(measured.values["rise_time"]):
+        return [0.0] * size, [0.0] * size
+    hours, rates = [0.0] * size, [0.0] * size
+    first = measured.rise.hours()
+    rate = measured.rise.rate(first)
+    for key in PROOF_INPUTS:
+        place = layout.index[key]
+        scale = measured.amount("flour") if key != "fixed_charge" else measured.amount("mass") / 10.0
+        step = PROOF_STEP * max(abs(mixed[place]), 0.01 * scale)
+        more = list(mixed)
+        more[place] += step
+        rise = measured.rise_of(more)
+        later = rise.hours()
+        if math.isfinite(later):
+            hours[place] = (later - first) / step
+            rates[place] = (rise.rate(later) - rate) / step
+    ph = measured.rise.course().moments[0].ph
+    fixed = layout.index["fixed_charge"]
+    for place, kind in enumerate(layout.species, start=layout.first_species):
+        if mixed[place]:
+            taken = mean_charge(kind.pkas, ph)
+            hours[place], rates[place] = -taken * hours[fixed], -taken * rates[fixed]
+    return hours, rates
 
 
 def _scaled(measured: Measured, key: str, factor: float) -> list[float]:

@@ -10,10 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from adapter.dough.models.acidity import TTA_END_POINT_PH, mean_charge
-from adapter.dough.readings.totals import Layout
+from adapter.dough.readings.totals import SUGARS, Layout
 from adapter.formula.substances import Substances
 
-SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 Weights = tuple[float, ...]
 Parts = tuple[tuple[int, float], ...]
 
@@ -104,7 +103,9 @@ def quantities(layout: Layout, substances: Substances) -> Mapping[str, Quantity]
             "0.1 M NaOH that 10 g take up to pH 8.5: charge taken up / dough",
             "A",
         ),
-        of_flour("salt", weights(salt=1.0), "salt (sodium x 2.5) / flour", "P"),
+        of_flour("salt", weights(salt=1.0), "kitchen salt / flour; sodium of soda and powder is none", "P"),
+        of_flour("label_salt", weights(label_salt=1.0), "sodium x 2.5 / flour, as a label counts salt", "P"),
+        of_flour("gluten", weights(gluten=1.0), "protein x its share that forms gluten / flour", "M"),
         of_flour("fat", weights(fat=1.0), "fat / flour", "P"),
         of_flour("fibre", weights(fibre=1.0), "fibre / flour", "P"),
         of_flour("ash", weights(ash=1.0), "ash / flour", "P"),

@@ -13,15 +13,17 @@ from functools import cached_property
 from adapter.dough.bake.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.kitchen import Kitchen
 from adapter.dough.models.acidity import solve_ph, undissociated
+from adapter.dough.models.leavening import CARBONIC, GAS_ML_PER_MMOL, leaven
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.models.starch_attack import starch_attack_index
+from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.models.water_activity import water_activity
-from adapter.dough.models.yeast import activity, osmotic_water_activity
-from adapter.dough.readings.gradients import AW_INPUTS, AW_SUGARS, gradient, rate_gradient
+from adapter.dough.readings.gradients import AW_INPUTS, AW_SUGARS, gradient, proof_gradients, rate_gradient
 from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.totals import SLURRY_LITRES_PER_G
+from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
+from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.model import Formula, Line, scale_step
@@ -30,13 +32,21 @@ from adapter.formula.problems import InputProblem
 LEAST_FLOUR_G = 0.1
 """Below this a formula has no flour to speak of: everything counts in % of it."""
 
+ACIDS_MADE = ("lactic", "acetic", "succinic", "fixed_charge")
+MADE_SPREAD = 0.4
+"""How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
+
+GAS_SPREAD = 0.15
+"""The same for the gas of soda and powder: how much the dough keeps dissolved is an assumption [A]."""
+
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
 CURVED = {
     "ph": ("", "pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers", "A"),
     "pace": ("x book", "gas made per hour and flour / that of the book formula", "F"),
-    "rise_time": ("h", "0.25 h + gas that the rise takes / gas made per hour", "F"),
+    "rise_time": ("h", "hours until the gas made is the gas that the rise takes", "F"),
+    "leavening_gas": ("mL per 100 g flour", "CO2 of soda and powder that the dough's water does not keep", "A"),
     "starch_attack": (
         "index",
         "work of amylase on gelatinised starch while the crumb heats; for ranking only",
@@ -102,11 +112,55 @@ class Measured:
         self.book = book or self
         composer = kitchen.composer
         self.layout = composer.layout
-        self.fermented = composer.is_fermented(formula.lines)
-        self.totals = composer.totals(formula.lines, self.fermented)
+        self.uses = uses_of(formula)
+        self.totals = composer.totals(formula.lines, self.uses)
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
+        self.stages = kitchen.follower.stages(formula)
+        for place, made in [part for stage in self.stages for part in stage.made]:
+            self.totals[place] += made
+        self.gas_mmol = self._let_gas_go()
+        self.mixed = self.totals
+        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
+        self.totals = self._proofed()
+
+    def _let_gas_go(self) -> float:
+        """mmol of CO2 that soda and powder set free; what goes is carbonate no more."""
+        place = self.layout.index[CARBONIC]
+        if not self.totals[place] > 0.0 or not self.amount("water") > 0.0:
+            return 0.0
+        first = self.layout.first_species
+        gone = leaven(
+            self.totals[first:],
+            self.layout.species,
+            self.amount("fixed_charge"),
+            self.slurry_litres,
+            self.amount("water") / 1000.0,
+        ).gas_mmol
+        self.totals[place] -= gone
+        return gone
+
+    def _proofed(self) -> list[float]:
+        """The totals with the acids that the proof makes."""
+        moment = self.rise.at_bake() if self.amount("water") > 0.0 else None
+        totals = list(self.mixed)
+        if moment is not None:
+            for place, amount in made_of(self.layout, self.mixed, moment)[: len(ACIDS_MADE)]:
+                totals[place] += amount
+        return totals
+
+    @cached_property
+    def acids_made(self) -> tuple[tuple[int, float], ...]:
+        """mmol of acid and fixed charge that stages and proof have made: (place among the totals, amount)."""
+        layout = self.layout
+        made = dict.fromkeys((layout.index[key] for key in ACIDS_MADE), 0.0)
+        for place, amount in [part for stage in self.stages for part in stage.made]:
+            if place in made:
+                made[place] += amount
+        for place in made:
+            made[place] += self.totals[place] - self.mixed[place]
+        return tuple(made.items())
 
     def amount(self, key: str) -> float:
         """One of the totals, by name."""
@@ -126,6 +180,8 @@ class Measured:
             return self.aw_value([self.amount(name) for name in AW_INPUTS])
         if key == "rise_time":
             return self.rise.hours()
+        if key == "leavening_gas":
+            return GAS_ML_PER_MMOL * self.gas_mmol * 100.0 / self.amount("flour")
         if key == "pace":
             if self.rate == self.book.rate:
                 return 1.0
@@ -164,6 +220,8 @@ class Measured:
         """What one half-width of each (ingredient, figure) changes in a reading."""
         if key == "pace":
             return self._pace_contributions()
+        if key == "leavening_gas":
+            return {("baking soda and powder", "gas"): GAS_SPREAD * self.values[key]} if self.gas_mmol else {}
         return _contributions([(1.0, self, self.gradient(key))])
 
     def _pace_contributions(self) -> dict[tuple[str, str], float]:
@@ -183,6 +241,10 @@ class Measured:
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
         return {}
+
+    @cached_property
+    def proof_gradients(self) -> tuple[list[float], list[float]]:
+        return proof_gradients(self)
 
     def _ph(self) -> float:
         return solve_ph(
@@ -250,48 +312,25 @@ class Measured:
         salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
         return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
 
-    def osmotic_value(self, inputs: Sequence[float]) -> float:
-        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
-        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
-        return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
-
-    @cached_property
-    def osmotic_activity(self) -> float:
-        """Water activity that the yeast feels."""
-        return self.osmotic_value([self.amount(key) for key in AW_INPUTS])
-
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
-        ph = self.values["ph"]
-        return self.rise_of(
-            (
-                self.per_flour("mass"),
-                self.per_flour("water"),
-                self.values["yeast"],
-                self.per_flour("cells"),
-                self.values["rye_share"] / 100.0,
-                ph,
-                self.osmotic_activity,
-                self.acetic_mm(ph),
-            ),
-            temperature,
-            rise_percent / 100.0,
-        )
+        return self.rise_of(self.mixed)
 
-    def rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
-        dough, water, yeast, cells, rye, ph, osmotic, acetic = inputs
+    def rise_of(self, mixed: Sequence[float]) -> Rise:
+        """The proof of a dough of these totals, in this formula's place and for its hours."""
+        temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
+        layout, pace = self.layout, self.kitchen.follower.pace
+        plan = dough_plan(self.formula)
         return Rise(
             temperature,
-            rise_fraction,
-            dough,
-            water,
-            min(max(rye, 0.0), 1.0),
-            max(yeast, 0.0),
-            max(cells, 0.0),
-            activity(temperature, ph, osmotic, max(acetic, 0.0)),
-            self.kitchen.calibration.gas_ml,
+            rise_percent / 100.0,
+            medium_of(layout, mixed, pace, working=True),
+            living_of(layout, mixed),
+            bubbles_of(layout, mixed),
+            spells_of(plan, temperature) if plan else (),
+            None,
+            cooling_hours(self.amount("mass") / self.formula.pieces),
         )
 
     def starch_inputs(self) -> list[float]:
@@ -324,7 +363,7 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     squares = sum(part * part for part in parts.values())
     exchanged = 0.0
     for side, line, grams in _reweighed(before, after):
-        vector = side.kitchen.composer.vector(line, side.fermented)
+        vector = side.kitchen.composer.vector(line, side.uses)
         squares += (0.5 * scale_step(line.grams) * dot(side.gradient(key), vector)) ** 2
         exchanged += 0.5 * grams / side.amount("mass")
     tolerance = after.kitchen.tolerances.get(key)
@@ -377,8 +416,12 @@ def _contributions(
         composer = measured.kitchen.composer
         for line in measured.formula.lines:
             weight = sign * line.grams
-            for figure, parts in composer.directions(line, measured.fermented):
+            for figure, parts in composer.directions(line, measured.uses):
                 effect = sum([slopes[place] * delta for place, delta in parts])
                 if effect:
                     effects[figure] = effects.get(figure, 0.0) + weight * effect
+        effect = sum([slopes[place] * amount for place, amount in measured.acids_made])
+        if effect:
+            made = ("acids made in stages and proof", "amount")
+            effects[made] = effects.get(made, 0.0) + sign * MADE_SPREAD * effect
     return effects
