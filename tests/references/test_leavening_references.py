@@ -3,8 +3,8 @@
 from itertools import pairwise
 
 import pytest
-
 from adapter.dough.kitchen import load_kitchen
+
 from adapter.dough.models.leavening import NEUTRALISING_VALUE, acid_for_soda, leaven, most_gas_ml
 from adapter.formula.model import Line
 
