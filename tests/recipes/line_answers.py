@@ -188,7 +188,7 @@ ENGLISH: list[Answer] = [
     ("100 g toasted, chopped hazelnuts", 100, 100, "g", "hazelnuts", "hazelnuts", 100, True),
     ("1 cup very cold water", 1, 1, "cup", "water", "water", 237, True),
     ("60 g butter at room temperature", 60, 60, "g", "butter", "butter", 60, True),
-    ("2 cups all-purpose flour, plus more for dusting", 2, 2, "cup", "all-purpose flour", "white wheat flour", 250, True),
+    ("2 cups all-purpose flour, plus more to dust", 2, 2, "cup", "all-purpose flour", "white wheat flour", 250, True),
     ("500 g bread flour, plus extra for dusting", 500, 500, "g", "bread flour", "bread flour", 500, True),
     ("1 cup sugar, plus 1/4 cup for sprinkling", 1, 1, "cup", "sugar", "white sugar", 200, True),
     ("1 tablespoon honey, or to taste", 1, 1, "tbsp", "honey", "honey", 21, True),
