@@ -47,6 +47,10 @@ class NameFinder:
             self._known[key] = self._find(name, words)
         return self._known[key]
 
+    def exact(self, name: str) -> str | None:
+        """The ingredient that is called just this."""
+        return self._names.get(key_of(name))
+
     def knows(self, name: str) -> bool:
         return key_of(name) in self._names
 

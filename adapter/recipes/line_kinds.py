@@ -89,11 +89,12 @@ def several(tidy: str, reader: LineReader, words: Words, least: int = 3) -> list
     parts = [part.strip(" .") for part in re.split(r"[;,](?!\d)\s*|\s[+&/]\s", tidy) if part.strip(" .")]
     if len(parts) < least:
         return []
-    amounts = 0
+    amounts = known = 0
     for part in parts:
         lines = reader.read(part, DEFAULT_STAGE, words)
         amounts += all((line.amount_low is not None or line.percent is not None) and line.name for line in lines)
-    return parts if amounts >= max(least, len(parts) * 0.7) else []
+        known += any(line.ingredient is not None for line in lines)
+    return parts if amounts >= max(least, len(parts) * 0.7) and 2 * known >= len(parts) else []
 
 
 def amount_first(row: str, words: Words) -> bool:

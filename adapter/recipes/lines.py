@@ -68,6 +68,7 @@ class LineReader:
     def _told(
         self, text: str, measure: Measure | None, said: Worded, lead: str, percent: float | None, words: Words
     ) -> ReadLine:
+        said = self._kept_whole(said, lead, words)
         name = said.name
         notes = [lead, *said.notes] if lead else list(said.notes)
         amount = _chosen(measure)
@@ -95,6 +96,13 @@ class LineReader:
         if _stays_out(said, lead, text, words):
             return replace(line, in_dough=False).noting("no weight in the dough")
         return self._weighed(line.doubting(*doubts), measure, forms, words)
+
+    def _kept_whole(self, said: Worded, lead: str, words: Words) -> Worded:
+        """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
+        whole = self.names.exact(said.whole)
+        if lead or whole is None or said.whole == said.name or whole == self.names.find(said.name, words).ingredient:
+            return said
+        return Worded(said.whole, (), said.notes, said.whole)
 
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
         asked = next((other for other in _juice_names(name, lead, words) if self.names.knows(other)), name)
@@ -258,7 +266,7 @@ def _with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tupl
     for note in said.notes:
         read = Reader(note, words).measure(0)
         rest = note[read[1] :].strip(" ,.)") if read else ""
-        if read is None or read[0].unit is COUNT or read[0].low is None or not read[0].unit.size:
+        if read is None or read[0].low is None or not read[0].unit.size or read[0].unit.asks:
             kept.append(note)
             continue
         each = re.match(r"(?:each|apiece|je|chacune?|styck|hver)\b", rest, re.IGNORECASE)
@@ -272,7 +280,7 @@ def _with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tupl
             continue
     if not others:
         return measure, said
-    kept_said = Worded(said.name, said.forms, tuple(note for note in kept if note))
+    kept_said = replace(said, notes=tuple(note for note in kept if note))
     if measure is None:
         return replace(others[0], others=tuple(others[1:])), kept_said
     return replace(measure, others=(*measure.others, *others)), kept_said
@@ -345,7 +353,7 @@ def _stays_out(said: Worded, lead: str, text: str, words: Words) -> bool:
         out = words.pattern("no_weight").search(note)
         if out is None:
             continue
-        more = words.pattern("more").match(note) or words.pattern("either", "plus").match(note)
+        more = words.pattern("more", "either", "plus").search(note[: out.start()])
         if more is None:
             return True
     return False

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.recipes.ingredient_names import NameFinder
 from adapter.recipes.lines import LineReader
 from adapter.recipes.read_recipe import ReadRecipe

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
+from line_answers import ALL, Answer
 
 from adapter.recipes.lines import LineReader
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.words import vocabulary
-from line_answers import ALL, Answer
 
 NEAR = 0.035
 """How far grams may lie from the answer: a metric spoon holds 1.4 % more than a US one, tables round."""
