@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -38,7 +39,9 @@ class NameFinder:
                 self._names.setdefault(key_of(alias), item.name)
         for item in catalogue:
             self._names[key_of(item.name)] = item.name
-        self._keys = list(self._names)
+        self._by_length: defaultdict[int, list[str]] = defaultdict(list)
+        for key in self._names:
+            self._by_length[len(key)].append(key)
         self._known: dict[tuple[str, str], Found] = {}
 
     def find(self, name: str, words: Words) -> Found:
@@ -74,9 +77,13 @@ class NameFinder:
     def _near(self, wanted: str) -> list[tuple[str, float]]:
         from rapidfuzz import fuzz, process
 
-        found = process.extract(
-            wanted, self._keys, processor=None, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE
-        )
+        longest = len(wanted) * 100 / NEAR_SCORE
+        keys = [
+            key
+            for length in range(int(len(wanted) * NEAR_SCORE / 125), int(longest * 1.1) + 1)
+            for key in self._by_length[length]
+        ]
+        found = process.extract(wanted, keys, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
         return [(hit[0], hit[1]) for hit in found]
 
     def _tails(self, wanted: str) -> Iterable[str]:

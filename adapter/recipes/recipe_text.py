@@ -76,6 +76,8 @@ def read_text(text: str, reader: LineReader, name: str = "") -> ReadRecipe:
     reading = Reading(words)
     for number, (row, last) in enumerate(rows, start=1):
         _take(row, number, last, reading, reader, rows)
+    if not reading.lines:
+        _from_few(text, reading, reader)
     if sum(1 for line in reading.lines if line.amount_low is not None or line.percent is not None) < 2:
         _from_prose(reading, reader)
     return _finished(reading, reader, name)
@@ -269,6 +271,18 @@ def _total(text: str, reading: Reading, number: int) -> ReadLine:
     return ReadLine(
         text, name, stage=reading.stage, reference=True, note="a total: no weight of its own", number=number
     )
+
+
+def _from_few(text: str, reading: Reading, reader: LineReader) -> None:
+    """A text of a line or two that are neither sentences nor anything else is taken for ingredients."""
+    rows = [clean(row, 2000) for row in text.splitlines() if row.strip()]
+    if len(rows) > 2 or any(row.endswith((".", "!", "?")) or is_step(tidied(row), row, reading.words) for row in rows):
+        return
+    if any(is_yield(tidied(row), reading.words) for row in rows):
+        return
+    reading.name, reading.notes = "", []
+    for number, row in enumerate(rows, start=1):
+        reading.lines += reader.read(row, reading.stage, reading.words, number)
 
 
 def _from_prose(reading: Reading, reader: LineReader) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from adapter.recipes.words import Words, last_match, plain
 
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
-_DASH = re.compile(r"\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
+_DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
 _ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside)$", re.IGNORECASE)

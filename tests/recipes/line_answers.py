@@ -109,6 +109,8 @@ ENGLISH: list[Answer] = [
     ("1 stick plus 2 tablespoons butter", 1.25, 1.25, "stick", "butter", "butter", 141.8, True),
     ("7 tablespoons, plus 1 teaspoon, olive oil", 7 + 1 / 3, 7 + 1 / 3, "tbsp", "olive oil", "olive oil", 99, True),
     ("1 quart plus 1 cup milk", 1.25, 1.25, "quart", "milk", "milk", 1220, True),
+    ("1 cup minus 2 tablespoons sugar", 0.875, 0.875, "cup", "sugar", "white sugar", 175, True),
+    ("1/2 pound (2 sticks) plus 2 ounces butter", 0.625, 0.625, "lb", "butter", "butter", 283.5, True),
     # the same amount twice
     ("500 g / 4 cups white flour", 500, 500, "g", "white flour", "white wheat flour", 500, True),
     ("4 cups (500 g) white flour", 500, 500, "g", "white flour", "white wheat flour", 500, True),
@@ -197,6 +199,9 @@ ENGLISH: list[Answer] = [
     ("150 g rye sourdough (100 % hydration)", 150, 150, "g", "rye sourdough", "rye sourdough", 150, True),
     ("1 cup 2% milk", 1, 1, "cup", "2% milk", "semi-skimmed milk", 245, True),
     ("2% milk, 300 g", 300, 300, "g", "2% milk", "semi-skimmed milk", 300, True),
+    ("Juice of 1 lemon", 1, 1, "", "lemon", "lemon juice", 48, False),
+    ("Grated zest of 2 oranges", 2, 2, "", "oranges", "orange peel", 12, False),
+    ("Juice of a lemon", 1, 1, "", "lemon", "lemon juice", 48, False),
     # outside the dough
     ("Flour for dusting", N, N, "", "Flour", "white wheat flour", N, True),
     ("Butter, for greasing the tin", N, N, "", "Butter", "butter", N, True),
