@@ -12,8 +12,10 @@ from unicodedata import normalize
 from adapter.formula.catalogue import Catalogue
 from adapter.recipes.words import Words
 
-SURE_SCORE = 90.0
+SURE_SCORE = 90.5
 """From this likeness of two spellings on they are taken for the same word. Tuned on lines as newspapers print them."""
+SAME_WORD = 79.0
+"""How alike each word must be to its counterpart: "sirup" is syrup, "candied" is not canned."""
 NEAR_SCORE = 72.0
 CANDIDATES = 4
 
@@ -138,7 +140,7 @@ def _same_words(one: str, other: str) -> bool:
         return True
     pairs = list(zip(one.split(), other.split(), strict=False))
     return len(one.split()) == len(other.split()) and all(
-        a == b or (a[:1] == b[:1] and len(a) > 3 and fuzz.ratio(a, b) >= 75) for a, b in pairs
+        a == b or (a[:1] == b[:1] and len(a) > 3 and fuzz.ratio(a, b) >= SAME_WORD) for a, b in pairs
     )
 
 

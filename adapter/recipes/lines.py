@@ -22,6 +22,9 @@ _PERCENT = re.compile(
     r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE
 )
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
+_EGG_SIZE = re.compile(
+    r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
+)
 _HYDRATION = re.compile(r"(\d{2,3}(?:[.,]\d)?)\s?%")
 
 
@@ -80,7 +83,13 @@ class LineReader:
         name = said.name
         notes = [lead, *said.notes] if lead else list(said.notes)
         amount = _chosen(measure)
-        forms = (*said.forms, *(measure.sizes if measure else ()), *_coarse(name, words), *plain(name).split())
+        forms = (
+            *said.forms,
+            *(measure.sizes if measure else ()),
+            *_coarse(name, words),
+            *plain(name).split(),
+            *_letter_sizes(said),
+        )
         line = ReadLine(
             text,
             name,
@@ -393,6 +402,11 @@ def _unclear(line: ReadLine, measure: Measure, words: Words) -> list[str]:
 
 def _coarse(name: str, words: Words) -> list[str]:
     return [found[0].casefold() for found in words.pattern("coarse").finditer(name)]
+
+
+def _letter_sizes(said: Worded) -> list[str]:
+    """ "(Größe M)", "size L" of eggs."""
+    return [found[1].casefold() for note in (said.name, *said.notes) for found in _EGG_SIZE.finditer(note)]
 
 
 def _temperature(notes: tuple[str, ...]) -> float | None:

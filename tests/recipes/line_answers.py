@@ -244,6 +244,8 @@ GERMAN: list[Answer] = [
     ("½ Würfel Hefe", 0.5, 0.5, "piece", "Hefe", "fresh yeast", 21, True),
     ("1 Prise Zucker", 1, 1, "pinch", "Zucker", "white sugar", 0.26, False),
     ("eine Handvoll Walnüsse", 1, 1, "handful", "Walnüsse", "walnuts", N, False),
+    ("2 Eier (Größe M)", 2, 2, "", "Eier", "egg", 102, True),
+    ("3 Eier, Größe L", 3, 3, "", "Eier", "egg", 177, True),
     ("2 Eier", 2, 2, "", "Eier", "egg", 100, True),
     ("250 g Butter, weich", 250, 250, "g", "Butter", "butter", 250, True),
     ("2 bis 3 EL Wasser", 2, 3, "tbsp", "Wasser", "water", 37.5, True),
