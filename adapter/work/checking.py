@@ -36,6 +36,7 @@ from adapter.formula.model import Formula
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.recipes.word_tables import check_word_tables
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
 
@@ -72,6 +73,7 @@ def check_tables() -> tuple[list[str], Kitchen]:
         f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(cautions)} cautions, "
         f"{len(steps)} steps of work: in order"
     ]
+    lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
     lines += _pantry_lines(kitchen)
     for sample in samples():
