@@ -22,7 +22,7 @@ FORMULA, CARD = ".toml", ".md"
 
 
 def write_text(path: Path, text: str, stamp: Stamp) -> None:
-    """Write the text that was shown; lines end as it says. Raises InputProblem when the file is not as its stamp says."""
+    """Write the text that was shown, its lines ended as they are. Raises InputProblem for a file of another stamp."""
     write_whole(path, text.encode("utf-8"), stamp)
 
 
