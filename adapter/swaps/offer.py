@@ -58,7 +58,7 @@ class Offer:
         """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if tolerance.in_drift:
+            if tolerance.counts(self.after.book.values[key]):
                 step = tolerance_steps(self.after, self.after.book, key)
                 if abs(step) >= 1.0:
                     steps.append((key, step))
