@@ -104,7 +104,7 @@ def test_wheat_flour_is_dry_enough(kitchen: Kitchen) -> None:
 )
 def test_titratable_acidity_alone(name: str, low: float, high: float, source: str, kitchen: Kitchen) -> None:
     """mL of 0.1 M NaOH for 10 g to pH 8.5, by the reading that a dough has."""
-    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0), False))
+    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0)))
     assert low <= tta <= high, source
 
 
@@ -118,7 +118,7 @@ def test_titratable_acidity_alone(name: str, low: float, high: float, source: st
 )
 def test_fermented_milks_as_lactic_acid(name: str, least: float, most: float, source: str, kitchen: Kitchen) -> None:
     """1 mL of 0.1 M NaOH for 10 g is 0.09008 g lactic acid in 100 g."""
-    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0), False))
+    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0)))
     assert least <= 0.09008 * tta <= most, source
 
 

@@ -86,6 +86,13 @@ class Rise:
             self._kept["rise"] = found
         return found
 
+    def to_rise(self) -> Course:
+        """The dough from mixing until it has risen, two days at most, however long it is planned to stand."""
+        if self.stated_h is None:
+            return self.course()
+        until = (self.bubbles, self.rise_fraction)
+        return ripen(self.medium, self.living, self.warmth(), LONGEST_RISE_H, until)
+
     def over(self, hours: float) -> Course:
         """The dough followed for just so many hours."""
         return ripen(self.medium, self.living, self.warmth(), hours)
@@ -104,6 +111,9 @@ class Rise:
         """mL CO2 per hour and 100 g flour, averaged over a proof of so many hours."""
         if not self.is_alive or hours <= 0.0:
             return 0.0
+        if hours == self.hours():
+            t_c = self.course().at(hours).temperature_c
+            return self.bubbles.gas_needed(self.rise_fraction, t_c) / hours
         course = self.course()
         moment = course.at(hours) if hours <= course.end.hours else self.over(hours).end
         return moment.gas_ml / hours

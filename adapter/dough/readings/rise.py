@@ -7,17 +7,18 @@ from dataclasses import dataclass
 
 from adapter.dough.models import culture_pace, ripening, yeast
 from adapter.dough.models.acidity import mean_charge
-from adapter.dough.models.proof import unrisen_density
+from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Terms, Working
+from adapter.dough.readings.totals import SUGARS
 
 UNTIL_IT_RISES = "gas made in hours = gas needed,  gas made = ∫ rate · [E(yeast) + S] · G dt + gas of the bacteria"
 """The formula of the rise time, in symbols."""
 
 PROOF_INPUTS = (
-    "mass", "flour", "dry_flour", "water", "yeast", "cells", "bacteria", "rye", "salt", "free_sugar", "fed_sugar",
-    "gluten", "fixed_charge",
+    "mass", "flour", "dry_flour", "water", "yeast", "grown_yeast", "cells", "bacteria", "rye", "salt", "gluten",
+    "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "fixed_charge", "acetic",
 )  # fmt: skip
-"""The totals that the proof hangs on; acids and buffers work through the fixed charge."""
+"""The totals that the proof hangs on; acids and buffers work through the fixed charge, acetic acid by itself too."""
 PROOF_STEP = 1e-4
 
 
@@ -29,26 +30,35 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     """
     layout, mixed, rise = dough.layout, dough.mixed, dough.rise
     hours, rates = [0.0] * len(mixed), [0.0] * len(mixed)
-    first = rise.hours()
-    if not math.isfinite(first):
+    if not math.isfinite(rise.hours()):
         return hours, rates
-    rate = rise.rate(first)
+    first, rate = _pace_to_rise(rise)
     for key in PROOF_INPUTS:
         place = layout.index[key]
-        step = PROOF_STEP * max(abs(mixed[place]), 0.01 * dough.amount("flour"))
+        if not mixed[place] and key != "fixed_charge":
+            continue
+        step = PROOF_STEP * (0.01 * dough.amount("flour") if key == "fixed_charge" else mixed[place])
         more = list(mixed)
         more[place] += step
-        fuller = dough.rise_of(more)
-        later = fuller.hours()
+        later, faster = _pace_to_rise(dough.rise_of(more))
         if math.isfinite(later):
             hours[place] = (later - first) / step
-            rates[place] = (fuller.rate(later) - rate) / step
+            rates[place] = (faster - rate) / step
     ph, fixed = rise.course().moments[0].ph, layout.index["fixed_charge"]
+    acetic = layout.index["acetic"]
     for place, kind in enumerate(layout.species, start=layout.first_species):
-        if mixed[place]:
+        if mixed[place] and place != acetic:
             taken = mean_charge(kind.pkas, ph)
             hours[place], rates[place] = -taken * hours[fixed], -taken * rates[fixed]
     return hours, rates
+
+
+def _pace_to_rise(rise: Rise) -> tuple[float, float]:
+    """Hours to the rise, and mL of gas per hour and 100 g flour until then."""
+    course = rise.to_rise()
+    hours = course.hours_to_rise(rise.bubbles, rise.rise_fraction)
+    gas_ml = rise.bubbles.gas_needed(rise.rise_fraction, course.at(hours).temperature_c)
+    return hours, gas_ml / hours if 0.0 < hours < math.inf else 0.0
 
 
 def _brings(dough: Dough) -> Brought:
