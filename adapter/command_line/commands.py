@@ -190,7 +190,7 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
     from adapter.dough.readings.keys import READINGS
-    from adapter.swaps.swapper import LINE_HOLD
+    from adapter.swaps.request import LINE_HOLD
 
     key = reading_key(name)
     if key in READINGS:

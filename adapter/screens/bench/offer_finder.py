@@ -51,9 +51,10 @@ class BenchOffers(BenchEdits):
     def _start_offers(self, key: tuple[object, ...], line: int, name: str) -> None:
         if key == self._offers_key:
             swapper, holds = self.session.open_bench.swapper(), self.session.open_bench.work.holds
+            pantry = self.session.pantry
 
             def find() -> None:
-                self._find_offers(key, name, lambda: swapper.offers(line, None, holds))
+                self._find_offers(key, name, lambda: swapper.offers(line, None, holds, pantry))
 
             self.run_worker(find, thread=True, group="offers")
 

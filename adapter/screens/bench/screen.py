@@ -16,7 +16,7 @@ from adapter.screens.bench.offer_finder import BenchOffers
 from adapter.screens.bench.offers import Details, Offers
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
-from adapter.swaps.swapper import LINE_HOLD
+from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     into_text,
     level_sentences,
