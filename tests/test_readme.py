@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 
 from adapter.command_line import COMMANDS
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
 from adapter.files.pantry_file import read_pantry
 from adapter.formula.catalogue import load_catalogue
-from adapter.screens.parts.actions import ACTIONS, shown_key
+from adapter.screens.parts.action import shown_key
+from adapter.screens.parts.actions import ACTIONS
 
 PROJECT = Path(__file__).parents[1]
 README = (PROJECT / "README.md").read_text(encoding="utf-8")
@@ -46,7 +47,7 @@ def test_its_formula_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
 
 def test_its_pantry_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
     pantry = read_pantry(block("pantry", tmp_path), kitchen.catalogue)
-    assert pantry.measurement_of("kefir") is not None
+    assert pantry.measurement_of("sour whey") is not None
 
 
 def test_its_log_can_be_read(tmp_path: Path) -> None:
@@ -77,7 +78,7 @@ def test_every_option_it_names_is_there() -> None:
 def test_the_keys_of_the_tour_do_something() -> None:
     tour = README.split("## A tour by keys")[1].split("\n## ")[0]
     cells = [line.split("|")[1] for line in tour.splitlines() if line.startswith("| `")]
-    keys = {key for cell in cells for key in re.findall(r"`([^`]+)`", cell)} - {"dark"}
+    keys = {key for cell in cells for key in re.findall(r"`([^`]+)`", cell)} - {"every"}
     keys |= {"Ctrl+P", ":", "F3"}
     known = {shown_key(key) for action in ACTIONS for key in action.keys.split(",")} | {"↑", "↓"}
     assert keys <= known, keys - known

@@ -12,7 +12,7 @@ from adapter.command_line.printing import json_text
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
     from adapter.dough.readings.measured import Measured
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
@@ -29,8 +29,8 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
     """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept."""
     from dataclasses import replace
 
-    from adapter.dough.kitchen import load_kitchen
     from adapter.dough.own_figures import with_own_figures
+    from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.places import own_pantry_path, own_table_folders
 
     kitchen = _calibrated(load_kitchen(own_table_folders()), options)
@@ -92,7 +92,7 @@ def _swapper(kitchen: Kitchen, formula: Formula) -> Swapper:
     from adapter.swaps.rules import load_rules
     from adapter.swaps.swapper import Swapper
 
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), own_table_folders())
+    rules = load_rules(kitchen.catalogue, kitchen.keepable, own_table_folders())
     return Swapper(kitchen, rules, formula, Solver())
 
 
@@ -189,11 +189,11 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
 
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
-    from adapter.dough.readings.keys import READINGS
+    from adapter.dough.readings.registry import READING_KEYS
     from adapter.swaps.request import LINE_HOLD
 
     key = reading_key(name)
-    if key in READINGS:
+    if key in READING_KEYS:
         return key
     try:
         ingredient = kitchen.catalogue.resolve(name.removeprefix(LINE_HOLD)).name

@@ -9,8 +9,9 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from adapter.dough.readings.levels import NO_CLEAR_CHANGE, label, short_unit
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import BY_KEY
 from adapter.exports.formula_csv import Cell, csv_text
 from adapter.exports.markdown import escaped, table
 from adapter.formula.pantry import Pantry
@@ -116,8 +117,8 @@ def _reading_table(variants: Sequence[Measured], names: Sequence[str]) -> list[l
     report = compare_report(variants)
     rows = []
     for key, reading in report["variants"][0]["readings"].items():
-        unit = short_unit(reading["unit"])
-        cells = [f"{label(key)}{', ' + unit if unit else ''}", figure_text(key, reading["value"])]
+        name, unit = BY_KEY[key].label, BY_KEY[key].short_unit
+        cells = [f"{name}, {unit}" if unit else name, figure_text(key, reading["value"])]
         for variant, difference in zip(report["variants"][1:], report["differences"], strict=True):
             cells.append(_reading_cell(key, variant["readings"][key]["value"], difference[key]))
         rows.append(cells)

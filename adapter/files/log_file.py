@@ -11,9 +11,9 @@ from typing import Any
 
 from adapter.dough.bake.calibration import calibrated
 from adapter.dough.bake.plan import at_temperature, rise_over, risen_loaf
-from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, LAG_H
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.files.atomic import file_name, stamp_of, write_whole
 from adapter.files.places import LOG_SUFFIX, own_formulas_path

@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.models.acidity import charge_slope, mean_charge
-from adapter.dough.readings.linear import dot, parts_of, sparse_dot
+from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import Measured, measure
-from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Vector, ripens
+from adapter.dough.readings.totals import Vector, ripens
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
@@ -32,8 +31,6 @@ KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
-
-MASSES = ("flour_mass", "dough_mass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +163,7 @@ class Balancer:
 
     def is_linear(self, key: str) -> bool:
         """Whether a reading or quantity can be a row of the programme."""
-        return key == "ph" or key in BY_SWAP or key in self.measured.kitchen.quantities
+        return key in BY_SWAP or key in self.measured.kitchen.keepable
 
     def _target(self, key: str, swap: Swap, holds: Sequence[str], fermented: bool) -> Target:
         start = -sum(grams * self.effect(self._line(place), key, fermented) for place, grams in swap.out)
@@ -229,40 +226,12 @@ class Balancer:
 
     def _row(self, key: str) -> Callable[[Vector], float]:
         measured = self.measured
-        if key == "ph":
-            return self._ph_row()
-        index = measured.layout.index
         if key in BY_SWAP:
-            per = 100.0 / measured.amount("flour")
+            index, per = measured.layout.index, 100.0 / measured.amount("flour")
             water = index["water"] if key == "dry_weight" else None
             mass = index["mass"]
             return lambda vector: per * (vector[mass] - (vector[water] if water is not None else 0.0))
-        quantity = measured.kitchen.quantities[key]
-        if quantity.below is None:
-            per = (100.0 if key in MASSES else 1.0) / dot(quantity.top, measured.totals)
-            weights = tuple(per * weight for weight in quantity.top)
-        else:
-            base = dot(quantity.below, measured.totals)
-            ratio = dot(quantity.top, measured.totals) / base
-            weights = tuple(
-                quantity.scale * (top - ratio * below) / base
-                for top, below in zip(quantity.top, quantity.below, strict=True)
-            )
-        parts = parts_of(weights)
-        return lambda vector: sparse_dot(parts, vector)
-
-    def _ph_row(self) -> Callable[[Vector], float]:
-        """Charge that a gram brings at the dough's pH, over the dough's buffer capacity: the pH it costs."""
-        measured = self.measured
-        layout, ph = measured.layout, measured.values["ph"]
-        first = layout.first_species
-        slope = charge_slope(measured.totals[first:], layout.species, ph, measured.slurry_litres)
-        per_litre = 1000.0 * (10.0 ** (ph - 14.0) - 10.0**-ph)
-        weights = [0.0] * first + [mean_charge(kind.pkas, ph) for kind in layout.species]
-        weights[layout.index["fixed_charge"]] = -1.0
-        weights[layout.index["mass"]] = SLURRY_LITRES_PER_G * per_litre
-        weights[layout.index["water"]] = per_litre / 1000.0
-        parts = parts_of([-weight / slope for weight in weights])
+        parts = parts_of(measured.row(key))
         return lambda vector: sparse_dot(parts, vector)
 
     def _apply(self, swap: Swap, amounts: Sequence[float]) -> Formula:

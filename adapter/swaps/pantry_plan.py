@@ -160,7 +160,7 @@ class _Plan:
         self.candidates = candidates
         self.holds = holds
         self.flour = balancer.measured.amount("flour")
-        held = [key for key in holds if key in balancer.measured.kitchen.quantities or key == "ph"]
+        held = [key for key in holds if key in balancer.measured.kitchen.keepable]
         self.keys = list(dict.fromkeys((*balancer.soft, *held)))
         self.columns: list[Column] = []
         self.parts: list[Part] = []

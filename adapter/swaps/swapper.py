@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.pantry import Pantry

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.cautions import load_cautions
 from adapter.dough.tables.work_steps import load_work_steps
 from adapter.files.atomic import file_name
@@ -62,7 +62,7 @@ def check_tables() -> tuple[list[str], Kitchen]:
     for folder in folders:
         _check_file_names(folder)
     kitchen = load_kitchen(folders)
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
+    rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
     cautions, steps = load_cautions(folders), load_work_steps(folders)
     _check_links(shipped_tables(), kitchen)
     for folder in folders:
@@ -102,7 +102,7 @@ def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
     formula = formula_from_tables(data, kitchen.catalogue, file)
     unknown = [f"  {key} means nothing to the program and is left as it is" for key in unknown_keys(data)]
     unknown += [
-        f"  [reasons] {key} is no reading, so nothing shows it" for key, _ in formula.reasons if key not in READINGS
+        f"  [reasons] {key} is no reading, so nothing shows it" for key, _ in formula.reasons if key not in READING_KEYS
     ]
     return [f"{file}: in order", *unknown, *_read(formula, kitchen)]
 

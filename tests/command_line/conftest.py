@@ -15,7 +15,7 @@ import pytest
 
 import adapter.work.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
 from adapter.command_line import main
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.catalogue import Catalogue
 from adapter.swaps.rules import Rule
 
@@ -176,5 +176,5 @@ def plain(written: Callable[..., Path]) -> Path:
 
 @pytest.fixture
 def dark() -> str:
-    """The dark tin loaf of the samples."""
-    return "hut_dark_tin_loaf"
+    """The everyday loaf of the samples."""
+    return "hut_everyday_loaf"

@@ -14,9 +14,9 @@ from formula_strategies import CATALOGUE, formulas
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
 from adapter.exports.formula_forms import SUFFIXES, export_file, export_text
 from adapter.exports.json_ld import recipe_data, recipe_json_ld
@@ -37,7 +37,7 @@ def kitchen() -> Kitchen:
 
 @pytest.fixture(scope="module")
 def loaf(kitchen: Kitchen) -> Measured:
-    sample = sample_named("hut dark tin loaf")
+    sample = sample_named("hut everyday loaf")
     assert sample is not None
     return measure(kitchen, read_sample(sample, kitchen.catalogue))
 
@@ -54,7 +54,7 @@ def test_the_table_says_what_the_balance_says(loaf: Measured) -> None:
     assert [float(row["grams"]) for row in lines] == [line["grams"] for line in report["lines"]]
     assert [float(row["percent_of_flour"]) for row in lines] == [line["percent"] for line in report["lines"]]
     readings = {row["name"]: row for row in rows if row["what"] == "reading"}
-    assert list(readings) == list(READINGS)
+    assert list(readings) == list(READING_KEYS)
     for key, reading in report["readings"].items():
         assert float(readings[key]["value"]) == reading["value"]
         assert float(readings[key]["spread"]) == reading["spread"]
@@ -98,8 +98,8 @@ def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:
     assert "</" not in text
     data = json.loads(text)
     assert (data["@context"], data["@type"], data["name"]) == ("https://schema.org", "Recipe", formula.name)
-    assert data["recipeIngredient"][0] == "65 g linseed"
-    assert data["recipeIngredient"][2] == "70 g water, warm, the evening before"
+    assert data["recipeIngredient"][0] == "120 g cracked rye"
+    assert data["recipeIngredient"][2] == "160 g water, hot, after supper"
     assert len(data["recipeIngredient"]) == len(formula.lines)
     assert data["recipeYield"] == "1 tin loaf"
     assert data["isBasedOn"] == {"@type": "Recipe", "name": "book </script>"}

@@ -10,14 +10,15 @@ from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan
-from adapter.dough.bake.loaf import loaf_of, tin_volume_l
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
-from adapter.dough.kitchen import GAS_SPREAD, Calibration
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.models.proof import Rise, retention, unrisen_density
-from adapter.dough.models.starch_attack import starch_attack_index
 from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.models.yeast import LAG_H, activity
+from adapter.dough.readings import starch
+from adapter.dough.readings.acidity import acetic_mm
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration
+from adapter.dough.readings.loaf import loaf_of, tin_volume_l
 from adapter.dough.readings.measured import Measured
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import WorkStep
@@ -210,7 +211,7 @@ def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
 def at_temperature(measured: Measured, rise: Rise, temperature_c: float) -> Rise:
     """The same dough proving at another temperature."""
     ph = measured.values["ph"]
-    pace = activity(temperature_c, ph, measured.osmotic_activity, measured.acetic_mm(ph))
+    pace = activity(temperature_c, ph, measured.osmotic_activity, acetic_mm(measured, ph))
     return replace(rise, temperature_c=temperature_c, activity=pace)
 
 
@@ -284,8 +285,7 @@ def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:
 
 def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
     """The index for the day's oven and loaf; the same as the reading where these are the formula's own."""
-    rye, liquefaction, ph = measured.starch_inputs()
-    return starch_attack_index(min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, heating, core_c)
+    return starch.index_of(starch.inputs_of(measured), heating, core_c)
 
 
 def _yeast_g(measured: Measured) -> float:

@@ -6,24 +6,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.bake.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.models.acidity import solve_ph, undissociated
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
-from adapter.dough.models.starch_attack import starch_attack_index
-from adapter.dough.models.water_activity import water_activity
-from adapter.dough.models.yeast import activity, osmotic_water_activity
-from adapter.dough.readings.gradients import AW_INPUTS, AW_SUGARS, gradient, rate_gradient
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings import water_activity
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.totals import SLURRY_LITRES_PER_G
+from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
+from adapter.dough.readings.reading import Terms
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
+from adapter.dough.readings.rise import rise_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 
@@ -33,23 +31,10 @@ LEAST_FLOUR_G = 0.1
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
-CURVED = {
-    "ph": ("", "pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers", "A"),
-    "pace": ("x book", "gas made per hour and flour / that of the book formula", "F"),
-    "rise_time": ("h", "0.25 h + gas that the rise takes / gas made per hour", "F"),
-    "starch_attack": (
-        "index",
-        "work of amylase on gelatinised starch while the crumb heats; for ranking only",
-        "A",
-    ),
-    "water_activity": ("", "product of each solute's water activity, times the flour's sorption", "M"),
-}
-"""Unit, how it is worked out, and tag of the readings that are not linear in grams."""
-
 
 @dataclass(frozen=True, slots=True)
-class Reading:
-    """One number worked out from the totals, with its half-width of about 95 % and how it was worked out."""
+class ReadingValue:
+    """A reading of one formula: its value with its half-width of about 95 %, and how it was worked out."""
 
     key: str
     value: float
@@ -98,8 +83,9 @@ class Measured:
 
     def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None) -> None:
         self.kitchen = kitchen
+        self.quantities = kitchen.quantities
         self.formula = formula
-        self.book = book or self
+        self.book: Measured = book or self
         composer = kitchen.composer
         self.layout = composer.layout
         self.fermented = composer.is_fermented(formula.lines)
@@ -112,97 +98,90 @@ class Measured:
         """One of the totals, by name."""
         return self.totals[self.layout.index[key]]
 
-    def per_flour(self, key: str) -> float:
-        return 100.0 * self.amount(key) / self.amount("flour")
-
     def work_out(self, key: str) -> float:
         """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
-        quantity = self.kitchen.quantities.get(key)
-        if quantity is not None:
-            return quantity.value(self.totals)
-        if key == "ph":
-            return self._ph()
-        if key == "water_activity":
-            return self.aw_value([self.amount(name) for name in AW_INPUTS])
-        if key == "rise_time":
-            return self.rise.hours()
-        if key == "pace":
-            if self.rate == self.book.rate:
-                return 1.0
-            return self.rate / self.book.rate if self.book.rate > 0 else math.inf
-        if key == "starch_attack":
-            return self.starch_value(self.starch_inputs())
-        raise KeyError(key)
+        reading = BY_KEY.get(key)
+        return self.quantities[key].value(self.totals) if reading is None else reading.value(self)
 
-    def reading(self, key: str) -> Reading:
+    def reading(self, key: str) -> ReadingValue:
         """A reading with its absolute spread: figures and model together."""
-        value = self.values[key]
-        if key in CURVED:
-            unit, how, tag = CURVED[key]
-        else:
-            quantity = self.kitchen.quantities[key]
-            unit, how, tag = quantity.unit, quantity.how, quantity.tag
-        return Reading(key, value, self.spread(key), unit, self.band(key), how, tag)
+        reading = BY_KEY[key]
+        return ReadingValue(
+            key, self.values[key], self.spread(key), reading.unit, self.band(key), reading.basis, reading.tag
+        )
 
-    def readings(self) -> dict[str, Reading]:
-        return {key: self.reading(key) for key in READINGS}
+    def readings(self) -> dict[str, ReadingValue]:
+        return {key: self.reading(key) for key in READING_KEYS}
 
     def band(self, key: str) -> Band | None:
         return self.kitchen.bands.band(self.values["rye_share"], key)
 
     def spread(self, key: str) -> float:
         """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
-        tolerance = self.kitchen.tolerances.get(key)
         squares = sum(part * part for part in self.contributions(key).values())
-        value = self.values[key]
-        if tolerance and math.isfinite(value):
-            size = value - 1.0 if key == "pace" else value  # the book's own pace is 1 without a doubt
-            squares += tolerance.model_spread**2 + (tolerance.model_spread_relative * size) ** 2
-        return math.sqrt(squares)
+        return math.sqrt(squares + self._model_squares(key))
+
+    def model_spread(self, key: str) -> float:
+        """The model's own share of that half-width."""
+        return math.sqrt(self._model_squares(key))
+
+    def _model_squares(self, key: str) -> float:
+        tolerance, value = self.kitchen.tolerances.get(key), self.values[key]
+        if tolerance is None or not math.isfinite(value):
+            return 0.0
+        relative = tolerance.model_spread_relative * BY_KEY[key].doubtful(value)
+        return tolerance.model_spread**2 + relative**2
 
     def contributions(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading."""
-        if key == "pace":
-            return self._pace_contributions()
-        return _contributions([(1.0, self, self.gradient(key))])
+        return _contributions(BY_KEY[key].spread_terms(self))
 
-    def _pace_contributions(self) -> dict[tuple[str, str], float]:
-        """Pace is against the book: what both doughs share cancels, and the book itself is 1 without a doubt."""
-        if self.book is self or not math.isfinite(self.values["pace"]) or self.book.rate <= 0:
-            return {}
-        own, book = 1.0 / self.book.rate, -self.rate / self.book.rate**2
-        return _contributions([(own, self, rate_gradient(self)), (book, self.book, rate_gradient(self.book))])
+    def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]:
+        """What one half-width of each (ingredient, figure) changes, line by line, by the slopes along the totals."""
+        directions = self.kitchen.composer.directions
+        for line in self.formula.lines:
+            weight = sign * line.grams
+            for figure, parts in directions(line, self.fermented):
+                effect = sum([slopes[place] * delta for place, delta in parts])
+                if effect:
+                    yield figure, weight * effect
 
     def gradient(self, key: str) -> list[float]:
-        """Change of a reading per unit of each total."""
+        """Change of a reading, or of another linear quantity, per unit of each total."""
         found = self._gradients.get(key)
         if found is None:
-            found = self._gradients[key] = gradient(self, key)
+            found = self._gradients[key] = self._gradient(key)
         return found
+
+    def _gradient(self, key: str) -> list[float]:
+        reading = BY_KEY.get(key)
+        if reading is None:
+            return self.quantities[key].gradient(self.totals)
+        if not math.isfinite(self.values[key]):
+            return [0.0] * len(self.totals)
+        return reading.gradient(self)
+
+    def row(self, key: str) -> list[float]:
+        """What one unit of each total does to something that the balancing programme keeps, in the tolerance's unit."""
+        reading, quantity = BY_KEY.get(key), self.quantities.get(key)
+        slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
+        if reading is None or not reading.percent_of_book:
+            return slopes
+        per_cent = 100.0 / self.values[key]
+        return [per_cent * slope for slope in slopes]
 
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
         return {}
 
-    def _ph(self) -> float:
-        return solve_ph(
-            self.totals[self.layout.first_species :],
-            self.layout.species,
-            self.amount("fixed_charge"),
-            self.slurry_litres,
-            guess=5.0,  # always the same, so that the same dough has the same pH to the last digit
-        )
+    @property
+    def catalogue(self) -> Catalogue:
+        return self.kitchen.catalogue
 
     @property
-    def slurry_litres(self) -> float:
-        """Water of the slurry that pH is read in: 100 mL for each 10 g of dough, and the dough's own."""
-        return SLURRY_LITRES_PER_G * self.amount("mass") + self.amount("water") / 1000.0
-
-    def acetic_mm(self, ph: float) -> float:
-        """Undissociated acetic acid in the dough's water, mmol/L."""
-        acid = self.kitchen.catalogue.substances.acids["acetic"]
-        litres = self.amount("water") / 1000.0
-        return undissociated(self.amount("acetic"), acid.pkas, ph) / litres if litres > 0 else 0.0
+    def logged_rises(self) -> int:
+        """How many rises of this kitchen's log the gas rate is from."""
+        return self.kitchen.calibration.bakes
 
     def class_of(self, bake_hours: float | None = None) -> LoafClass:
         """The class of loaf: shares by the book, since a swap does not turn one kind of loaf into another.
@@ -245,67 +224,17 @@ class Measured:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
         return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
 
-    def aw_value(self, inputs: Sequence[float]) -> float:
-        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
-        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
-        return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
-
-    def osmotic_value(self, inputs: Sequence[float]) -> float:
-        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
-        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
-        return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
-
     @cached_property
     def osmotic_activity(self) -> float:
         """Water activity that the yeast feels."""
-        return self.osmotic_value([self.amount(key) for key in AW_INPUTS])
+        return water_activity.of_yeast(water_activity.inputs_of(self))
 
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
-        ph = self.values["ph"]
-        return self.rise_of(
-            (
-                self.per_flour("mass"),
-                self.per_flour("water"),
-                self.values["yeast"],
-                self.per_flour("cells"),
-                self.values["rye_share"] / 100.0,
-                ph,
-                self.osmotic_activity,
-                self.acetic_mm(ph),
-            ),
-            temperature,
-            rise_percent / 100.0,
-        )
-
-    def rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
-        dough, water, yeast, cells, rye, ph, osmotic, acetic = inputs
-        return Rise(
-            temperature,
-            rise_fraction,
-            dough,
-            water,
-            min(max(rye, 0.0), 1.0),
-            max(yeast, 0.0),
-            max(cells, 0.0),
-            activity(temperature, ph, osmotic, max(acetic, 0.0)),
-            self.kitchen.calibration.gas_ml,
-        )
-
-    def starch_inputs(self) -> list[float]:
-        return [
-            self.values["rye_share"] / 100.0,
-            self.amount("liquefaction") / self.amount("flour"),
-            self.values["ph"],
-        ]
-
-    def starch_value(self, inputs: Sequence[float]) -> float:
-        rye, liquefaction, ph = inputs
-        return starch_attack_index(
-            min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, self.heating_c_per_min, self.conditions.core_c
-        )
+        temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
+        gas_ml = self.kitchen.calibration.gas_ml
+        return rise_of(self, self.osmotic_activity, temperature_c, rise_percent / 100.0, gas_ml)
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
@@ -360,25 +289,18 @@ def drift(measured: Measured) -> float:
 
 
 def tolerance_steps(measured: Measured, book: Measured, key: str) -> float:
-    """Change of a reading in tolerances, signed; masses count in % of the book's."""
+    """Change of a reading in tolerances, signed; of a mass in % of the book's."""
     tolerance = measured.kitchen.tolerances[key]
     change = measured.values[key] - book.values[key]
-    if key in ("flour_mass", "dough_mass"):
+    if BY_KEY[key].percent_of_book:
         change *= 100.0 / book.values[key]
     return change / tolerance.value
 
 
-def _contributions(
-    terms: Sequence[tuple[float, Measured, list[float]]],
-) -> dict[tuple[str, str], float]:
+def _contributions(terms: Terms) -> dict[tuple[str, str], float]:
     """Effect of one half-width of each figure on a signed sum of readings; shared figures meet and cancel."""
     effects: dict[tuple[str, str], float] = {}
-    for sign, measured, slopes in terms:
-        composer = measured.kitchen.composer
-        for line in measured.formula.lines:
-            weight = sign * line.grams
-            for figure, parts in composer.directions(line, measured.fermented):
-                effect = sum([slopes[place] * delta for place, delta in parts])
-                if effect:
-                    effects[figure] = effects.get(figure, 0.0) + weight * effect
+    for sign, dough, slopes in terms:
+        for figure, effect in dough.effects(slopes, sign):
+            effects[figure] = effects.get(figure, 0.0) + effect
     return effects

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from adapter.dough.readings.keys import READINGS
 from adapter.formula.problems import InputProblem
 from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
 
@@ -94,28 +93,35 @@ def _tables(name: str, own_folders: Iterable[Traversable], *known: str) -> Itera
             yield data, str(path)
 
 
-def _reading(row: Row) -> str:
+def _reading(row: Row, readings: Collection[str]) -> str:
     key = row.text("reading")
-    if key not in READINGS:
-        raise row.problem("reading", f"{key!r} is unknown", "one of " + ", ".join(READINGS))
+    if key not in readings:
+        raise row.problem("reading", f"{key!r} is unknown", "one of " + ", ".join(readings))
     return key
 
 
-def load_tolerances(own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
-    """tolerances.toml, a baker's own rows over the shipped ones."""
+def load_tolerances(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
+    """tolerances.toml, a baker's own rows over the shipped ones. Every reading, by its key, must have one."""
     found: dict[str, Tolerance] = {}
     for data, file in _tables("tolerances.toml", own_folders, "tolerance"):
         in_file: set[str] = set()
         for row in rows(data, "tolerance", file, name_key="reading"):
-            tolerance = _tolerance(row)
+            tolerance = _tolerance(row, readings)
             if tolerance.reading in in_file:
                 raise row.problem("reading", "stands twice in this file")
             in_file.add(tolerance.reading)
             found[tolerance.reading] = tolerance
+    for key in readings:
+        if key not in found:
+            raise InputProblem(
+                f"the reading {key!r} has no tolerance",
+                file="tolerances.toml",
+                right=f'a [[tolerance]] with reading = "{key}"',
+            )
     return found
 
 
-def _tolerance(row: Row) -> Tolerance:
+def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
     row.known_keys(TOLERANCE_KEYS)
     value = row.number("value")
     if value <= 0:
@@ -124,7 +130,7 @@ def _tolerance(row: Row) -> Tolerance:
         if row.has(key) and row.number(key) < 0:
             raise row.problem(key, f"is {row.number(key):g}", "zero or more")
     return Tolerance(
-        _reading(row),
+        _reading(row, readings),
         value,
         row.text("unit"),
         row.flag("in_drift", False),
@@ -138,7 +144,7 @@ def _tolerance(row: Row) -> Tolerance:
     )
 
 
-def load_bands(own_folders: Iterable[Traversable] = ()) -> Bands:
+def load_bands(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> Bands:
     """bands.toml: styles by rye share and the bands of each; a baker's own rows over the shipped ones."""
     styles: dict[str, Style] = {}
     bands: dict[tuple[str, str], Band] = {}
@@ -148,7 +154,7 @@ def load_bands(own_folders: Iterable[Traversable] = ()) -> Bands:
             style = _style(row)
             styles[style.name] = style
         for row in rows(data, "band", file, name_key="reading"):
-            band = _band(row)
+            band = _band(row, readings)
             if (band.style, band.reading) in in_file:
                 raise row.problem("reading", f"stands twice for {band.style!r} in this file")
             in_file.add((band.style, band.reading))
@@ -168,9 +174,9 @@ def _style(row: Row) -> Style:
     return Style(row.text("name"), low, high, row.tag(), row.text("source"))
 
 
-def _band(row: Row) -> Band:
+def _band(row: Row, readings: Collection[str]) -> Band:
     row.known_keys(BAND_KEYS)
     low, high = row.number("low"), row.number("high")
     if low >= high:
         raise row.problem("low", f"{low:g} is not below high {high:g}")
-    return Band(row.text("style"), _reading(row), low, high, row.tag(), row.text("source"))
+    return Band(row.text("style"), _reading(row, readings), low, high, row.tag(), row.text("source"))

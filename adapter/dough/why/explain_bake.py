@@ -6,16 +6,17 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from adapter.dough.bake.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
 from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, at_temperature
 from adapter.dough.models.oven import CONDUCTIVITY, HEAT_TRANSFER, SPREAD, bake_minutes
 from adapter.dough.models.yeast import LAG_H, effective_yeast
+from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.reading import Parameter
 from adapter.dough.tables.loaf_classes import Range
 from adapter.dough.tables.work_steps import MIX
 from adapter.dough.why.bake_explanation import BakeWhy, Pair, lines_of_bake, sections_of, sorted_spread
 from adapter.dough.why.explain_bowl import why_dough, why_liquid, why_tin
-from adapter.dough.why.explain_reading import Explanation, Parameter, explain
+from adapter.dough.why.explain_reading import Explanation, explain
 from adapter.formula.problems import InputProblem
 
 __all__ = ["BAKE_KEYS", "BakeWhy", "explain_bake", "lines_of_bake", "sections_of"]

@@ -8,7 +8,8 @@ from importlib.resources.abc import Traversable
 
 from adapter.dough.models.oven import SPREAD
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
-from adapter.dough.readings.linear import Quantity, quantities
+from adapter.dough.readings.linear import Quantity
+from adapter.dough.readings.registry import READING_KEYS, READINGS, quantities
 from adapter.dough.readings.totals import Composer
 from adapter.dough.tables.bands import Bands, Tolerance, load_bands, load_tolerances
 from adapter.dough.tables.cautions import Caution, load_cautions
@@ -54,14 +55,19 @@ class Kitchen:
         object.__setattr__(self, "composer", composer)
         object.__setattr__(self, "quantities", quantities(composer.layout, self.catalogue.substances))
 
+    @property
+    def keepable(self) -> tuple[str, ...]:
+        """What a rule may keep: every linear quantity, and the readings that the balancing programme can keep too."""
+        return tuple(dict.fromkeys((*self.quantities, *(reading.key for reading in READINGS if reading.is_row))))
+
 
 def load_kitchen(own_folders: Iterable[Traversable] = ()) -> Kitchen:
     """Read every table: the shipped ones with a baker's own laid over them."""
     folders = tuple(own_folders)
     return Kitchen(
         load_catalogue(folders),
-        load_tolerances(folders),
-        load_bands(folders),
+        load_tolerances(READING_KEYS, folders),
+        load_bands(READING_KEYS, folders),
         load_loaf_classes(folders),
         load_cautions(folders),
         load_work_steps(folders),
