@@ -195,13 +195,14 @@ class Swapper:
         unmet = [*balance.unmet, *_unmet_by_yeast(before, after, holds, follows)]
         shifts = _shifts(self.formula, after.formula)
         going = {self.formula.lines[place].ingredient for place in out}
+        coming = [name for name in request.chosen if shifts.get(name, 0.0) > 0]
         return Offer(
             request,
             before,
             after,
             balance.formula,
             tuple(Amount(name, -grams) for name, grams in shifts.items() if name in going and grams < 0),
-            tuple(Amount(name, shifts[name]) for name in request.chosen if shifts.get(name, 0.0) > 0),
+            tuple(Amount(name, shifts[name]) for name in coming),
             tuple(
                 Amount(name, grams)
                 for name, grams in shifts.items()
@@ -212,7 +213,7 @@ class Swapper:
             tuple(
                 name
                 for name, grams in zip(request.chosen, balance.into, strict=True)
-                if grams < 0.5 * scale_step(grams) and request.typed.get(name) != 0
+                if grams < 0.5 * scale_step(grams) and name not in coming and request.typed.get(name) != 0
             ),
         )
 

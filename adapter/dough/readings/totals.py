@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cache
 
 from adapter.dough.models.acidity import Species, charge, charge_slope
 from adapter.dough.models.starch_attack import liquefaction_number
@@ -61,9 +62,20 @@ def layout_for(catalogue: Catalogue) -> Layout:
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
 
 
+@cache
 def ripens(stage: str) -> bool:
     """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
     return stage.casefold().startswith(RIPENING_STAGE)
+
+
+def pooled(lines: Iterable[Line]) -> list[tuple[Line, float]]:
+    """Lines that bring the same to the gram taken together, each with the grams of all of them."""
+    found: dict[tuple[str, float | None, bool], tuple[Line, float]] = {}
+    for line in lines:
+        key = (line.ingredient, line.hydration, ripens(line.stage))
+        so_far = found.get(key)
+        found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
+    return list(found.values())
 
 
 class Composer:
@@ -84,8 +96,7 @@ class Composer:
     def totals(self, lines: Iterable[Line], fermented: bool) -> list[float]:
         """Sum over the lines of grams x vector."""
         total = [0.0] * len(self.layout.keys)
-        for line in lines:
-            grams = line.grams
+        for line, grams in pooled(lines):
             vector = self.vector(line, fermented)
             total = [t + grams * v for t, v in zip(total, vector, strict=True)]
         return total
