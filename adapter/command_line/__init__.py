@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from adapter.command_line import bake_commands, commands, options
+from adapter.command_line import bake_commands, commands, options, read_command
 from adapter.command_line.printing import leave_output, put, put_problem
 from adapter.formula.problems import InputProblem
 
@@ -27,6 +27,7 @@ COMMANDS: dict[str, Command] = {
     "offers": (commands.offers, options.offers_options, "what could stand in for its lines"),
     "swap": (commands.swap, options.swap_options, "swap ingredients and see what changes"),
     "make-do": (commands.make_do, options.make_do_options, "bake it from what the pantry holds: the best set of swaps"),
+    "read": (read_command.read, read_command.options, read_command.SUMMARY),
     "compare": (commands.compare, options.compare_options, "variants side by side"),
     "export": (commands.export, options.export_options, "write a formula in another form"),
     "ingredients": (commands.ingredients, options.ingredients_options, "find ingredients"),
@@ -110,8 +111,7 @@ def _open_screen(words: Sequence[str]) -> int:
         raise InputProblem("the screen needs a terminal", right="a command such as balance works without")
     from adapter.screens.app import run_app
 
-    run_app(chosen.files)
-    return 0
+    return run_app(chosen.files)
 
 
 def _check_file(path: Path) -> None:

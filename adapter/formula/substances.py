@@ -41,8 +41,6 @@ class Substances:
     sugars: Mapping[str, Sugar]
     flour_buffer: tuple[tuple[float, float, float], ...]
     milk_buffer: tuple[tuple[float, float], ...]
-    fermentation_acids: Mapping[str, float]
-    fermentation_charge: float
 
     def buffer_groups(self, model: str, factor: float, ash_percent: float) -> tuple[Group, ...]:
         """Buffer groups of a flour (from its ash) or of milk, mmol/kg."""
@@ -79,7 +77,7 @@ def load_substances(folder: Traversable) -> Substances:
     """Read acids.toml of a table folder."""
     path = folder / "acids.toml"
     data, file = read_table(path), str(path)
-    only_tables(data, file, "acid", "buffer_model", "fermentation", "sugar")
+    only_tables(data, file, "acid", "buffer_model", "sugar")
     acids = {
         row.text("name"): Acid(row.text("name"), _pkas(row), row.number("molar_mass"), row.tag(), row.text("source"))
         for row in rows(data, "acid", file)
@@ -96,14 +94,9 @@ def load_substances(folder: Traversable) -> Substances:
         for row in rows(data, "sugar", file)
     }
     buffers = _buffer_rows(data, file)
-    fermentation = Row(data, file, "acids").part("fermentation")
-    if fermentation is None:
-        raise InputProblem("the table [fermentation] is missing", file=file)
     return Substances(
         acids,
         sugars,
         tuple((r.number("pka"), r.number("a"), r.number("b")) for r in buffers["flour"]),
         tuple((r.number("pka"), r.number("amount")) for r in buffers["milk"]),
-        fermentation.numbers("acids"),
-        fermentation.number("fixed_charge"),
     )

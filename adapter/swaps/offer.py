@@ -24,7 +24,7 @@ def drift_from(before: Measured, after: Measured) -> float:
     return sum(
         tolerance.weight * abs(tolerance_steps(after, before, key))
         for key, tolerance in after.kitchen.tolerances.items()
-        if tolerance.in_drift
+        if tolerance.counts(before.values[key])
     )
 
 
@@ -96,7 +96,7 @@ class Offer:
         """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if tolerance.in_drift:
+            if tolerance.counts(self.before.values[key]):
                 step = tolerance_steps(self.after, self.before, key)
                 if abs(step) >= 1.0:
                     steps.append((key, step))

@@ -232,7 +232,7 @@ class _Plan:
                 continue
 
             def per_gram(line: Line, key: str = key) -> float:
-                vector = composer.vector(line, False)
+                vector = composer.vector(line)
                 if key == "dry_weight":
                     return vector[index["mass"]] - vector[index["water"]]
                 return vector[index[ROWS_BY_SWAP[key]]]

@@ -61,7 +61,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture(autouse=True)
 def tables_once(monkeypatch: pytest.MonkeyPatch, kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
     """The shipped tables are read once for all tests in this process; with own tables, and by check, as always."""
-    from adapter.dough import kitchen as kitchen_module
+    from adapter.dough.readings import kitchen as kitchen_module
     from adapter.swaps import rules as rules_module
 
     load_kitchen, load_rules = kitchen_module.load_kitchen, rules_module.load_rules

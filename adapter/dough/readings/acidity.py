@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from adapter.dough.models.acidity import TTA_END_POINT_PH, charge_slope, mean_charge, solve_ph, undissociated
+from adapter.dough.models.acidity import TTA_END_POINT_PH, charge_slope, mean_charge, solve_ph
+from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.readings.linear import sparse_dot
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Working
 from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Layout, Vector
@@ -17,13 +18,6 @@ FIRST_GUESS_PH = 5.0
 def slurry_litres(dough: Dough) -> float:
     """Water of the slurry that pH is read in: 100 mL for each 10 g of dough, and the dough's own."""
     return SLURRY_LITRES_PER_G * dough.amount("mass") + dough.amount("water") / 1000.0
-
-
-def acetic_mm(dough: Dough, ph: float) -> float:
-    """Undissociated acetic acid in the dough's water, mmol/L."""
-    acid = dough.catalogue.substances.acids["acetic"]
-    litres = dough.amount("water") / 1000.0
-    return undissociated(dough.amount("acetic"), acid.pkas, ph) / litres if litres > 0 else 0.0
 
 
 def _acids(dough: Dough) -> tuple[Parameter, ...]:
@@ -103,8 +97,13 @@ class Ph(Reading):
             f"water of the slurry {slurry_litres(dough):.2f} L (10 g dough in {10_000.0 * SLURRY_LITRES_PER_G:.0f} mL)",
             f"charges balance at pH {dough.values[self.key]:.2f}",
         ]
-        if dough.fermented:
-            steps.append("the acids that yeast makes while it works are counted")
+        made = dict(dough.acids_made)
+        if made:
+            index = dough.layout.index
+            acids = ", ".join(
+                f"{made[index[acid]]:.1f} mmol {acid}" for acid in GROWING if made.get(index[acid], 0.0) >= 0.05
+            )
+            steps.append(f"made in stages and proof by yeast and bacteria, and counted: {acids or 'next to nothing'}")
         symbols = "SID = Σ amount · n(pH) + L · (10^(pH−14) − 10^(−pH)) · 1000, solved for pH"
         return Working(symbols, tuple(steps), _acids(dough))
 

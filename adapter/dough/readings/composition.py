@@ -7,7 +7,21 @@ from adapter.dough.readings.reading import LinearReading
 
 READINGS = (
     LinearReading(
-        key="salt", top={"salt": 1.0}, basis="salt (sodium x 2.5) / flour", tag="P", decimals=2, on_card=True
+        key="salt",
+        top={"salt": 1.0},
+        basis="kitchen salt / flour: the sodium of soda and powder is none",
+        tag="P",
+        decimals=2,
+        on_card=True,
+    ),
+    LinearReading(
+        key="label_salt",
+        top={"label_salt": 1.0},
+        basis="sodium x 2.5 / flour, as a label counts salt",
+        tag="P",
+        label="salt on the label",
+        decimals=2,
+        claim="Sodium x 2.5 as Regulation (EU) 1169/2011 has it; the packets' own figures come first.",
     ),
     LinearReading(key="fat", top={"fat": 1.0}, basis="fat / flour", tag="P", on_card=True),
     LinearReading(key="fibre", top={"fibre": 1.0}, basis="fibre / flour", tag="P", on_card=True),
@@ -20,9 +34,16 @@ READINGS = (
         tag="F",
     ),
     LinearReading(
+        key="gluten",
+        top={"gluten": 1.0},
+        basis="protein x the share of it that forms gluten / flour",
+        tag="M",
+        claim="Good to about ±1; what a dough holds of its gas follows it.",
+    ),
+    LinearReading(
         key="prefermented_flour",
         top={"prefermented": 1.0},
-        basis="flour inside sourdough / flour",
+        basis="flour that fermented before the dough / flour",
         tag="P",
         on_card=True,
     ),

@@ -10,16 +10,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
-from adapter.dough.readings import water_activity
+from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.leavening import let_gas_go
 from adapter.dough.readings.linear import Parts, parts_of, sparse_dot
+from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
 from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.readings.reading import Terms
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
-from adapter.dough.readings.rise import rise_of
-from adapter.dough.readings.totals import Vector, pooled
+from adapter.dough.readings.rise import proof_gradients
+from adapter.dough.readings.totals import Vector, pooled, uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
@@ -28,6 +31,10 @@ from adapter.formula.problems import InputProblem
 
 LEAST_FLOUR_G = 0.1
 """Below this a formula has no flour to speak of: everything counts in % of it."""
+
+ACIDS_MADE = ("lactic", "acetic", "succinic", "fixed_charge")
+MADE_SPREAD = 0.4
+"""How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
@@ -93,12 +100,41 @@ class Measured:
         self.book: Measured = book or self
         composer = kitchen.composer
         self.layout = composer.layout
-        self.fermented = composer.is_fermented(formula.lines)
-        self.totals = composer.totals(formula.lines, self.fermented)
+        self.uses = uses_of(formula)
+        self.totals = composer.totals(formula.lines, self.uses)
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
         self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
+        self.stages = kitchen.follower.stages(formula)
+        for place, made in [part for stage in self.stages for part in stage.made]:
+            self.totals[place] += made
+        self.gas_mmol = let_gas_go(self)
+        self.totals[self.layout.index[CARBONIC]] -= self.gas_mmol
+        self.mixed = self.totals
+        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
+        self.totals = self._proofed()
+
+    def _proofed(self) -> list[float]:
+        """The totals with the acids that the proof makes."""
+        totals = list(self.mixed)
+        moment = self.rise.at_bake() if self.amount("water") > 0.0 else None
+        if moment is not None:
+            for place, amount in made_of(self.layout, self.mixed, moment)[: len(ACIDS_MADE)]:
+                totals[place] += amount
+        return totals
+
+    @cached_property
+    def acids_made(self) -> tuple[tuple[int, float], ...]:
+        """mmol of acid and fixed charge that stages and proof have made: (place among the totals, amount)."""
+        layout = self.layout
+        made = {layout.index[key]: 0.0 for key in ACIDS_MADE}
+        for place, amount in [part for stage in self.stages for part in stage.made]:
+            if place in made:
+                made[place] += amount
+        for place in made:
+            made[place] += self.totals[place] - self.mixed[place]
+        return tuple((place, amount) for place, amount in made.items() if amount)
 
     def amount(self, key: str) -> float:
         """One of the totals, by name."""
@@ -150,13 +186,16 @@ class Measured:
                 weight = sign * slope
                 for figure, amount in doubts[place]:
                     yield figure, weight * amount
+        made = sum([slopes[place] * amount for place, amount in self.acids_made])
+        if made:
+            yield ("acids made in stages and proof", "amount"), sign * MADE_SPREAD * made
 
     @cached_property
     def _doubts(self) -> list[list[tuple[tuple[str, str], float]]]:
         """For each total, by how much one half-width of each (ingredient, figure) moves it."""
         doubts: list[list[tuple[tuple[str, str], float]]] = [[] for _ in self.totals]
-        for line, grams in pooled(self.formula.lines):
-            for figure, parts in self.kitchen.composer.directions(line, self.fermented):
+        for line, grams in pooled(self.formula.lines, self.uses):
+            for figure, parts in self.kitchen.composer.directions(line, self.uses):
                 for place, delta in parts:
                     doubts[place].append((figure, grams * delta))
         return doubts
@@ -257,16 +296,30 @@ class Measured:
         return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
 
     @cached_property
-    def osmotic_activity(self) -> float:
-        """Water activity that the yeast feels."""
-        return water_activity.of_yeast(water_activity.inputs_of(self))
-
-    @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
+        return self.rise_of(self.mixed)
+
+    def rise_of(self, mixed: Sequence[float]) -> Rise:
+        """The proof of a dough of these totals, in this formula's place and for its hours."""
         temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
-        gas_ml = self.kitchen.calibration.gas_ml
-        return rise_of(self, self.osmotic_activity, temperature_c, rise_percent / 100.0, gas_ml)
+        layout = self.layout
+        plan = dough_plan(self.formula)
+        return Rise(
+            temperature_c,
+            rise_percent / 100.0,
+            medium_of(layout, mixed, self.kitchen.follower.pace, working=True),
+            living_of(layout, mixed),
+            bubbles_of(layout, mixed),
+            spells_of(plan, temperature_c) if plan else (),
+            None,
+            cooling_hours(self.amount("mass") / self.formula.pieces),
+        )
+
+    @cached_property
+    def proof_gradients(self) -> tuple[list[float], list[float]]:
+        """Change of the hours of rise, and of the gas rate, per unit of each total."""
+        return proof_gradients(self)
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
@@ -305,7 +358,7 @@ def _reweighed(before: Measured, after: Measured) -> list[Reweighed]:
         for line in side.formula.lines:
             grams = abs(line.grams - other.get((line.stage, line.ingredient, line.hydration), 0.0))
             if grams:
-                vector = side.kitchen.composer.vector(line, side.fermented)
+                vector = side.kitchen.composer.vector(line, side.uses)
                 found.append((side, scale_step(line.grams), vector, grams))
     return found
 
@@ -315,7 +368,7 @@ def drift(measured: Measured) -> float:
     total = 0.0
     book = measured.book
     for key, tolerance in measured.kitchen.tolerances.items():
-        if tolerance.in_drift:
+        if tolerance.counts(book.values[key]):
             total += tolerance.weight * abs(tolerance_steps(measured, book, key))
     return total
 

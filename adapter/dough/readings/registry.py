@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from adapter.dough.readings import (
     acidity,
     composition,
+    leavening,
     masses,
     rise,
     starch,
@@ -26,6 +27,7 @@ READINGS: tuple[Reading, ...] = (
     *acidity.READINGS,
     *composition.READINGS,
     *rise.READINGS,
+    *leavening.READINGS,
     *starch.READINGS,
     *water_activity.READINGS,
     *masses.READINGS,

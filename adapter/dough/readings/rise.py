@@ -3,94 +3,52 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from adapter.dough.models import yeast
-from adapter.dough.models.proof import LONGEST_RISE_H, Rise, retention, unrisen_density
-from adapter.dough.readings import water_activity
-from adapter.dough.readings.acidity import acetic_mm
+from adapter.dough.models import culture_pace, ripening, yeast
+from adapter.dough.models.acidity import mean_charge
+from adapter.dough.models.proof import unrisen_density
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Terms, Working
-from adapter.dough.readings.slopes import chain, partials, placed, ratio_gradient, scaled
 
-UNTIL_IT_RISES = f"hours = {yeast.LAG_H:g} + gas needed / (gas rate · [E(yeast) + S] · G)"
+UNTIL_IT_RISES = "gas made in hours = gas needed,  gas made = ∫ rate · [E(yeast) + S] · G dt + gas of the bacteria"
 """The formula of the rise time, in symbols."""
 
-
-def rise_of(dough: Dough, osmotic: float, temperature_c: float, rise_fraction: float, gas_ml: float) -> Rise:
-    """The proof of a dough, with the water activity that its yeast feels."""
-    ph = dough.values["ph"]
-    inputs = (
-        _per_flour(dough, "mass"),
-        _per_flour(dough, "water"),
-        dough.values["yeast"],
-        _per_flour(dough, "cells"),
-        dough.values["rye_share"] / 100.0,
-        ph,
-        osmotic,
-        acetic_mm(dough, ph),
-    )
-    return _rise(inputs, temperature_c, rise_fraction, gas_ml)
+PROOF_INPUTS = (
+    "mass", "flour", "dry_flour", "water", "yeast", "cells", "bacteria", "rye", "salt", "free_sugar", "fed_sugar",
+    "gluten", "fixed_charge",
+)  # fmt: skip
+"""The totals that the proof hangs on; acids and buffers work through the fixed charge."""
+PROOF_STEP = 1e-4
 
 
-def _per_flour(dough: Dough, name: str) -> float:
-    return 100.0 * dough.amount(name) / dough.amount("flour")
+def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
+    """Change of the hours of rise, and of the gas rate, per unit of each total of the dough as it is mixed.
 
-
-def _rise(inputs: Sequence[float], temperature_c: float, rise_fraction: float, gas_ml: float) -> Rise:
-    dough, water, percent, cells, rye, ph, osmotic, acetic = inputs
-    return Rise(
-        temperature_c,
-        rise_fraction,
-        dough,
-        water,
-        min(max(rye, 0.0), 1.0),
-        max(percent, 0.0),
-        max(cells, 0.0),
-        yeast.activity(temperature_c, ph, osmotic, max(acetic, 0.0)),
-        gas_ml,
-    )
-
-
-def _gradient_of(dough: Dough, of: Callable[[Rise], float]) -> list[float]:
-    """Gradient of something that hangs on the rise alone."""
-    rise, ph = dough.rise, dough.values["ph"]
-    aw_inputs = water_activity.inputs_of(dough)
-    inputs = [
-        rise.dough,
-        rise.water,
-        rise.yeast_percent,
-        rise.cells,
-        rise.rye_share,
-        ph,
-        water_activity.of_yeast(aw_inputs),
-        acetic_mm(dough, ph),
-    ]
-    slopes = partials(lambda at: of(_rise(at, rise.temperature_c, rise.rise_fraction, rise.gas_ml)), inputs)
-    acetic_per_ph = (acetic_mm(dough, ph + 1e-4) - acetic_mm(dough, ph - 1e-4)) / 2e-4
-    acetic = scaled(dough, "ph", acetic_per_ph)
-    if dough.amount("acetic") > 0:
-        acetic[dough.layout.index["acetic"]] += acetic_mm(dough, ph) / dough.amount("acetic")
-    if dough.amount("water") > 0:
-        acetic[dough.layout.index["water"]] -= acetic_mm(dough, ph) / dough.amount("water")
-    return chain(
-        slopes,
-        (
-            ratio_gradient(dough, "mass", 100.0),
-            ratio_gradient(dough, "water", 100.0),
-            dough.gradient("yeast"),
-            ratio_gradient(dough, "cells", 100.0),
-            scaled(dough, "rye_share", 0.01),
-            dough.gradient("ph"),
-            placed(dough, water_activity.INPUTS, partials(water_activity.of_yeast, aw_inputs)),
-            acetic,
-        ),
-    )
-
-
-def _rate_gradient(dough: Dough) -> list[float]:
-    """Change of the gas rate per unit of each total; a longer rise lets a sourdough's yeast grow further."""
-    return _gradient_of(dough, lambda rise: rise.rate(min(rise.hours(), LONGEST_RISE_H)))
+    The proof is followed anew with a little more of each. Acids and buffers work through the pH at the start, so one
+    step of the fixed charge serves them all.
+    """
+    layout, mixed, rise = dough.layout, dough.mixed, dough.rise
+    hours, rates = [0.0] * len(mixed), [0.0] * len(mixed)
+    first = rise.hours()
+    if not math.isfinite(first):
+        return hours, rates
+    rate = rise.rate(first)
+    for key in PROOF_INPUTS:
+        place = layout.index[key]
+        step = PROOF_STEP * max(abs(mixed[place]), 0.01 * dough.amount("flour"))
+        more = list(mixed)
+        more[place] += step
+        fuller = dough.rise_of(more)
+        later = fuller.hours()
+        if math.isfinite(later):
+            hours[place] = (later - first) / step
+            rates[place] = (fuller.rate(later) - rate) / step
+    ph, fixed = rise.course().moments[0].ph, layout.index["fixed_charge"]
+    for place, kind in enumerate(layout.species, start=layout.first_species):
+        if mixed[place]:
+            taken = mean_charge(kind.pkas, ph)
+            hours[place], rates[place] = -taken * hours[fixed], -taken * rates[fixed]
+    return hours, rates
 
 
 def _brings(dough: Dough) -> Brought:
@@ -100,12 +58,18 @@ def _brings(dough: Dough) -> Brought:
 
 def _working(dough: Dough, symbols: str, *more: str) -> Working:
     rise = dough.rise
-    own_yeast = rise.own_yeast(min(dough.values["rise_time"], 4.0))
+    if not rise.is_alive:
+        return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough))
+    hours = dough.values["rise_time"]
+    moment = rise.course().at(hours)
+    own = 100.0 * dough.amount("cells") / dough.amount("flour")
     steps = (
         f"gas that the rise of {100 * rise.rise_fraction:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
-        f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own_yeast:.2f} %",
-        f"pace of the yeast at {rise.temperature_c:g} °C in this dough against the reference: {rise.activity:.2f}",
-        f"gas made: {dough.rate:.0f} mL per hour and 100 g flour",
+        f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own:.2f} % at the start",
+        f"what salt and sugar leave of its pace against the reference dough: {rise.medium.pace:.2f}",
+        f"gas made by then: {moment.yeast_gas_ml:.0f} mL by yeast, {moment.bacteria_gas_ml:.0f} mL by bacteria",
+        f"{dough.rate:.0f} mL per hour and 100 g flour in the mean; pH {rise.course().moments[0].ph:.1f} to "
+        f"{moment.ph:.1f}",
         *more,
     )
     return Working(symbols, steps, _parameters(dough))
@@ -113,9 +77,10 @@ def _working(dough: Dough, symbols: str, *more: str) -> Working:
 
 def _parameters(dough: Dough) -> tuple[Parameter, ...]:
     rise, bakes = dough.rise, dough.logged_rises
-    fitted = f"fitted to published gas rates, {yeast.REFERENCE_C:g} °C"
-    cardinal_c = f"{yeast.GAS_LOWEST_C:g} / {yeast.GAS_BEST_C:g} / {yeast.GAS_HIGHEST_C:g}"
+    fitted = f"fitted to published gas rates, {culture_pace.REFERENCE_C:g} °C"
+    lowest, best, highest = culture_pace.GAS_C
     cardinal_ph = f"{yeast.LOWEST_PH:.1f} / {yeast.BEST_PH:.1f} / {yeast.HIGHEST_PH:.1f}"
+    retained = "0.35 + 0.055 x gluten, rye not below 0.55"
     return (
         Parameter(
             "gas rate, mL/h per g",
@@ -123,10 +88,11 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
             "own" if bakes else "F",
             f"{bakes} bakes of this kitchen's log" if bakes else fitted,
         ),
-        Parameter("lag, h", f"{yeast.LAG_H:g}", "M", "textbook, from memory"),
-        Parameter("retention of gas", f"{retention(rise.rye_share):.2f}", "M", "coarse rye 0.45–0.65, wheat 0.9"),
+        Parameter("first gas after, h", f"{ripening.GAS_WAKES_H:g}", "M", "pace grows to full over it; from memory"),
+        Parameter("retention of gas", f"{rise.bubbles.retention:.2f}", "M", retained),
+        Parameter("air folded in, share of the dough", f"{rise.bubbles.air:.2f}", "A", "kneaded 0.06, rye 0.03"),
         Parameter("density of the dough, g/mL", f"{unrisen_density(rise.rye_share):.2f}", "CP", "rye 1.15–1.20"),
-        Parameter("temperatures of gas making, °C", cardinal_c, "F", "Rosso model fitted to Q10 2.1 from 20 to 30 °C"),
+        Parameter("temperatures of gas making, °C", f"{lowest:g} / {best:g} / {highest:g}", "F", "Rosso model, fitted"),
         Parameter("pH of gas making", cardinal_ph, "F", "grows 2.5–8.0, Praphailong & Fleet 1997"),
         Parameter("least water activity", f"{yeast.LEAST_WATER_ACTIVITY:g}", "F", "0.86–0.91"),
     )
@@ -143,7 +109,7 @@ class Pace(Reading):
         return dough.rate / book.rate if book.rate > 0 else math.inf
 
     def gradient(self, dough: Dough) -> list[float]:
-        return [part / dough.book.rate for part in _rate_gradient(dough)]
+        return [part / dough.book.rate for part in dough.proof_gradients[1]]
 
     def spread_terms(self, dough: Dough) -> Terms:
         """What dough and book share cancels, and the book itself is 1 without a doubt."""
@@ -151,7 +117,7 @@ class Pace(Reading):
         if book is dough or not math.isfinite(dough.values[self.key]) or book.rate <= 0:
             return ()
         own, against = 1.0 / book.rate, -dough.rate / book.rate**2
-        return [(own, dough, _rate_gradient(dough)), (against, book, _rate_gradient(book))]
+        return [(own, dough, dough.proof_gradients[1]), (against, book, book.proof_gradients[1])]
 
     def doubtful(self, value: float) -> float:
         return value - 1.0  # the book's own pace is 1 without a doubt
@@ -172,7 +138,7 @@ class RiseTime(Reading):
         return dough.rise.hours()
 
     def gradient(self, dough: Dough) -> list[float]:
-        return _gradient_of(dough, Rise.hours)
+        return dough.proof_gradients[0]
 
     def brings(self, dough: Dough) -> Brought:
         return _brings(dough)
@@ -196,7 +162,7 @@ READINGS = (
     ),
     RiseTime(
         key="rise_time",
-        basis=f"{yeast.LAG_H:g} h + gas that the rise takes / gas made per hour",
+        basis="hours until the gas made is the gas that the rise takes",
         tag="F",
         unit="h",
         short_unit="h",

@@ -14,12 +14,11 @@ from adapter.dough.models.water_activity import (
     sorption_factor,
     water_activity,
 )
-from adapter.dough.models.yeast import osmotic_water_activity
 from adapter.dough.readings.reading import Brought, Dough, Parameter, Reading, Working
 from adapter.dough.readings.slopes import partials, placed
 from adapter.dough.readings.totals import Vector
 
-SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
+SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "polyols", "dextrins")
 DISSOLVED = (*SUGARS, "salt", "alcohol")
 INPUTS = (*DISSOLVED, "water", "dry_flour")
 """The totals that water activity is worked out from, in the order of the lists below."""
@@ -34,13 +33,6 @@ def of_food(inputs: Sequence[float]) -> float:
     sugars = dict(zip(SUGARS, inputs, strict=False))
     salt, alcohol, water, dry_flour = inputs[len(SUGARS) :]
     return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
-
-
-def of_yeast(inputs: Sequence[float]) -> float:
-    """Water activity that the yeast feels; 0 where there is no water."""
-    sugars = dict(zip(SUGARS, inputs, strict=False))
-    salt, alcohol, water, dry_flour = inputs[len(SUGARS) :]
-    return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

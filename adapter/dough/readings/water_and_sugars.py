@@ -6,10 +6,9 @@ from collections.abc import Callable
 
 from adapter.dough.readings.linear import Share
 from adapter.dough.readings.reading import Dough, LinearReading, Parameter
-from adapter.dough.readings.totals import WHITE_FLOUR, Layout
+from adapter.dough.readings.totals import SUGARS, WHITE_FLOUR, Layout
 from adapter.formula.substances import Substances, Sugar
 
-SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 NOT_FROM_FLOUR = {"water": 1.0, "flour": -1.0, "dry_flour": 1.0}
 """All water without the moisture that the flour brings: flour less dry flour."""
 

@@ -16,6 +16,7 @@ TOLERANCE_KEYS = frozenset(
         "value",
         "unit",
         "in_drift",
+        "in_drift_above",
         "weight",
         "model_spread",
         "model_spread_relative",
@@ -33,7 +34,8 @@ BAND_KEYS = frozenset({"style", "reading", "low", "high", "tag", "source", "note
 class Tolerance:
     """The smallest change of a reading that a baker would notice, in the reading's unit.
 
-    `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`. The model
+    `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`; where
+    `in_drift_above` is given, only in formulas whose book value is above it. The model
     spreads are what the model itself may be wrong by: the first two of an absolute reading, the last of a
     difference between two formulas that have exchanged much of their dough.
     """
@@ -49,6 +51,11 @@ class Tolerance:
     tag: str
     source: str
     note: str = ""
+    in_drift_above: float | None = None
+
+    def counts(self, book_value: float) -> bool:
+        """Whether it counts in drift for a book formula of such a value."""
+        return self.in_drift and (self.in_drift_above is None or book_value > self.in_drift_above)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +148,7 @@ def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
         row.tag(),
         row.text("source"),
         row.text("note", "-"),
+        row.number("in_drift_above") if row.has("in_drift_above") else None,
     )
 
 

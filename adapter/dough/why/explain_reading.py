@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from adapter.dough.readings.measured import Measured, ReadingValue
+from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
-from adapter.dough.readings.totals import CELLS_SPREAD, FERMENTATION_SPREAD
+from adapter.dough.readings.totals import CELLS_SPREAD
 from adapter.formula.ingredient import TAGS, Figure
 from adapter.formula.problems import InputProblem
 
@@ -71,7 +71,7 @@ def _inputs(measured: Measured, key: str) -> tuple[Input, ...]:
     brought = BY_KEY[key].brings(measured)
     inputs = []
     for line in measured.formula.lines:
-        amount = line.grams * brought.per_gram(measured.kitchen.composer.vector(line, measured.fermented))
+        amount = line.grams * brought.per_gram(measured.kitchen.composer.vector(line, measured.uses))
         if amount:
             inputs.append(Input(line.ingredient, line.stage, line.grams, amount, brought.unit))
     return tuple(sorted(inputs, key=lambda item: -abs(item.amount)))
@@ -100,7 +100,7 @@ def _own_words(measured: Measured, ingredient: str, figure: str) -> str:
     item = measured.kitchen.catalogue.ingredients.get(ingredient)
     if figure == "acids" and item and item.acidity:
         return f"±{100 * item.acidity.spread_of_totals:.0f} %"
-    return f"±{100 * (FERMENTATION_SPREAD if item is None else CELLS_SPREAD):.0f} %"
+    return f"±{100 * (MADE_SPREAD if item is None else CELLS_SPREAD):.0f} %"
 
 
 def _acid_source(measured: Measured, ingredient: str) -> tuple[str, str]:

@@ -11,7 +11,7 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b": "\\b", "\f": "\\f"}
 _CONTROL = re.compile(r'["\\\x00-\x1f\x7f]')
 MULTI_LINE_KEYS = frozenset(("note",))
-SET_APART = frozenset((("adapted",), ("stock",)))
+SET_APART = frozenset((("adapted",), ("stock",), ("stage",)))
 """Tables whose inner tables get headers of their own; others are written inline."""
 
 
@@ -35,7 +35,8 @@ def table_blocks(path: tuple[str, ...], value: Any) -> list[str]:
 
 def _with_inner(path: tuple[str, ...], header: str, table: Mapping[str, Any]) -> list[str]:
     inner = {key: item for key, item in table.items() if path in SET_APART and _is_table(item)}
-    texts = [header + block_body({key: item for key, item in table.items() if key not in inner})]
+    body = block_body({key: item for key, item in table.items() if key not in inner})
+    texts = [header + body] if body or not inner or path != ("stage",) else []
     for key, item in inner.items():
         texts += table_blocks((*path, key), item)
     return texts
