@@ -119,8 +119,9 @@ def offers(options: argparse.Namespace) -> str:
         places = list(range(len(formula.lines)))
     else:
         places = _places(formula, [options.line], kitchen)
-    found = [offer for place in places for offer in swapper.offers(place)]
-    found.sort(key=lambda offer: offer.drift)
+    # Lines that are alike have the same offers: told once.
+    alike = {formula.lines[place].weighed: place for place in reversed(places)}
+    found = [offer for place in sorted(alike.values()) for offer in swapper.offers(place, pantry=pantry)]
     return shown(options, offers_report(found, pantry), offers_text)
 
 
@@ -190,7 +191,7 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
 def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
     from adapter.dough.readings.registry import READING_KEYS
-    from adapter.swaps.swapper import LINE_HOLD
+    from adapter.swaps.request import LINE_HOLD
 
     key = reading_key(name)
     if key in READING_KEYS:
