@@ -100,8 +100,8 @@ def _open_screen(words: Sequence[str]) -> int:
 
 
 def _check_file(path: Path) -> None:
-    from adapter.files.atomic import file_name
     from adapter.files.toml.source import exists
+    from adapter.formula.problems import file_name
 
     if not exists(path):
         from difflib import get_close_matches

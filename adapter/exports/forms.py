@@ -58,7 +58,8 @@ def export_file(
     measured: Measured, path: Path, for_readers: ForReaders = NOTHING_FOR_READERS, stamp: Stamp | None = None
 ) -> Stamp:
     """Write an export, whole or not at all; an existing formula file keeps its comments (see write_formula)."""
-    from adapter.files.atomic import file_name, write_whole
+    from adapter.files.atomic import write_whole
+    from adapter.formula.problems import file_name
 
     try:
         form = form_of(path.suffix)

@@ -11,15 +11,12 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from adapter.formula.plain_text import shown
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 
 try:
     import fcntl
 except ImportError:  # not every system has it; the stamp is then checked without a lock
     fcntl = None  # type: ignore[assignment]
-
-PATH_LIMIT = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +29,6 @@ class Stamp:
 
 
 MISSING = Stamp(0, -1, "")
-
-
-def file_name(path: Path | str) -> str:
-    """A path as it is written in messages."""
-    return shown(os.fspath(path), PATH_LIMIT)
 
 
 def stamp_of(path: Path) -> Stamp:
@@ -68,12 +60,6 @@ def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync:
         raise InputProblem("cannot be written: no file can have this name", file=file_name(path)) from None
     except InputProblem as problem:
         raise problem.in_file(file_name(path)) from None
-
-
-def os_problem(error: OSError, path: Path, done: str) -> InputProblem:
-    """A failure of the system in one line; `done` is what could not be done ("read", "written")."""
-    what = f"cannot be {done}: {(error.strerror or type(error).__name__).lower()}"
-    return InputProblem(what, file=file_name(path))
 
 
 def _replace(target: Path, content: bytes, sync: bool) -> Stamp:

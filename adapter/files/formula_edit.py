@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from adapter.files.entry import Entry
 from adapter.files.formula_tables import (
     KNOWN_KEYS,
     LINE_KEYS,
@@ -30,6 +29,7 @@ from adapter.files.toml.layout import table_blocks
 from adapter.formula.amounts import temperature_c
 from adapter.formula.model import DEFAULT_STAGE, Formula
 from adapter.formula.plain_text import clean, clean_block
+from adapter.formula.row import Row
 
 Canonical = Callable[[str], str]
 Tables = Mapping[str, Any]
@@ -63,11 +63,11 @@ def says_the_same(data: Tables, formula: Formula, tables: Tables, canonical: Can
 
 
 def _changed_tables(data: Tables, formula: Formula, tables: Tables) -> list[str]:
-    old = Entry(data, "")
-    head = old.part("formula", "")
+    old = Row(data, "")
+    head = old.part_or_empty("formula", "")
     pieces = head.whole("pieces", 1, 10**9) or 1
     changed = {
-        "formula": (head.text("name"), pieces, head.block("note"))
+        "formula": (head.line_of_text("name"), pieces, head.block("note"))
         != (clean(formula.name), formula.pieces, clean_block(formula.note)),
         "reasons": dict(read_reasons(old)) != tables.get("reasons", {}),
         "tin": read_tin(old) != formula.tin,

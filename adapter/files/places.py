@@ -69,7 +69,7 @@ def with_folder(path: Path) -> Path:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        from adapter.files.atomic import os_problem
+        from adapter.formula.problems import os_problem
 
         raise os_problem(error, path.parent, "made") from None
     return path

@@ -17,9 +17,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import file_name, os_problem, write_whole
+from adapter.files.atomic import write_whole
 from adapter.formula.plain_text import clean
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 
 try:
     import fcntl

@@ -52,7 +52,7 @@ def check_no_sample(path: Path) -> None:
 
 def make_folder(folder: Path) -> None:
     """Make a folder where there is none. Raises InputProblem when that is not allowed."""
-    from adapter.files.atomic import os_problem
+    from adapter.formula.problems import os_problem
 
     try:
         folder.mkdir(parents=True, exist_ok=True)

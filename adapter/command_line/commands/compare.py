@@ -19,7 +19,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> str:
-    from adapter.files.atomic import file_name
+    from adapter.formula.problems import file_name
     from adapter.words.reports import compare_report
     from adapter.words.text_report import compare_text
 

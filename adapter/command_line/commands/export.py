@@ -23,7 +23,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> str:
     from adapter.exports.form import ForReaders
     from adapter.exports.forms import export_file, form_of
-    from adapter.files.atomic import file_name
+    from adapter.formula.problems import file_name
 
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)

@@ -30,9 +30,9 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> str:
     from datetime import datetime
 
-    from adapter.files.atomic import file_name
     from adapter.files.log_file import Bake, add_bake, with_factors
     from adapter.files.places import with_folder
+    from adapter.formula.problems import file_name
     from adapter.words.bake_report import bake_data, logged_text
 
     kitchen, _ = kitchen_and_pantry(options)

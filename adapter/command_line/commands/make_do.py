@@ -22,7 +22,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> str:
-    from adapter.files.atomic import file_name
+    from adapter.formula.problems import file_name
     from adapter.swaps.pantry_plan import make_do as plan_for
     from adapter.swaps.variant import follow
     from adapter.words.make_do_report import make_do_report, make_do_text

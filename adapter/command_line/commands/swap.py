@@ -35,7 +35,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> str:
-    from adapter.files.atomic import file_name
+    from adapter.formula.problems import file_name
     from adapter.swaps.variant import follow
     from adapter.words.reports import swap_report
     from adapter.words.text_report import swap_text
