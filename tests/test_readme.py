@@ -47,7 +47,7 @@ def test_its_formula_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
 
 def test_its_pantry_can_be_read(kitchen: Kitchen, tmp_path: Path) -> None:
     pantry = read_pantry(block("pantry", tmp_path), kitchen.catalogue)
-    assert pantry.measurement_of("kefir") is not None
+    assert pantry.measurement_of("sour whey") is not None
 
 
 def test_its_log_can_be_read(tmp_path: Path) -> None:
@@ -75,7 +75,7 @@ def test_every_option_it_names_is_there() -> None:
 def test_the_keys_of_the_tour_do_something() -> None:
     tour = README.split("## A tour by keys")[1].split("\n## ")[0]
     cells = [line.split("|")[1] for line in tour.splitlines() if line.startswith("| `")]
-    keys = {key for cell in cells for key in re.findall(r"`([^`]+)`", cell)} - {"dark"}
+    keys = {key for cell in cells for key in re.findall(r"`([^`]+)`", cell)} - {"every"}
     keys |= {"Ctrl+P", ":", "F3"}
     known = {shown_key(key) for action in ACTIONS for key in action.keys.split(",")} | {"↑", "↓"}
     assert keys <= known, keys - known

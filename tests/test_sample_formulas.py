@@ -32,7 +32,7 @@ from adapter.swaps.swapper import Swapper
 FOLDER = files("sample_formulas")
 PANTRY = "pantry.toml"
 NAMES = sorted(part.name for part in FOLDER.iterdir() if part.name.endswith(".toml") and part.name != PANTRY)
-DEMONSTRATION = "hut_dark_tin_loaf.toml"
+DEMONSTRATION = "hut_everyday_loaf.toml"
 BESIDE_READINGS = ("weight", "dry_weight")
 
 each_formula = pytest.mark.parametrize("name", NAMES)
@@ -129,15 +129,15 @@ def test_the_loaves_that_a_kitchen_needs_are_there(samples: dict[str, Sample]) -
 
 
 def test_the_demonstration_is_a_dense_dark_rye_in_one_lidded_tin(samples: dict[str, Sample]) -> None:
-    """1.6 to 1.9 kg for a straight tin of 22 x 10 x 10 cm, 1.5 to 3 h of rise: common practice, no source."""
+    """0.75 to 0.85 kg of dense rye to the litre under a lid, 1.5 to 3 h of rise: common practice, no source."""
     measured = samples[DEMONSTRATION].measured
     formula = measured.formula
     held = {line.ingredient for line in formula.lines}
-    assert {"wholemeal rye flour", "white wheat flour", "wheat bran", "honey", "black treacle", "linseed"} <= held
+    assert {"medium rye flour", "rye bran", "rye sourdough", "sour whey", "sugar beet syrup", "pumpkin seeds"} <= held
     assert formula.tin is not None
     assert formula.tin.lidded
-    assert tin_volume_l(formula.tin) == pytest.approx(2.2)
-    assert 1700 <= measured.values["dough_mass"] <= 1800
+    assert formula.tin.top_length_m > formula.tin.bottom_length_m, "folded by a smith: it tapers"
+    assert 750 <= measured.values["dough_mass"] / tin_volume_l(formula.tin) <= 850
     assert 1.5 <= measured.values["rise_time"] <= 3.0
     assert measured.loaf_class.name == "dense lidded rye"
 
@@ -205,7 +205,7 @@ def test_the_demonstration_has_its_swaps(samples: dict[str, Sample]) -> None:
     assert yoghurt.after.values["tta"] == pytest.approx(yoghurt.before.values["tta"], abs=0.1)
     assert any(amount.ingredient == "water" and amount.grams > 50 for amount in yoghurt.moved)
     assert milk.after.values["tta"] == pytest.approx(milk.before.values["tta"], abs=0.1)
-    assert 30 <= next(amount.grams for amount in milk.into if amount.ingredient == "cider vinegar") <= 80
+    assert 10 <= next(amount.grams for amount in milk.into if amount.ingredient == "cider vinegar") <= 40
     assert wholemeal.drift < 2
     assert malt.allergens_added == ("gluten: barley",)
     assert sourdough.after.values["prefermented_flour"] > 10
@@ -215,11 +215,11 @@ def test_the_demonstration_has_its_swaps(samples: dict[str, Sample]) -> None:
 def _demonstration(sample: Sample) -> tuple[Offer, ...]:
     """The acid liquid for yoghurt, then for milk and vinegar; wholemeal; malt syrup; sourdough."""
     return (
-        sample.offer(("kefir",), "yoghurt"),
-        sample.offer(("kefir",), "milk", "cider vinegar"),
-        sample.offer(("white wheat flour", "wheat bran"), "wholemeal wheat flour"),
-        sample.offer(("honey",), "malt syrup"),
-        sample.offer(("wholemeal rye flour",), "rye sourdough"),
+        sample.offer(("sour whey",), "yoghurt"),
+        sample.offer(("sour whey",), "milk", "cider vinegar"),
+        sample.offer(("medium rye flour", "rye bran"), "wholemeal rye flour"),
+        sample.offer(("sugar beet syrup",), "malt syrup"),
+        sample.offer(("medium rye flour",), "rye sourdough"),
     )
 
 

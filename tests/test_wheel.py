@@ -102,9 +102,9 @@ def test_check_finds_every_table_and_sample(installed: Callable[..., str]) -> No
 
 
 def test_a_sample_is_read_and_swapped_by_its_name(installed: Callable[..., str]) -> None:
-    found = json.loads(installed("otherloaf", "balance", "hut_dark_tin_loaf", "--json"))
-    assert found["formula"]["name"] == "Hut dark tin loaf"
-    words = ("swap", "hut_dark_tin_loaf", "--out", "honey", "--into", "malt syrup", "--save", "saved.toml")
+    found = json.loads(installed("otherloaf", "balance", "hut_everyday_loaf", "--json"))
+    assert found["formula"]["name"] == "Hut everyday loaf"
+    words = ("swap", "hut_everyday_loaf", "--out", "sugar beet syrup", "--into", "malt syrup", "--save", "saved.toml")
     swap = json.loads(installed("otherloaf", *words, "--json"))
     assert json.loads(installed("otherloaf", "balance", "saved.toml", "--json"))["readings"] == swap["readings"]
 

@@ -23,7 +23,7 @@ import time
 EMPTY = "from textual.app import App; App().run()"
 OURS = "from adapter.screens.app import run_app; run_app([])"
 FRAME = b"\x1b[1;1H"
-NAME = b"Hut dark tin loaf"
+NAME = b"Hut everyday loaf"
 LONGEST_S = 10.0
 
 

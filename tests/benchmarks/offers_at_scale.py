@@ -59,7 +59,7 @@ def slowest(kitchen: Kitchen, rules: Sequence[Rule], formula: Formula, solver: S
 def main() -> None:
     kitchen = load_kitchen()
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
-    formula = read_sample(files("sample_formulas") / "hut_dark_tin_loaf.toml", kitchen.catalogue)
+    formula = read_sample(files("sample_formulas") / "hut_everyday_loaf.toml", kitchen.catalogue)
     solver = Solver()
     solver.warm()
     for tables in ((kitchen, rules), grown(kitchen, rules)):

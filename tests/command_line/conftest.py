@@ -176,5 +176,5 @@ def plain(written: Callable[..., Path]) -> Path:
 
 @pytest.fixture
 def dark() -> str:
-    """The dark tin loaf of the samples."""
-    return "hut_dark_tin_loaf"
+    """The everyday loaf of the samples."""
+    return "hut_everyday_loaf"

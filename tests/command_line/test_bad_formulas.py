@@ -94,7 +94,7 @@ COMMANDS: dict[str, list[str]] = {
     "balance": [],
     "offers": [],
     "swap": ["--out", "water", "--into", "milk", "--save", "saved.toml"],
-    "compare": ["hut_dark_tin_loaf"],
+    "compare": ["hut_everyday_loaf"],
     "export": ["saved.md"],
     "bake": [],
     "log": ["--mark", "5"],

@@ -23,11 +23,11 @@ def soon(**later: float) -> str:
     return f"{datetime.now() + timedelta(**later):%Y-%m-%d %H:%M}"
 
 
-def test_the_dark_tin_loaf(data: Data, dark: str) -> None:
-    """A lidded 2.2 L tin at 160 °C to 97 °C: about two hours, then at least a day. Common practice, no source."""
+def test_the_everyday_loaf(data: Data, dark: str) -> None:
+    """1.8 kg in a lidded tin at 175 °C to 98 °C: about two hours, then at least a day. Common practice, no source."""
     found = data("bake", dark)
-    assert found["tin_volume_l"] == pytest.approx(2.2)
-    assert found["core_c"] == 97
+    assert found["tin_volume_l"] == pytest.approx(2.30, abs=0.01)
+    assert found["core_c"] == 98
     assert 100 <= found["bake_min"]["value"] <= 140
     assert found["bake_min"]["low"] == pytest.approx(0.8 * found["bake_min"]["value"], rel=0.01)
     assert found["wait_h"]["low"] >= 24
@@ -193,7 +193,7 @@ def test_a_sample_is_logged_among_the_bakers_own_things(
     monkeypatch.chdir(tmp_path)
     ok("log", dark, "--mark", "5")
     assert [path.name for path in tmp_path.iterdir()] == ["home"]
-    assert (home / "formulas" / "hut_dark_tin_loaf.bakes.toml").is_file()
+    assert (home / "formulas" / "hut_everyday_loaf.bakes.toml").is_file()
     assert [item["mark"] for item in data("bake", dark)["bakes"]] == [5]
 
 

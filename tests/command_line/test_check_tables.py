@@ -132,16 +132,16 @@ def test_own_tables_lie_over_the_shipped_ones(ok: Callable[..., str], data: Call
     mine = data("balance", "stove_side_sour_rye")
     assert mine["readings"]["salt"]["band"] == [1.2, 1.8]
     assert mine["readings"]["salt"]["value"] == shipped["readings"]["salt"]["value"]
-    offers = data("offers", "hut_dark_tin_loaf", "--line", "honey")["offers"]
+    offers = data("offers", "oat_and_whey_tin", "--line", "honey")["offers"]
     hay = next(offer for offer in offers if offer["rule"] == "hay")
     assert [item["ingredient"] for item in hay["into"]] == ["hay flower honey"]
     assert "Not everybody likes caraway." in ok("bake", "potato_caraway_loaf")
-    assert "toast the seeds" in ok("bake", "hut_dark_tin_loaf")
+    assert "toast the seeds" in ok("bake", "hut_everyday_loaf")
 
 
 def test_a_new_ingredient_joins_by_its_kind_without_a_rule(data: Callable[..., Any], home: Path) -> None:
     put(home, "ingredients/home.toml", INGREDIENT)
-    offers = data("offers", "hut_dark_tin_loaf", "--line", "honey")["offers"]
+    offers = data("offers", "oat_and_whey_tin", "--line", "honey")["offers"]
     assert any(item["ingredient"] == "hay flower honey" for offer in offers for item in offer["into"])
 
 
@@ -227,7 +227,7 @@ def test_check_names_file_entry_and_key(refused: Refused, home: Path, fault: str
 @pytest.mark.parametrize("command", ["balance", "offers", "bake", "ingredients"])
 def test_the_other_commands_refuse_a_broken_table_as_well(refused: Refused, home: Path, command: str) -> None:
     path = put(home, "ingredients/home.toml", INGREDIENT.replace(', source = "refractometer"', ""))
-    message = refused(command, "hut_dark_tin_loaf" if command != "ingredients" else "honey")
+    message = refused(command, "hut_everyday_loaf" if command != "ingredients" else "honey")
     assert str(path) in message
     assert "hay flower honey" in message
     assert "source is missing" in message
@@ -237,7 +237,7 @@ def test_the_other_commands_refuse_a_broken_table_as_well(refused: Refused, home
 def test_a_tolerance_of_no_reading_is_refused_where_it_would_count(refused: Refused, home: Path, command: str) -> None:
     put(home, "tolerances.toml", TOLERANCE.replace('"salt"', '"sault"'))
     words = ["--out", "honey", "--into", "malt syrup"] if command == "swap" else ["--line", "honey"]
-    message = refused(command, "hut_dark_tin_loaf", *words)
+    message = refused(command, "hut_everyday_loaf", *words)
     assert "tolerances.toml" in message
     assert "'sault'" in message
 
@@ -248,7 +248,7 @@ def test_names_of_own_tables_cannot_steer_the_terminal(ok: Callable[..., str], h
     for words in (("ingredients", "hay"), ("ingredients", "hay", "--json"), ("check",)):
         shown = ok(*words)
         assert all(line.isprintable() for line in shown.split("\n")), ascii(shown)
-    shown = ok("offers", "hut_dark_tin_loaf", "--line", "honey")
+    shown = ok("offers", "oat_and_whey_tin", "--line", "honey")
     assert "hay[2Jhoney" in shown
     assert all(line.isprintable() for line in shown.split("\n"))
 

@@ -174,7 +174,7 @@ def test_swap_without_a_rule_has_none(data: Data, plain: Path) -> None:
 def test_compare(data: Data, plain: Path, dark: str) -> None:
     found = data("compare", plain, dark, plain)
     assert found.keys() >= {"variants", "differences"}
-    assert [variant["name"] for variant in found["variants"]] == ["plain loaf", "Hut dark tin loaf", "plain loaf"]
+    assert [variant["name"] for variant in found["variants"]] == ["plain loaf", "Hut everyday loaf", "plain loaf"]
     for variant in found["variants"]:
         check_readings(variant["readings"])
         check_lines(variant["lines"])

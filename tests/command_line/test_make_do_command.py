@@ -22,18 +22,18 @@ def store(tmp_path: Path) -> Path:
 
 
 def test_the_hut_loaf_is_baked_from_the_store(data: Data, store: Path) -> None:
-    found = data("make-do", "hut_dark_tin_loaf", "--pantry", store, "--json")
+    found = data("make-do", "hut_everyday_loaf", "--pantry", store, "--json")
     assert {"swaps", "moved", "short", "drift", "changes", "lines", "readings"} <= set(found)
     assert found["swaps"] and found["short"] == []
     assert 0 < found["drift"] < 5
-    kefir = sum(line["grams"] for line in found["lines"] if line["ingredient"] == "kefir")
-    assert kefir <= 110  # what the store holds
+    whey = sum(line["grams"] for line in found["lines"] if line["ingredient"] == "sour whey")
+    assert whey <= 200  # what the store holds
     assert all(swap["out"] and swap["into"] and swap["notice"] for swap in found["swaps"])
 
 
 def test_what_is_saved_reads_the_same(data: Data, ok: Callable[..., str], store: Path, tmp_path: Path) -> None:
     saved = tmp_path / "from_the_store.toml"
-    found = data("make-do", "hut_dark_tin_loaf", "--pantry", store, "--save", saved, "--name", "June loaf", "--json")
+    found = data("make-do", "hut_everyday_loaf", "--pantry", store, "--save", saved, "--name", "June loaf", "--json")
     again = data("balance", saved, "--json")
     assert again["formula"]["name"] == "June loaf"
     assert again["readings"] == found["readings"]
@@ -49,10 +49,10 @@ def test_text_names_each_swap_and_what_is_short(ok: Callable[..., str], store: P
 
 
 def test_held_lines_stay(data: Data, store: Path) -> None:
-    found = data("make-do", "hut_dark_tin_loaf", "--pantry", store, "--hold", "line:honey", "--json")
-    assert [line["grams"] for line in found["lines"] if line["ingredient"] == "honey"] == [55]
-    assert [item["ingredient"] for item in found["short"]] == ["honey"]
+    found = data("make-do", "hut_everyday_loaf", "--pantry", store, "--hold", "line:sugar beet syrup", "--json")
+    assert [line["grams"] for line in found["lines"] if line["ingredient"] == "sugar beet syrup"] == [70]
+    assert [item["ingredient"] for item in found["short"]] == ["sugar beet syrup"]
 
 
 def test_without_a_pantry_one_line_says_so(refused: Callable[..., str]) -> None:
-    assert "pantry" in refused("make-do", "hut_dark_tin_loaf")
+    assert "pantry" in refused("make-do", "hut_everyday_loaf")

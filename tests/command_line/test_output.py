@@ -128,7 +128,7 @@ def test_a_reader_that_leaves_early(program: Program) -> None:
     read, write = os.pipe()
     os.close(read)
     try:
-        found = program("offers", "hut_dark_tin_loaf", capture_output=False, stdout=write, stderr=subprocess.PIPE)
+        found = program("offers", "hut_everyday_loaf", capture_output=False, stdout=write, stderr=subprocess.PIPE)
     finally:
         os.close(write)
     assert (found.returncode, found.stderr) == (0, b"")
@@ -137,7 +137,7 @@ def test_a_reader_that_leaves_early(program: Program) -> None:
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_a_full_disk(program: Program) -> None:
     with Path("/dev/full").open("wb") as full:
-        found = program("balance", "hut_dark_tin_loaf", capture_output=False, stdout=full, stderr=subprocess.PIPE)
+        found = program("balance", "hut_everyday_loaf", capture_output=False, stdout=full, stderr=subprocess.PIPE)
     assert found.returncode == 2
     assert found.stderr.decode().splitlines() == [
         "otherloaf: standard output: cannot be written: no space left on device"

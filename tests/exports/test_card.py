@@ -32,15 +32,15 @@ def kitchen() -> Kitchen:
 
 @pytest.fixture(scope="module")
 def variant(kitchen: Kitchen) -> Measured:
-    sample = sample_named("hut_dark_tin_loaf.toml")
+    sample = sample_named("hut_everyday_loaf.toml")
     assert sample is not None
     book = read_sample(sample, kitchen.catalogue)
-    lines = [Line("milk", 500.0, note="lukewarm") if line.ingredient == "kefir" else line for line in book.lines]
+    lines = [Line("milk", 300.0, note="lukewarm") if line.ingredient == "sour whey" else line for line in book.lines]
     step = Step(
         "swap",
-        (Amount("kefir", 530.0),),
-        (Amount("milk", 500.0),),
-        (Amount("water", -30.0),),
+        (Amount("sour whey", 320.0),),
+        (Amount("milk", 300.0),),
+        (Amount("water", -20.0),),
         "some-rule",
         holds=("tta",),
     )
@@ -98,9 +98,9 @@ def test_any_text_shows_verbatim_and_marks_nothing_up(text: str) -> None:
 
 def test_a_variant_says_what_was_changed_from_what_and_why(variant: Measured) -> None:
     text = text_of(card(variant, reasons={"some-rule": "Because *milk* is there."}))
-    assert "Adapted from the book formula Hut dark tin loaf." in text
-    assert "kefir 530 g → milk 500 g (water −30 g, held: tta). Because *milk* is there." in text
-    assert "Against the book formula: " in text and "TTA −" in text
+    assert "Adapted from the book formula Hut everyday loaf." in text
+    assert "sour whey 320 g → milk 300 g (water −20 g, held: tta). Because *milk* is there." in text
+    assert "Against the book formula: " in text and "pH +" in text
     assert "What was changed" not in text_of(card(variant.book))
 
 
@@ -112,7 +112,7 @@ def test_lines_stand_in_the_order_of_the_formula_with_their_shares(variant: Meas
     for row, line in zip(cells, variant.formula.lines, strict=True):
         assert float(row[2]) == pytest.approx(line.grams, abs=0.5)
         assert float(row[3]) == pytest.approx(100 * line.grams / flour, abs=0.05)
-    assert cells[6][4] == "lukewarm"
+    assert cells[7][4] == "lukewarm"
 
 
 def test_readings_say_how_sure_they_are_and_are_those_of_the_core(variant: Measured) -> None:
@@ -136,9 +136,8 @@ def test_a_spread_too_small_to_show_is_no_zero(variant: Measured) -> None:
 def test_allergens_cautions_tin_and_oven(variant: Measured) -> None:
     text = text_of(card(variant))
     assert "gluten: rye" in text and "milk" in text and "packets" in text
-    assert "Honey is not for infants" in text
-    assert "22 × 10 × 10 cm inside, with its lid" in text
-    assert "160 °C, until the core has 97 °C" in text and "at 24 °C until it stands 30 % higher" in text
+    assert "28 × 11 cm" in text
+    assert "175 °C, until the core has 98 °C" in text and "at 25 °C until it stands 35 % higher" in text
     assert "Mind" not in text_of(card(variant, cautions=[]))
 
 
@@ -169,7 +168,7 @@ def test_options_from_the_offers_swap_the_whole_line(kitchen: Kitchen, variant: 
 
     rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
     options = reader_options(Swapper(kitchen, rules, variant.book.formula, Solver()))
-    assert any(option.startswith("For kefir 530 g take ") for option in options)
+    assert any(option.startswith("For sour whey 320 g take ") for option in options)
     assert len(options) == len(set(options)) <= len(variant.book.formula.lines)
 
 

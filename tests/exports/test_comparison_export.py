@@ -31,14 +31,14 @@ def kitchen() -> Kitchen:
 
 @pytest.fixture(scope="module")
 def hut_loaf(kitchen: Kitchen) -> Formula:
-    sample = sample_named("hut dark tin loaf")
+    sample = sample_named("hut everyday loaf")
     assert sample is not None
     return read_sample(sample, kitchen.catalogue)
 
 
 @pytest.fixture(scope="module")
 def variants(kitchen: Kitchen, hut_loaf: Formula) -> tuple[Measured, ...]:
-    lines = tuple(Line("yoghurt", 440.0, line.stage) if line.ingredient == "kefir" else line for line in hut_loaf.lines)
+    lines = tuple(Line("yoghurt", 120.0, line.stage) if line.ingredient == "sour whey" else line for line in hut_loaf.lines)
     return compared(kitchen, [hut_loaf, replace(hut_loaf, name="with yoghurt", lines=lines)])
 
 
@@ -59,7 +59,7 @@ def test_csv_has_the_values_and_changes_of_the_report(variants: tuple[Measured, 
     assert list(rows) == list(READINGS)
     name = "with yoghurt"
     for key, row in rows.items():
-        assert float(row["Hut dark tin loaf"]) == report["variants"][0]["readings"][key]["value"]
+        assert float(row["Hut everyday loaf"]) == report["variants"][0]["readings"][key]["value"]
         assert float(row[name]) == report["variants"][1]["readings"][key]["value"]
         change = report["differences"][0][key]
         assert float(row[f"{name}: change"]) == change["change"]
@@ -70,7 +70,7 @@ def test_csv_has_the_values_and_changes_of_the_report(variants: tuple[Measured, 
 def test_csv_has_every_line_by_stage(variants: tuple[Measured, ...]) -> None:
     rows = [row for row in table_of(comparison_rows(variants, None)) if (row["what"], row["unit"]) == ("line", "g")]
     for number, variant in enumerate(variants):
-        column = ("Hut dark tin loaf", "with yoghurt")[number]
+        column = ("Hut everyday loaf", "with yoghurt")[number]
         found = [(row["stage"], row["name"], float(row[column])) for row in rows if row[column]]
         assert sorted(found) == sorted((line.stage, line.ingredient, line.grams) for line in variant.formula.lines)
 
@@ -78,8 +78,8 @@ def test_csv_has_every_line_by_stage(variants: tuple[Measured, ...]) -> None:
 def test_csv_says_what_must_be_bought_only_with_a_pantry(variants: tuple[Measured, ...], pantry: Pantry) -> None:
     bought = [row for row in table_of(comparison_rows(variants, pantry)) if row["what"] == "to buy"]
     assert [row["name"] for row in bought] == [need.ingredient for need in needs(variants, pantry)]
-    kefir = next(row for row in bought if row["name"] == "kefir")
-    assert float(kefir["Hut dark tin loaf"]) == 530 - pantry.grams_of("kefir") and float(kefir["with yoghurt"]) == 0
+    whey = next(row for row in bought if row["name"] == "sour whey")
+    assert float(whey["Hut everyday loaf"]) == 320 - pantry.grams_of("sour whey") and float(whey["with yoghurt"]) == 0
     assert not any(row["what"] == "to buy" for row in table_of(comparison_rows(variants, None)))
 
 
@@ -103,7 +103,7 @@ def test_markdown_has_each_reading_and_says_what_is_not_clear(variants: tuple[Me
         assert row.count("|") == 4
         if change["change"] and not change["clear"]:
             assert any("no clear change" in line and cell in line for line in text.splitlines())
-    assert "## To buy" in text and "| kefir | 420 g |" in text
+    assert "## To buy" in text and "| sour whey | 120 g |" in text
 
 
 # OWASP, CSV Injection; CommonMark 0.31, section 6: what a name must not become.

@@ -37,7 +37,7 @@ def kitchen() -> Kitchen:
 
 @pytest.fixture(scope="module")
 def loaf(kitchen: Kitchen) -> Measured:
-    sample = sample_named("hut dark tin loaf")
+    sample = sample_named("hut everyday loaf")
     assert sample is not None
     return measure(kitchen, read_sample(sample, kitchen.catalogue))
 
@@ -98,8 +98,8 @@ def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:
     assert "</" not in text
     data = json.loads(text)
     assert (data["@context"], data["@type"], data["name"]) == ("https://schema.org", "Recipe", formula.name)
-    assert data["recipeIngredient"][0] == "65 g linseed"
-    assert data["recipeIngredient"][2] == "70 g water, warm, the evening before"
+    assert data["recipeIngredient"][0] == "120 g cracked rye"
+    assert data["recipeIngredient"][2] == "160 g water, hot, after supper"
     assert len(data["recipeIngredient"]) == len(formula.lines)
     assert data["recipeYield"] == "1 tin loaf"
     assert data["isBasedOn"] == {"@type": "Recipe", "name": "book </script>"}

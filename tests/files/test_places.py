@@ -53,15 +53,15 @@ def test_xdg_folders_are_honoured(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
 def test_samples_are_found_by_name() -> None:
     names = [sample.name for sample in places.samples()]
-    assert "hut_dark_tin_loaf.toml" in names and names == sorted(names)
+    assert "hut_everyday_loaf.toml" in names and names == sorted(names)
     for text in (
-        "hut_dark_tin_loaf",
-        "hut dark tin loaf",
-        "Hut-Dark-Tin-Loaf.toml",
-        "sample_formulas/hut_dark_tin_loaf.toml",
+        "hut_everyday_loaf",
+        "hut everyday loaf",
+        "Hut-Everyday-Loaf.toml",
+        "sample_formulas/hut_everyday_loaf.toml",
     ):
         found = places.sample_named(text)
-        assert found is not None and found.name == "hut_dark_tin_loaf.toml"
+        assert found is not None and found.name == "hut_everyday_loaf.toml"
     assert places.sample_named("no such loaf") is None
 
 

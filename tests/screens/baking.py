@@ -34,7 +34,7 @@ grams = 11
 ingredient = "fresh yeast"
 grams = 14
 """
-TOO_SMALL = DARK_LOAF.replace("length_cm = 22", "length_cm = 11")
+TOO_SMALL = DARK_LOAF.replace("length_cm = 24", "length_cm = 12")
 
 
 def cli(capsys: pytest.CaptureFixture[str], *words: str) -> Any:

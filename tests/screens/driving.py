@@ -21,8 +21,8 @@ DARK_LOAF = """
 name = "Dark trial loaf"
 pieces = 1
 [tin]
-length_cm = 22
-width_cm = 10
+length_cm = 24
+width_cm = 9
 height_cm = 10
 lidded = true
 [[line]]

@@ -16,7 +16,7 @@ from adapter.work.formula_list import NAMED, SAMPLE, Entry
 from adapter.work.session import Session
 
 SIZES = ((80, 24), (120, 34), (200, 60))
-HUT_LOAF = "hut_dark_tin_loaf.toml"
+HUT_LOAF = "hut_everyday_loaf.toml"
 HOSTILE = r"[b]bold[/] [@click=app.bell]x[/] \[red] ]]"
 
 

@@ -206,7 +206,7 @@ def test_the_bubble_is_inside_the_brackets_exactly_within_one_step(width: int) -
 
 
 def test_names_of_files() -> None:
-    assert file_name_for("Hut dark tin loaf, variant B") == "hut_dark_tin_loaf_variant_b.toml"
+    assert file_name_for("Hut everyday loaf, variant B") == "hut_everyday_loaf_variant_b.toml"
     assert file_name_for("[/]\\..") == "formula.toml"
     assert len(file_name_for("x" * 500)) <= 70
     assert path_typed("loaf").name == "loaf.toml"

@@ -68,7 +68,7 @@ async def test_a_sample_is_logged_among_the_own_formulas(home: Path) -> None:
         await press(app, pilot, "l")
         await answer(app, pilot, mark="5")
         await press(app, pilot, "ctrl+s")
-        assert [bake.mark for bake in read_log(home / "formulas" / "hut_dark_tin_loaf.bakes.toml")] == [5]
+        assert [bake.mark for bake in read_log(home / "formulas" / "hut_everyday_loaf.bakes.toml")] == [5]
 
 
 async def test_the_steps_done_are_logged_for_the_variant_that_is_shown(loaf: Path) -> None:

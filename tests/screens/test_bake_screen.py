@@ -85,7 +85,7 @@ async def test_by_machine_and_in_pieces_they_agree_too(tmp_path: Path, capsys: p
         assert figures(screen)["dough_g"] == ("1005 g", "12 pieces of 84 g")
 
 
-@pytest.mark.parametrize("sample", ["hut_dark_tin_loaf", "stove_side_sour_rye"])
+@pytest.mark.parametrize("sample", ["hut_everyday_loaf", "stove_side_sour_rye"])
 async def test_a_sample_agrees_with_its_log(sample: str, home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The log of a sample lies among the baker's own formulas, wherever it is written from."""
     assert main(["log", sample, "--rise-h", "1.5", "--core-c", "97", "--bake-min", "130", "--mark", "4"]) == 0
@@ -105,7 +105,7 @@ async def test_a_sample_agrees_with_its_log(sample: str, home: Path, capsys: pyt
 
 
 def test_a_log_is_no_formula(home: Path) -> None:
-    assert main(["log", "hut_dark_tin_loaf", "--mark", "4"]) == 0
+    assert main(["log", "hut_everyday_loaf", "--mark", "4"]) == 0
     assert own_formulas() == ()
 
 

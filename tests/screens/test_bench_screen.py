@@ -416,13 +416,13 @@ async def test_a_sample_is_saved_among_the_bakers_own_and_never_over_itself(home
         await press(app, pilot, "s")
         answer = app.screen.query_one("#answer")
         assert Path(answer.value).parent == own_formulas_path()
-        answer.value = str(files("sample_formulas") / "hut_dark_tin_loaf.toml")
+        answer.value = str(files("sample_formulas") / "hut_everyday_loaf.toml")
         await press(app, pilot, "enter")
         assert isinstance(app.screen, AskDialog)
         assert "stay as they are" in str(app.screen.query_one("#hint").render())
         answer.value = str(own_formulas_path() / "mine.toml")
         await press(app, pilot, "enter")
-        assert tomli.loads((own_formulas_path() / "mine.toml").read_text())["formula"]["name"] == "Hut dark tin loaf"
+        assert tomli.loads((own_formulas_path() / "mine.toml").read_text())["formula"]["name"] == "Hut everyday loaf"
 
 
 async def test_another_file_is_written_over_only_when_told_so(home: Path) -> None:

@@ -41,10 +41,10 @@ from adapter.words.text_report import figure_text, grams_text
 
 
 def three_variants(pilot: Pilot[None]) -> None:
-    """A as opened; B with yoghurt for kefir; C with spelt for the white wheat besides."""
+    """A as opened; B with yoghurt for sour whey; C with wholemeal rye for the medium rye besides."""
     session = session_of(pilot)
-    exchange(session, "kefir", [("yoghurt", 440.0), ("water", 85.0)])
-    exchange(session, "white wheat flour", [("spelt flour", 220.0)])
+    exchange(session, "sour whey", [("yoghurt", 125.0), ("water", 195.0)])
+    exchange(session, "medium rye flour", [("wholemeal rye flour", 460.0)])
 
 
 async def compare(pilot: Pilot[None]) -> CompareScreen:
@@ -128,7 +128,7 @@ async def test_a_change_is_told_in_words_where_there_is_room() -> None:
                 assert f" {change_word(level)} " in line
                 assert (NO_CLEAR_CHANGE in line.split("±")[1]) == (change_word(level) == NO_CLEAR_CHANGE)
         assert NO_CLEAR_CHANGE in said and len(said) > 1
-        assert "left out" in line_with(pilot, " kefir ") and "new" in line_with(pilot, " yoghurt ")
+        assert "left out" in line_with(pilot, " sour whey ") and "new" in line_with(pilot, " yoghurt ")
 
 
 async def test_a_change_is_told_by_a_sign_where_there_is_not() -> None:
@@ -164,7 +164,7 @@ async def test_more_columns_than_fit_are_told_and_come_by_the_arrow() -> None:
 async def test_allergens_that_differ_come_first_and_are_marked() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         session = session_of(pilot)
-        exchange(session, "kefir", [("cider vinegar", 30.0), ("water", 480.0)])
+        exchange(session, "sour whey", [("cider vinegar", 20.0), ("water", 300.0)])
         await compare(pilot)
         line = line_with(pilot, "  milk ")
         assert "yes" in line and "no" in line and "taken out" in line
@@ -178,12 +178,12 @@ async def test_what_must_be_bought_is_what_the_pantry_lacks() -> None:
         screen = await compare(pilot)
         pantry = session_of(pilot).pantry
         assert pantry is not None and screen.found is not None
-        takes = grams_of(screen.found.variants[0].formula, "kefir")
-        missing = takes - pantry.grams_of("kefir")
+        takes = grams_of(screen.found.variants[0].formula, "sour whey")
+        missing = takes - pantry.grams_of("sour whey")
         assert missing > 0
-        line = shown(pilot).split("to buy: g")[1].split("kefir")[1].splitlines()[0]
+        line = shown(pilot).split("to buy: g")[1].split("sour whey")[1].splitlines()[0]
         assert f" {grams_text(missing)} " in line and "to buy" in line
-        place = next(i for i, row in enumerate(screen.table.table) if row.part == "need" and row.key == "kefir")
+        place = next(i for i, row in enumerate(screen.table.table) if row.part == "need" and row.key == "sour whey")
         screen.table.to_column(0)
         screen.table.highlight(place)
         await pilot.pause()
@@ -228,14 +228,14 @@ async def test_only_what_differs() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert " linseed " in shown(pilot) and "  rye share" in shown(pilot)
+        assert " pumpkin seeds " in shown(pilot) and "  rye share" in shown(pilot)
         await pilot.press("d")
         await pilot.pause()
-        assert " linseed " not in shown(pilot) and "  yoghurt " in shown(pilot)
+        assert " pumpkin seeds " not in shown(pilot) and "  yoghurt " in shown(pilot)
         assert all(row.differs for row in screen.table.table)
         await pilot.press("d")
         await pilot.pause()
-        assert " linseed " in shown(pilot)
+        assert " pumpkin seeds " in shown(pilot)
 
 
 async def test_why_on_a_reading() -> None:
@@ -301,8 +301,8 @@ async def test_logged_bakes_stand_under_the_variant_that_was_baked(home: Path, t
     async with standing_on(sample(HUT_LOAF)) as pilot:
         path.write_text(formula_text(session_of(pilot).open_bench.formula))
     log = log_path(path)
-    add_bake(log, Bake(datetime(2031, 6, 9, 7), "Hut dark tin loaf", rise_h=2.25, mark=4, crumb="tight, moist"))
-    add_bake(log, Bake(datetime(2031, 6, 11, 7), "Hut dark tin loaf, variant B", core_c=97.5, mark=2))
+    add_bake(log, Bake(datetime(2031, 6, 9, 7), "Hut everyday loaf", rise_h=2.25, mark=4, crumb="tight, moist"))
+    add_bake(log, Bake(datetime(2031, 6, 11, 7), "Hut everyday loaf, variant B", core_c=97.5, mark=2))
     async with standing_on(named(path), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
@@ -325,7 +325,7 @@ async def test_a_log_that_cannot_be_read_is_one_line_and_the_table_stands(tmp_pa
         three_variants(pilot)
         screen = await compare(pilot)
         assert screen.said.startswith("! ") and "loaf.bakes.toml" in screen.said
-        assert "  kefir " in shown(pilot)
+        assert "  sour whey " in shown(pilot)
 
 
 async def test_the_table_is_exported_in_the_numbers_of_the_command_line(

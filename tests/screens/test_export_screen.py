@@ -57,7 +57,7 @@ async def test_every_form_is_shown_before_it_is_written(size: tuple[int, int]) -
             assert about in shown(pilot)
             lines = [line for line in screen.text.splitlines() if line.strip()]
             assert lines[0][:40].strip() in shown(pilot)
-            assert screen.path_field.value == str(own_formulas_path() / f"hut_dark_tin_loaf{form}")
+            assert screen.path_field.value == str(own_formulas_path() / f"hut_everyday_loaf{form}")
         assert not own_formulas_path().exists()
 
 

@@ -32,7 +32,7 @@ ingredient = "honey"
 grams = 300 # the dark one
 price_per_kg = 11
 [[stock]]
-ingredient = "kefir"
+ingredient = "sour whey"
 grams = 110
 [shelf]
 note = "second from the left"
@@ -116,9 +116,9 @@ async def test_every_entry_is_shown_with_its_numbers_whole(size: tuple[int, int]
 async def test_the_figures_of_an_entry_are_shown_with_the_tables(size: tuple[int, int]) -> None:
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         screen = await pantry(pilot)
-        await to_figure(pilot, screen, "kefir", "ph")
+        await to_figure(pilot, screen, "sour whey", "ph")
         assert set(screen.figures.keys) >= {"sugar", "salt", "fat", "protein", "fibre", "water", "ph", "tta"}
-        ingredient = screen.shipped("kefir")
+        ingredient = screen.shipped("sour whey")
         assert ingredient.acidity is not None and ingredient.acidity.ph is not None
         ph = ingredient.acidity.ph
         assert f" {ph.value:g} ± {ph.spread:g} " in line_with(pilot, "▸ pH")
@@ -139,9 +139,9 @@ async def test_only_figures_that_an_ingredient_can_have_are_asked_for() -> None:
 async def test_what_the_formula_on_the_bench_takes_and_what_is_short() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await pantry(pilot)
-        await to_entry(pilot, screen, "kefir")
-        assert "! 530" in line_with(pilot, "▸ kefir")
-        assert "takes 530 g: 420 g short" in shown(pilot)
+        await to_entry(pilot, screen, "sour whey")
+        assert "! 320" in line_with(pilot, "▸ sour whey")
+        assert "takes 320 g: 120 g short" in shown(pilot)
 
 
 async def test_a_date_gone_by_is_marked_by_sign_and_sentence(home: Path) -> None:
@@ -150,8 +150,8 @@ async def test_a_date_gone_by_is_marked_by_sign_and_sentence(home: Path) -> None
         screen = await pantry(pilot)
         screen.today = date(2031, 6, 9)
         screen.show_pantry()
-        await to_entry(pilot, screen, "kefir")
-        assert "! 2001-05-04" in line_with(pilot, "▸ kefir")
+        await to_entry(pilot, screen, "sour whey")
+        assert "! 2001-05-04" in line_with(pilot, "▸ sour whey")
         assert "best before 2001-05-04: gone by" in shown(pilot)
 
 
@@ -172,16 +172,16 @@ async def test_the_sample_becomes_the_bakers_own_by_the_first_change() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await pantry(pilot)
         assert "sample" in shown(pilot).splitlines()[0] and not own_pantry_path().exists()
-        await to_entry(pilot, screen, "kefir")
+        await to_entry(pilot, screen, "sour whey")
         await press(app_of(pilot), pilot, "enter")
         await over(app_of(pilot), pilot, "2 kg")
         await press(app_of(pilot), pilot, "enter")
-        assert on_file(pilot).grams_of("kefir") == 2000
+        assert on_file(pilot).grams_of("sour whey") == 2000
         assert len(on_file(pilot).stock) == len(screen.pantry.stock)
         assert "your own pantry" in screen.said
         top = shown(pilot).splitlines()[0]  # with its path where that fits beside the name
         assert f"saved in {own_pantry_path()}" in top or top.rstrip().endswith(" saved")
-        assert " 2000 " in line_with(pilot, "kefir")
+        assert " 2000 " in line_with(pilot, "sour whey")
     assert resource.read_bytes() == before
 
 
@@ -200,14 +200,14 @@ async def test_a_digit_begins_and_tab_goes_on_to_price_and_date(home: Path) -> N
     own_pantry(home)
     async with standing_on(None) as pilot:
         screen = await pantry(pilot)
-        await to_entry(pilot, screen, "kefir")
+        await to_entry(pilot, screen, "sour whey")
         await typed(pilot, "500")
         await press(app_of(pilot), pilot, "tab")
         await over(app_of(pilot), pilot, "3.60 for 750 g")
         await press(app_of(pilot), pilot, "tab")
         await over(app_of(pilot), pilot, "4.5.2031")
         await press(app_of(pilot), pilot, "enter")
-        (entry,) = on_file(pilot).of("kefir")
+        (entry,) = on_file(pilot).of("sour whey")
         assert (entry.grams, entry.price_per_kg, entry.best_before) == (500, pytest.approx(4.8), date(2031, 5, 4))
         assert screen.focused is screen.stock
 
@@ -255,7 +255,7 @@ async def test_keys_that_come_in_one_burst_all_land_in_the_cell(home: Path) -> N
             app.post_message(events.Key(key, {"space": " "}.get(key, key if len(key) == 1 else None)))
         await settled(app, pilot)
         assert on_file(pilot).grams_of("honey") == 750
-        assert screen.entry is not None and screen.entry.ingredient == "kefir"
+        assert screen.entry is not None and screen.entry.ingredient == "sour whey"
 
 
 async def test_a_text_longer_than_its_cell_is_seen_around_the_caret(home: Path) -> None:
@@ -325,9 +325,9 @@ async def test_striking_and_taking_it_back(home: Path) -> None:
         screen = await pantry(pilot)
         await to_entry(pilot, screen, "honey")
         await press(app_of(pilot), pilot, "x")
-        assert [entry.ingredient for entry in on_file(pilot).stock] == ["kefir"]
+        assert [entry.ingredient for entry in on_file(pilot).stock] == ["sour whey"]
         await press(app_of(pilot), pilot, "u")
-        assert [entry.ingredient for entry in on_file(pilot).stock] == ["honey", "kefir"]
+        assert [entry.ingredient for entry in on_file(pilot).stock] == ["honey", "sour whey"]
         await press(app_of(pilot), pilot, "u")
         assert "nothing to undo" in screen.said
     assert "second from the left" in path.read_text()
@@ -367,16 +367,16 @@ async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None
         session = session_of(pilot)
         before = session.open_bench.now.reading("ph")
         screen = await pantry(pilot)
-        await to_figure(pilot, screen, "kefir", "ph")
+        await to_figure(pilot, screen, "sour whey", "ph")
         await typed(pilot, "4.1")
         await press(app_of(pilot), pilot, "enter")
         assert session.tables is not None
-        kefir = session.tables.kitchen.catalogue.get("kefir")
-        assert kefir.overrides == ("ph",) and kefir.acidity is not None and kefir.acidity.ph is not None
-        assert kefir.acidity.ph.value == 4.1
+        whey = session.tables.kitchen.catalogue.get("sour whey")
+        assert whey.overrides == ("ph",) and whey.acidity is not None and whey.acidity.ph is not None
+        assert whey.acidity.ph.value == 4.1
         after = session.open_bench.now.reading("ph")
         assert after.value < before.value and after.spread < before.spread
-        assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "kefir", "110")
+        assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "sour whey", "200")
         was, now = (
             f"{figure_text('ph', reading.value)} ± {figure_text('ph', reading.spread)}" for reading in (before, after)
         )
@@ -389,14 +389,14 @@ async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
         screen = await pantry(pilot)
         spreads = []
         for text in ("4.0 +- 0.8", "4.0 +- 0.1"):
-            await to_figure(pilot, screen, "kefir", "sugar")
+            await to_figure(pilot, screen, "sour whey", "sugar")
             await press(app_of(pilot), pilot, "enter")
             await over(app_of(pilot), pilot, text)
             await press(app_of(pilot), pilot, "enter")
             spreads.append(session.open_bench.now.spread("sugar"))
             screen.stock.focus()
         assert spreads[1] < spreads[0]
-        (entry,) = on_file(pilot).of("kefir")
+        (entry,) = on_file(pilot).of("sour whey")
         assert entry.measurement is not None and entry.measurement.sugar is not None
         assert (entry.measurement.sugar.value, entry.measurement.sugar.spread) == (4.0, 0.1)
 
@@ -420,7 +420,7 @@ async def test_a_figure_that_cannot_be_is_refused_and_changes_nothing() -> None:
         session = session_of(pilot)
         kitchen = session.tables.kitchen if session.tables is not None else None
         screen = await pantry(pilot)
-        await to_figure(pilot, screen, "kefir", "sugar")
+        await to_figure(pilot, screen, "sour whey", "sugar")
         await typed(pilot, "99")
         await press(app_of(pilot), pilot, "enter")
         assert screen.said.startswith("! ") and "leave no room" in screen.said
@@ -432,7 +432,7 @@ async def test_a_figure_that_cannot_be_is_refused_and_changes_nothing() -> None:
 async def test_an_own_pantry_is_read_at_the_next_start_with_its_figures() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await pantry(pilot)
-        await to_figure(pilot, screen, "kefir", "tta")
+        await to_figure(pilot, screen, "sour whey", "tta")
         await typed(pilot, "8")
         await press(app_of(pilot), pilot, "enter")
         value = session_of(pilot).open_bench.now.values["tta"]
@@ -460,7 +460,7 @@ async def test_a_file_that_another_program_changed_is_not_written_over_unasked(h
         await press(app_of(pilot), pilot, "n")
         assert path.read_text() == theirs
         await press(app_of(pilot), pilot, "r", "y")
-        assert (screen.pantry.grams_of("honey"), screen.pantry.grams_of("kefir")) == (300, 990)
+        assert (screen.pantry.grams_of("honey"), screen.pantry.grams_of("sour whey")) == (300, 990)
         assert "NOT SAVED" not in shown(pilot)
         await press(app_of(pilot), pilot, "u")
         assert screen.pantry.grams_of("honey") == 250
@@ -473,20 +473,20 @@ async def test_writing_over_the_other_programs_file_when_told_so(home: Path) -> 
         path.write_text(OWN.replace("grams = 110", "grams = 990"))
         await to_entry(pilot, screen, "honey")
         await press(app_of(pilot), pilot, "x", "s", "y")
-        assert [(entry.ingredient, entry.grams) for entry in on_file(pilot).stock] == [("kefir", 110)]
+        assert [(entry.ingredient, entry.grams) for entry in on_file(pilot).stock] == [("sour whey", 110)]
 
 
 async def test_what_could_not_be_written_is_said_and_kept(home: Path) -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         (home / "pantry.toml").mkdir()
         screen = await pantry(pilot)
-        await to_entry(pilot, screen, "kefir")
+        await to_entry(pilot, screen, "sour whey")
         await press(app_of(pilot), pilot, "x")
         assert screen.said.startswith("! ") and "directory" in screen.said
         assert "NOT SAVED" in shown(pilot).splitlines()[0]
         (home / "pantry.toml").rmdir()
         await press(app_of(pilot), pilot, "s")
-        assert "kefir" not in {entry.ingredient for entry in on_file(pilot).stock}
+        assert "sour whey" not in {entry.ingredient for entry in on_file(pilot).stock}
         assert "NOT SAVED" not in shown(pilot)
 
 
@@ -499,4 +499,4 @@ async def test_coming_back_tells_what_is_still_not_saved(home: Path) -> None:
         await press(app_of(pilot), pilot, "x", "q")
         screen = await pantry(pilot)
         assert "changed by another program" in screen.said and "NOT SAVED" in shown(pilot).splitlines()[0]
-        assert [entry.ingredient for entry in screen.pantry.stock] == ["kefir"]
+        assert [entry.ingredient for entry in screen.pantry.stock] == ["sour whey"]

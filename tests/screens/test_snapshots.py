@@ -63,9 +63,9 @@ async def bench(app: OtherloafApp, pilot: Pilot[None]) -> None:
     """A swap is looked at, a level held, a swap taken before."""
     screen = await to_bench(app, pilot)
     await press(app, pilot, "tab", "down", "h", "shift+tab", "v")
-    await to_line(app, pilot, "honey")
+    await to_line(app, pilot, "sugar beet syrup")
     await press(app, pilot, "enter", "enter")
-    await to_line(app, pilot, "kefir")
+    await to_line(app, pilot, "sour whey")
     await press(app, pilot, "enter", "down", "left", "left")
     assert screen.preview is not None and screen.preview.share_percent == 90
 
@@ -73,7 +73,7 @@ async def bench(app: OtherloafApp, pilot: Pilot[None]) -> None:
 async def compare(app: OtherloafApp, pilot: Pilot[None]) -> None:
     """The book, and two variants with a swap each."""
     await to_bench(app, pilot)
-    for ingredient in ("kefir", "white wheat flour"):
+    for ingredient in ("sour whey", "medium rye flour"):
         await press(app, pilot, "v")
         await to_line(app, pilot, ingredient)
         await press(app, pilot, "enter", "enter")
@@ -92,7 +92,7 @@ async def export(app: OtherloafApp, pilot: Pilot[None]) -> None:
     await to_bench(app, pilot)
     await press(app, pilot, "e", "down")
     assert isinstance(app.screen, ExportScreen) and app.screen.form.suffix == ".md"
-    app.screen.path_field.value = "~/formulas/hut_dark_tin_loaf.md"
+    app.screen.path_field.value = "~/formulas/hut_everyday_loaf.md"
     await settled(app, pilot)
 
 
