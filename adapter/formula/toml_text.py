@@ -50,7 +50,7 @@ def _of_size(content: bytes, limit: int, file: str) -> bytes:
 
 
 def _too_large(file: str, limit: int, size: int) -> InputProblem:
-    return InputProblem(f"is too large, {size / 1e6:.1f} MB", file=file, right=f"at most {limit / 1e6:g} MB")
+    return InputProblem(f"is too large, {size / 1e6:.3g} MB", file=file, right=f"at most {limit / 1e6:g} MB")
 
 
 def decode(content: bytes, file: str) -> str:
