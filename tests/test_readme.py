@@ -14,7 +14,8 @@ from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
 from adapter.files.pantry_file import read_pantry
 from adapter.formula.catalogue import load_catalogue
-from adapter.screens.parts.actions import ACTIONS, shown_key
+from adapter.screens.parts.action import shown_key
+from adapter.screens.parts.actions import ACTIONS
 
 PROJECT = Path(__file__).parents[1]
 README = (PROJECT / "README.md").read_text(encoding="utf-8")

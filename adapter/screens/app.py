@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,22 @@ class OtherloafApp(App[None]):
             self.session.keep_draft()
         self.session.close()
 
+    def leave(self) -> None:
+        """Leave; where the unsaved work cannot be kept, only when told so."""
+        try:
+            self.session.keep_draft()
+        except InputProblem as problem:
+            from adapter.screens.parts.dialogs import ConfirmDialog
+
+            question = f"Unsaved work cannot be kept: {problem}. Leave all the same, and lose it?"
+            self.push_screen(ConfirmDialog(question, "leave", "stay"), self._leave_if)
+            return
+        self.exit()
+
+    def _leave_if(self, leave: bool | None) -> None:
+        if leave:
+            self.exit()
+
     def other_room(self) -> None:
         """Change between the dark and the light theme."""
         self.theme = LIGHT if self.theme == DARK else DARK
@@ -63,7 +80,7 @@ class OtherloafApp(App[None]):
             return
         for action in commands_of(screen.NAME):
             title = f"{action.label.capitalize()}  ({action.keys_shown})"
-            yield SystemCommand(title, action.help, _runner(screen, action.name))
+            yield SystemCommand(title, action.help, partial(screen.action_do, action.name))
 
     async def run_action(
         self,
@@ -92,13 +109,6 @@ class OtherloafApp(App[None]):
 
         self._exit_renderables.append(Text(fault_line()))
         self._close_messages_no_wait()
-
-
-def _runner(screen: OtherloafScreen, name: str) -> Any:
-    async def run() -> None:
-        await screen.run_action(name)
-
-    return run
 
 
 def run_app(files: Sequence[Path] = ()) -> int:

@@ -7,23 +7,10 @@ from typing import TYPE_CHECKING
 
 from adapter.files.log_file import Bake, log_path, read_log
 from adapter.formula.problems import InputProblem
-from adapter.work.bake_day import BakeDay
 from adapter.work.formula_list import path_of_sample
 
 if TYPE_CHECKING:
     from adapter.work.session import Session
-
-KEPT = "bake_day"
-
-
-def day_of(session: Session) -> BakeDay:
-    """What was set for the day: it stays with the session, whichever screen is shown."""
-    kept = vars(session)
-    if KEPT not in kept:
-        kept[KEPT] = BakeDay()
-    day = kept[KEPT]
-    assert isinstance(day, BakeDay)
-    return day
 
 
 def log_file(session: Session) -> Path:

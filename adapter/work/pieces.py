@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 class Piece:
     """One bench. `homes` goes with the bench's variants, one each: None for a variant that has no file yet.
 
-    `opened` is the formula as it was opened, `key` the name of the draft.
+    `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
+    of the bake log and is not written down yet. `written` is what stands in the draft.
     """
 
     key: str
@@ -27,10 +28,14 @@ class Piece:
     opened_from: Path | None
     homes: list[Home | None]
     when: datetime
+    log_form: dict[str, str] = field(default_factory=dict)
+    written: KeptWork | None = None
 
     def kept(self, work: Work | None = None) -> KeptWork:
-        kept = work or self.bench.work
-        return KeptWork(kept, self.opened, self.opened_from, tuple(self.homes)[: len(kept.variants)])
+        work = work or self.bench.work
+        homes = tuple(self.homes)[: len(work.variants)]
+        form = tuple((key, text) for key, text in self.log_form.items() if text)
+        return KeptWork(work, self.opened, self.opened_from, homes, form)
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
@@ -41,6 +46,11 @@ class Piece:
     @property
     def is_all_saved(self) -> bool:
         return all(self.is_saved(number) for number in range(len(self.bench.work.variants)))
+
+    @property
+    def needs_draft(self) -> bool:
+        """Whether something would be lost without a draft."""
+        return not self.is_all_saved or any(self.log_form.values())
 
     def new_variant(self) -> bool:
         """A further variant; whether there was room for it."""

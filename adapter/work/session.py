@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
+    from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
     from adapter.work.work_data import KeptWork
@@ -61,6 +62,7 @@ class Session:
     solving: threading.Lock = field(default_factory=threading.Lock)
     _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _drafts: Drafts | None = field(default=None, repr=False)
+    _bake_day: BakeDay | None = field(default=None, repr=False)
 
     # ------------------------------------------------------------------ tables and pantry
 
@@ -140,6 +142,15 @@ class Session:
 
         assert self.tables is not None
         return measure(self.tables.kitchen, formula)
+
+    @property
+    def bake_day(self) -> BakeDay:
+        """What was set for the day: it stays, whichever screen is shown."""
+        from adapter.work.bake_day import BakeDay
+
+        if self._bake_day is None:
+            self._bake_day = BakeDay()
+        return self._bake_day
 
     # ------------------------------------------------------------------ opening
 
@@ -224,9 +235,11 @@ class Session:
         bench = self._bench(kept.work.variant.formula)
         bench.work = kept.work
         bench.now.values["hydration"]
-        self.pieces = {key: piece for key, piece in self.pieces.items() if not piece.is_all_saved}
+        self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
-        piece = Piece(str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now())
+        piece = Piece(
+            str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now(), dict(kept.log_form)
+        )
         self.pieces[piece.key] = piece
         return piece
 
@@ -289,7 +302,7 @@ class Session:
         found = [
             (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
             for piece in self.pieces.values()
-            if not piece.is_all_saved
+            if piece.needs_draft
         ]
         drafts, notes = self._open_drafts().left_behind()
         self.notes += notes
@@ -299,20 +312,27 @@ class Session:
     def keep_draft(self) -> None:
         """Put what is not saved where the next start finds it; of what is saved nothing is kept.
 
-        May be called from a thread: the work is frozen, and the last state is what is written.
+        May be called from a thread: the work is frozen, and the last state is what is written. The open piece goes
+        first, then any other that could not be written before.
         """
+        first = [self.piece] if self.piece is not None else []
+        with self._writing:
+            for piece in [*first, *(each for each in list(self.pieces.values()) if each is not self.piece)]:
+                self._keep(piece)
+
+    def _keep(self, piece: Piece) -> None:
         from adapter.work.work_data import work_to_data
 
-        piece = self.piece
-        if piece is None:
+        kept = piece.kept()
+        if kept == piece.written:
             return
-        with self._writing:
-            drafts = self._open_drafts()
-            if piece.is_all_saved:
-                drafts.discard(piece.key)
-                return
+        drafts = self._open_drafts()
+        if piece.needs_draft:
             piece.when = datetime.now()
-            drafts.save(piece.key, piece.bench.formula.name, work_to_data(piece.kept()))
+            drafts.save(piece.key, piece.bench.formula.name, work_to_data(kept))
+        else:
+            drafts.discard(piece.key)
+        piece.written = kept
 
     def discard(self, entry: Entry) -> None:
         """Throw unsaved work away."""

@@ -30,12 +30,16 @@ class Home:
 
 @dataclass(frozen=True, slots=True)
 class KeptWork:
-    """Work with where it came from: the formula as it was opened, its file, and the home of each variant."""
+    """Work with where it came from: the formula as it was opened, its file, and the home of each variant.
+
+    `log_form` is what is typed for the bake log and not written down yet, by question.
+    """
 
     work: Work
     opened: Formula
     opened_from: Path | None
     homes: tuple[Home | None, ...]
+    log_form: tuple[tuple[str, str], ...] = ()
 
 
 def work_to_data(kept: KeptWork) -> Data:
@@ -61,6 +65,7 @@ def work_to_data(kept: KeptWork) -> Data:
         "opened": place(kept.opened),
         "opened_from": None if kept.opened_from is None else str(kept.opened_from),
         "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
+        "log_form": dict(kept.log_form),
     }
     return {**data, "formulas": formulas, **pool.data()}
 
@@ -85,7 +90,8 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
         raise ValueError("its variants do not fit together")
     source = data["opened_from"]
     work = Work(variants, at, tuple(text(hold) for hold in data["holds"]))
-    return KeptWork(work, formulas[data["opened"]], None if source is None else Path(text(source)), homes)
+    form = tuple((text(key), text(typed)) for key, typed in data.get("log_form", {}).items())
+    return KeptWork(work, formulas[data["opened"]], None if source is None else Path(text(source)), homes, form)
 
 
 def _home_data(home: Home, formula: int) -> Data:

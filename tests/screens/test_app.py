@@ -4,40 +4,56 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 from driving import press, running, screen_lines, screen_text, settled, written
+from textual.binding import Binding
 from textual.color import Color
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.app import OtherloafApp
-from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.faults import fault_line
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.parts.actions import ACTIONS, actions_of, commands_of, footer_of
 from adapter.screens.parts.columns import Column, Items, cut, lay_out, widths
 from adapter.screens.parts.keyline import KeyLine
+from adapter.screens.parts.registry import SCREENS
+from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.track import BUBBLE, Track, bracket_offset, bubble_offset
 from adapter.screens.theme import DARK, LIGHT, THEMES
 from adapter.work.paths import check_no_sample, file_name_for, path_typed
 
 TAKEN_BY_MULTIPLEXERS = {"ctrl+b", "ctrl+a"}
-SCREENS = {"formulas": FormulasScreen, "bench": BenchScreen}
 
 
-def test_every_action_of_a_screen_has_its_method() -> None:
-    for name, screen in SCREENS.items():
-        for action in actions_of(name):
-            assert hasattr(screen, f"action_{action.name}"), f"{name}: {action.name}"
+def screen_class(name: str) -> type[OtherloafScreen]:
+    place = SCREENS[name]
+    made = getattr(import_module(place.module), place.made)
+    assert issubclass(made, OtherloafScreen) and name == made.NAME
+    return made
 
 
-def test_no_key_is_bound_twice_within_a_screen() -> None:
-    for name in SCREENS:
-        seen: dict[str, str] = {}
-        for action in actions_of(name):
-            for key in action.keys.split(","):
-                assert seen.setdefault(key, action.name) == action.name, f"{name}: {key}"
+@pytest.mark.parametrize("name", SCREENS)
+def test_every_action_of_a_screen_does_something(name: str) -> None:
+    screen = screen_class(name)()
+    for action in actions_of(name):
+        assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
+
+
+@pytest.mark.parametrize("name", SCREENS)
+def test_no_key_is_bound_twice_within_a_screen(name: str) -> None:
+    seen: dict[str, str] = {}
+    for binding in screen_class(name).BINDINGS:
+        assert isinstance(binding, Binding)
+        for key in binding.key.split(","):
+            assert seen.setdefault(key, binding.action) == binding.action, f"{name}: {key}"
+
+
+def test_every_action_is_of_a_screen_that_is_registered() -> None:
+    for action in ACTIONS:
+        assert set(action.screens) <= set(SCREENS), action
 
 
 def test_no_action_depends_on_a_key_that_terminals_or_multiplexers_keep() -> None:

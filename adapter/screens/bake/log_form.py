@@ -3,31 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING, NamedTuple, cast
+from typing import TYPE_CHECKING, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from adapter.files.log_file import MEASURED_RANGES, Bake, with_factors
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
+from adapter.screens.parts.dialogs import Once
 from adapter.words.clock_times import hours_typed, number_typed
 
 if TYPE_CHECKING:
+    from textual.timer import Timer
+
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
-    from adapter.screens.app import OtherloafApp
-    from adapter.work.session import Session
 
-KEPT = "bake_form"
+KEEP_AFTER_S = 0.3
+"""How long after the last key what is typed is told on, so that it can be kept."""
 HINT = "Enter goes on, and writes it down at the end · Ctrl+S writes it down · Esc leaves it, what is typed is kept"
 
 
@@ -56,7 +57,7 @@ AS_PLANNED = {"proof_c": "rise_h", "rise_percent": "rise_h", "oven_c": "bake_min
 """What is set rather than measured, and the time that it belongs to."""
 
 
-class BakeLogForm(ModalScreen[Bake | None]):
+class BakeLogForm(Once[Bake | None]):
     """Asks for what was measured; nothing is a must. Gives the bake with what it says of the model."""
 
     CSS_PATH = "bake_log.tcss"
@@ -67,18 +68,24 @@ class BakeLogForm(ModalScreen[Bake | None]):
         Binding("up", "move(-1)", show=False, priority=True),
     ]
 
-    def __init__(self, measured: Measured, plan: BakePlan, now: datetime) -> None:
+    def __init__(
+        self,
+        measured: Measured,
+        plan: BakePlan,
+        now: datetime,
+        begun: Mapping[str, str],
+        typed: Callable[[dict[str, str]], None],
+    ) -> None:
+        """`begun` is what was typed before; `typed` is told what stands in the form, a moment after each change."""
         super().__init__()
         self._measured = measured
         self._plan = plan
         self._now = now
-
-    @property
-    def _session(self) -> Session:
-        return cast("OtherloafApp", self.app).session
+        self._begun = begun
+        self._typed = typed
+        self._telling: Timer | None = None
 
     def compose(self) -> ComposeResult:
-        kept = kept_form(self._session)
         planned = planned_texts(self._plan)
         with Vertical(id="form"):
             yield Static(Content(harmless(f"baked: {self._measured.formula.name}")), id="title")
@@ -86,7 +93,7 @@ class BakeLogForm(ModalScreen[Bake | None]):
                 with Horizontal(classes="line"):
                     yield Static(Content(question.label), classes="label")
                     yield Input(
-                        kept.get(question.key, ""),
+                        self._begun.get(question.key, ""),
                         placeholder=planned.get(question.key, ""),
                         select_on_focus=False,
                         id=question.key,
@@ -105,7 +112,9 @@ class BakeLogForm(ModalScreen[Bake | None]):
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
-        kept_form(self._session).update(self.texts)
+        if self._telling is not None:
+            self._telling.stop()
+        self._telling = self.set_timer(KEEP_AFTER_S, self._tell)
         self._hint(HINT, False)
 
     @on(Input.Submitted)
@@ -121,7 +130,11 @@ class BakeLogForm(ModalScreen[Bake | None]):
         here = keys.index(str(self.focused.id)) if self.focused is not None and self.focused.id in keys else 0
         self.query_one(f"#{keys[(here + by) % len(keys)]}", Input).focus()
 
+    def _tell(self) -> None:
+        self._typed(self.texts)
+
     def action_leave(self) -> None:
+        self._tell()
         self.dismiss(None)
 
     def action_write(self) -> None:
@@ -138,6 +151,7 @@ class BakeLogForm(ModalScreen[Bake | None]):
         except InputProblem as problem:
             self._fault(problem, None)
             return
+        self._tell()
         self.dismiss(bake)
 
     def _fault(self, problem: InputProblem, question: Question | None) -> None:
@@ -198,14 +212,3 @@ def planned_texts(plan: BakePlan) -> dict[str, str]:
         "bake_min": f"not measured; planned {plan.bake_min.value:.0f}",
         "core_c": f"not measured; planned {plan.core_c:g}",
     }
-
-
-def kept_form(session: Session) -> dict[str, str]:
-    """What was typed and not yet written down; it stays with the session."""
-    kept: dict[str, str] = vars(session).setdefault(KEPT, {})
-    return kept
-
-
-def forget_form(session: Session) -> None:
-    """After it was written down."""
-    kept_form(session).clear()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -13,16 +14,18 @@ from textual.widget import Widget
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.bake.curves import Curve
-from adapter.screens.bake.edits import BakeEdits
 from adapter.screens.bake.fields import Fields
 from adapter.screens.bake.figures import ClockRows, Figures, LogRows, Paragraphs
 from adapter.screens.bake.input_rows import field_rows, field_sentences
+from adapter.screens.bake.inputs import Inputs
+from adapter.screens.bake.log_keeping import LogKeeper
 from adapter.screens.bake.pages import PageStrip
-from adapter.screens.bench.offers import Details
+from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.shell import OtherloafScreen
 from adapter.words.bake_report import bake_data, bake_figures, bake_report, kitchen_text, logged_text
 from adapter.work.bake_day import FIELD, BakeDay
-from adapter.work.logs import calibrate, day_of, logged
+from adapter.work.logs import calibrate, logged
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
@@ -38,15 +41,23 @@ PAGES = ("plan", "rise curve", "core curve", "clock", "cautions")
 PAGE_OF = {"fields": 0, "figures": 0, "rise": 1, "core": 2, "clock": 3, "log": 3, "cautions": 4}
 
 
-class BakeScreen(BakeEdits):
+class BakeScreen(OtherloafScreen):
     """The plan for the shown variant on this day. Everything on it follows every input."""
 
     NAME = "bake"
+    HELP_NOTES = (
+        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back.",
+        "The minutes are good to a fifth: the thermometer in the core decides.",
+    )
     CSS_PATH = "bake.tcss"
     AUTO_FOCUS = "#fields"
 
+    now: Callable[[], datetime] = staticmethod(datetime.now)
+
     def __init__(self) -> None:
         super().__init__()
+        self.inputs = Inputs(self)
+        self.parts = (self.inputs, LogKeeper(self))
         self.bakes: tuple[Bake, ...] = ()
         self.log_fault = ""
         self.shown: tuple[Measured, BakePlan] | None = None
@@ -69,7 +80,7 @@ class BakeScreen(BakeEdits):
 
     @property
     def day(self) -> BakeDay:
-        return day_of(self.session)
+        return self.session.bake_day
 
     @property
     def fields(self) -> Fields:
@@ -234,6 +245,26 @@ class BakeScreen(BakeEdits):
         when = f"sliced {_when(plan.plan[-1].at)}" if plan.plan else "does not rise"
         self.top(left, f"{plan.dough_g:.0f} g · {oven} · {when}", f"{oven} · {when}", when)
 
+    @on(Fields.Typed)
+    def _typed(self, event: Fields.Typed) -> None:
+        event.stop()
+        self.inputs.look_at(event.key, event.text)
+
+    @on(Fields.Taken)
+    def _taken(self, event: Fields.Taken) -> None:
+        event.stop()
+        self.inputs.take(event.key, event.text)
+
+    @on(Fields.Left)
+    def _left(self, event: Fields.Left) -> None:
+        event.stop()
+        self.inputs.leave(event.key)
+
+    @on(Fields.Stepped)
+    def _stepped(self, event: Fields.Stepped) -> None:
+        event.stop()
+        self.inputs.step(event.key, int(event.text))
+
     @on(RowList.Highlighted)
     def _highlighted(self) -> None:
         self._show_details()
@@ -249,7 +280,7 @@ class BakeScreen(BakeEdits):
 
     def action_change(self) -> None:
         if self.part == "fields":
-            super().action_change()
+            self.inputs.begin_highlighted()
         else:
             self.action_why()
 
@@ -261,7 +292,7 @@ class BakeScreen(BakeEdits):
             return
         measured, plan = self.shown
         if self.part == "log":
-            self.app.push_screen(WhyKitchen(plan, self.bakes))
+            self.ask(WhyKitchen(plan, self.bakes))
             return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:
@@ -273,14 +304,7 @@ class BakeScreen(BakeEdits):
         else:
             self.say("cautions are no numbers: they come with the ingredients of the formula")
             return
-        self.attempt(lambda: _push(self, WhyBake(measured, plan, key)))
-
-
-def _push(screen: BakeScreen, dialog: object) -> None:
-    from adapter.screens.parts.dialogs import TextDialog
-
-    assert isinstance(dialog, TextDialog)
-    screen.app.push_screen(dialog)
+        self.attempt(lambda: self.ask(WhyBake(measured, plan, key)))
 
 
 def _when(at: datetime) -> str:

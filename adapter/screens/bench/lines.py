@@ -6,12 +6,12 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column
+from adapter.screens.parts.formula_rows import by_stage
 from adapter.screens.parts.levels import HELD
 from adapter.screens.parts.rows import Row, RowList, heading
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
-    from adapter.formula.model import Line
 
 COLUMNS = (
     Column("", room=1),
@@ -19,11 +19,6 @@ COLUMNS = (
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=3, gap=1),
     Column("pantry", right=True, room=6, drop=2, gap=1),
-)
-PREVIEW_COLUMNS = (
-    Column("", least=22, most=36),
-    Column("grams", right=True, room=5, gap=1),
-    Column("% flour", right=True, room=5, drop=1, gap=1),
 )
 
 
@@ -58,16 +53,6 @@ class Lines(RowList):
         return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
 
 
-def by_stage(lines: tuple[Line, ...]) -> list[tuple[str, list[int]]]:
-    """Runs of lines of one stage, in the order they are written."""
-    runs: list[tuple[str, list[int]]] = []
-    for place, line in enumerate(lines):
-        if not runs or runs[-1][0] != line.stage:
-            runs.append((line.stage, []))
-        runs[-1][1].append(place)
-    return runs
-
-
 def _row(measured: Measured, place: int, held: bool, stock: str) -> Row:
     from adapter.words.text_report import grams_text
 
@@ -82,19 +67,3 @@ def _row(measured: Measured, place: int, held: bool, stock: str) -> Row:
             ((stock, "" if stock in ("ok", "") else "warn"),),
         )
     )
-
-
-def preview_rows(measured: Measured) -> list[Row]:
-    """A formula to look at: stages, ingredients, grams and their % of the flour."""
-    from adapter.words.text_report import grams_text
-
-    rows: list[Row] = []
-    flour = measured.amount("flour")
-    for stage, places in by_stage(measured.formula.lines):
-        rows.append(heading(stage))
-        for place in places:
-            line = measured.formula.lines[place]
-            rows.append(
-                Row((line.ingredient, ((grams_text(line.grams), "strong"),), f"{100 * line.grams / flour:.1f}"))
-            )
-    return rows

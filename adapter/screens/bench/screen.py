@@ -10,12 +10,18 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
-from adapter.dough.readings.levels import levels as levels_of
 from adapter.screens.bench.lines import Lines
-from adapter.screens.bench.offer_finder import BenchOffers
-from adapter.screens.bench.offers import Details, Offers
+from adapter.screens.bench.make_do import MakeDo
+from adapter.screens.bench.offer_finder import OfferFinder
+from adapter.screens.bench.offers import Offers
+from adapter.screens.bench.saving import Saving
+from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.variants import Variants
+from adapter.screens.bench.weights import Weights
+from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.shell import OtherloafScreen
 from adapter.swaps.swapper import LINE_HOLD
 from adapter.words.offer_words import (
     into_text,
@@ -32,30 +38,37 @@ from adapter.words.text_report import grams_text
 if TYPE_CHECKING:
     from textual.timer import Timer
 
-    from adapter.dough.readings.levels import Level
     from adapter.dough.readings.measured import Measured
     from adapter.swaps.offer import Offer
 
 WIDE, TALL = 110, 46
 SHARE_STEP = 5.0
-LOOK_AHEAD, LOOK_AHEAD_S = 12, 0.005
-"""Swaps whose levels are worked out ahead of the keys, and the pause before each."""
+LOOK_AHEAD_S = 0.005
+"""The pause before the levels of one more swap are worked out ahead of the keys."""
+
+DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
 
 
-# Taken before any widget sees them: a weight typed in one burst must land in one dialog, in its order.
-DIGITS = tuple(Binding(digit, f"weigh('{digit}')", show=False, priority=True) for digit in "0123456789")
-
-
-class BenchScreen(BenchOffers):
+class BenchScreen(OtherloafScreen):
     """The main screen. Shows the session's bench; every action replaces its work, and everything is shown anew."""
 
     MORE_BINDINGS = DIGITS
     NAME = "bench"
+    HELP_NOTES = (
+        "A level shows where a reading stands against the book formula. The bubble ● is in the middle where nothing"
+        " changed; inside the brackets [ ] the change is less than a baker notices; outside, a word says how far."
+        " An open bubble ○ and “no clear change” mean that the figures are not known well enough to tell.",
+        "= before a name: held.  ↑ ↓ after a number: above or below where this style of bread normally lies.",
+        "Changes between variants are far better known than the absolute numbers.",
+    )
     CSS_PATH = "bench.tcss"
     AUTO_FOCUS = "#lines"
 
     def __init__(self) -> None:
         super().__init__()
+        self.finder = OfferFinder(self)
+        self.parts = (Weights(self), Variants(self), Saving(self), MakeDo(self), self.finder)
+        self._seen_levels = SeenLevels()
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()
 
@@ -148,9 +161,13 @@ class BenchScreen(BenchOffers):
         self.lines.show_lines(now, bench.is_line_held, lambda name: stock_text(pantry, now, name), line)
         self._show_levels()
         self._show_top()
-        self._offers_key = ()
-        self.ask_for_offers()
+        self.finder.ask(again=True)
         self._show_details()
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it, and keep it where the next start finds it."""
+        self.show_all(line)
+        self.keep_work()
 
     def _show_top(self, preview: Measured | None = None) -> None:
         bench = self.session.open_bench
@@ -185,7 +202,7 @@ class BenchScreen(BenchOffers):
             self._look_ahead()
 
     def _show_levels_of(self, shown: Measured, title: str) -> None:
-        self.level_rows.show_levels(self._levels_of(shown), self.session.open_bench.work.holds, title)
+        self.level_rows.show_levels(self._seen_levels.of(shown), self.session.open_bench.work.holds, title)
         self._show_top(shown)
 
     def show_typed(self, typed: Measured | None) -> None:
@@ -194,13 +211,6 @@ class BenchScreen(BenchOffers):
             self._show_levels()
         else:
             self._show_levels_of(typed, "preview")
-
-    def _levels_of(self, measured: Measured) -> tuple[Level, ...]:
-        """The levels of a formula, worked out once: of a swap they take as long as all its painting."""
-        found = self._seen.get(id(measured))
-        if found is None or found[0] is not measured:
-            found = self._seen[id(measured)] = (measured, levels_of(measured))
-        return found[1]
 
     def _look_ahead(self) -> None:
         """While no key comes, work out the levels of the swaps beside the highlighted one."""
@@ -212,13 +222,8 @@ class BenchScreen(BenchOffers):
         index = self.offers.index
         if index is None or not self.at_offers:
             return
-        near = sorted(range(len(self.offers.offers)), key=lambda place: (abs(place - index), -place))
-        for place in near[:LOOK_AHEAD]:
-            measured = self.offers.offers[place].after
-            if id(measured) not in self._seen:
-                self._levels_of(measured)
-                self._look_ahead()
-                return
+        if self._seen_levels.look_ahead([offer.after for offer in self.offers.offers], index):
+            self._look_ahead()
 
     def _show_details(self) -> None:
         bench = self.session.open_bench
@@ -232,12 +237,14 @@ class BenchScreen(BenchOffers):
         else:
             details.tell()
 
-    def show_around_offers(self) -> None:
+    def offers_changed(self) -> None:
+        """Other offers are listed."""
+        self._seen_levels.forget()
         self._show_levels()
         self._show_details()
 
     def _line_highlighted(self, index: int | None) -> None:
-        self.ask_for_offers()
+        self.finder.ask()
         self._show_details()
 
     def _level_highlighted(self, index: int | None) -> None:
@@ -248,8 +255,8 @@ class BenchScreen(BenchOffers):
         self._show_details()
 
     @on(RowList.Chosen)
-    async def _row_chosen(self) -> None:
-        await self.run_action("take")
+    def _row_chosen(self) -> None:
+        self.action_do("take")
 
     # ------------------------------------------------------------------ moving about
 
@@ -315,10 +322,10 @@ class BenchScreen(BenchOffers):
             self.say(f"the share is {share:g} % already")
             return
 
-        if self.other_offer(lambda: self.session.open_bench.with_share(offer, share)):
+        if self.solve_again(lambda: self.session.open_bench.with_share(offer, share)):
             self.say(f"share {share:g} %")
 
-    def other_offer(self, solve: Callable[[], Offer]) -> bool:
+    def solve_again(self, solve: Callable[[], Offer]) -> bool:
         """Work the highlighted swap out anew, in its place; whether that could be done."""
         place = self.offers.index
 
@@ -350,8 +357,8 @@ class BenchScreen(BenchOffers):
         from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
 
         if self.at_levels and self.level_rows.key is not None:
-            self.app.push_screen(WhyReading(self.shown, self.level_rows.key))
+            self.ask(WhyReading(self.shown, self.level_rows.key))
         elif self.at_offers and self.offers.offer is not None:
-            self.app.push_screen(WhyOffer(self.offers.offer, self.session.pantry))
+            self.ask(WhyOffer(self.offers.offer, self.session.pantry))
         elif self.lines.line is not None:
-            self.app.push_screen(WhyLine(self.session.open_bench.now, self.lines.line))
+            self.ask(WhyLine(self.session.open_bench.now, self.lines.line))

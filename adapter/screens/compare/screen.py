@@ -10,9 +10,9 @@ from textual.app import ComposeResult
 from textual.geometry import Size
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.bench.offers import Details
 from adapter.screens.compare.variant_rows import ALLERGEN, BAKE, LINE, NEED, READING, Comparison, rows_of
 from adapter.screens.compare.variant_table import VariantTable
+from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.swaps.comparison import aligned_lines, allergen_table, compared, levels_against_first, needs
@@ -49,6 +49,10 @@ class CompareScreen(OtherloafScreen):
     """Two to four of the candidates as columns; all changes are against the first column."""
 
     NAME = "compare"
+    HELP_NOTES = (
+        "! a clear change; ~ no clear change: within what the figures can tell; ≈ the same in the digits shown.",
+        "‹ and › with a number: so many columns more on that side.",
+    )
     CSS_PATH = "compare.tcss"
     AUTO_FOCUS = "#table"
 
@@ -56,7 +60,7 @@ class CompareScreen(OtherloafScreen):
         super().__init__()
         self.candidates: list[Candidate] = []
         self.chosen: list[Candidate] = []
-        self.found: Comparison | None = None
+        self.comparison: Comparison | None = None
         self.only_differing = False
 
     def body(self) -> ComposeResult:
@@ -98,7 +102,7 @@ class CompareScreen(OtherloafScreen):
         assert self.session.tables is not None
         pantry = self.session.pantry
         variants = compared(self.session.tables.kitchen, [each.formula for each in self.chosen])
-        self.found = Comparison(
+        self.comparison = Comparison(
             variants,
             aligned_lines(variants),
             levels_against_first(variants),
@@ -110,18 +114,18 @@ class CompareScreen(OtherloafScreen):
         self.show_table()
 
     def _bakes(self) -> tuple[tuple[Bake, ...], ...]:
-        found: list[tuple[Bake, ...]] = []
+        bakes: list[tuple[Bake, ...]] = []
         for candidate in self.chosen:
             try:
-                found.append(bakes_of(candidate, self.chosen))
+                bakes.append(bakes_of(candidate, self.chosen))
             except InputProblem as problem:
                 self.say(str(problem), fault=True)
-                found.append(())
-        return tuple(found)
+                bakes.append(())
+        return tuple(bakes)
 
     def show_table(self) -> None:
-        assert self.found is not None
-        rows = rows_of(self.found, self.chosen[0].sign, self.only_differing)
+        assert self.comparison is not None
+        rows = rows_of(self.comparison, self.chosen[0].sign, self.only_differing)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
         self._show_top()
@@ -141,34 +145,36 @@ class CompareScreen(OtherloafScreen):
 
     def _show_details(self) -> None:
         details = self.query_one("#details", Details)
-        if self.found is None:
+        if self.comparison is None:
             details.tell()
             return
-        details.tell(*self.sentences(), origin_sentence(self.found.variants[self.table.column], self.candidate.sign))
+        details.tell(
+            *self.sentences(), origin_sentence(self.comparison.variants[self.table.column], self.candidate.sign)
+        )
 
     def sentences(self) -> Sequence[Sentence]:
         """What is to be said of the highlighted cell."""
-        row, column, found = self.table.row, self.table.column, self.found
-        if row is None or found is None:
+        row, column, comparison = self.table.row, self.table.column, self.comparison
+        if row is None or comparison is None:
             return []
         first = self.chosen[0].sign
         if row.part == LINE:
-            return line_sentences(found.variants[column], found.lines[int(row.key)], column, first)
+            return line_sentences(comparison.variants[column], comparison.lines[int(row.key)], column, first)
         if row.part == READING:
-            level = next(level for level in found.levels[column] if level.key == row.key)
-            return reading_sentences(found.variants[column], level, first)
+            level = next(level for level in comparison.levels[column] if level.key == row.key)
+            return reading_sentences(comparison.variants[column], level, first)
         if row.part == ALLERGEN:
-            allergen = next(each for each in found.allergens if each.group == row.key)
+            allergen = next(each for each in comparison.allergens if each.group == row.key)
             return allergen_sentences(allergen, column, first)
-        if row.part == NEED and found.pantry is not None:
-            return need_sentences(self._need(row.key), column, found.pantry)
-        if row.part == BAKE and found.bakes[column]:
-            return bake_sentences(found.bakes[column][-1])
+        if row.part == NEED and comparison.pantry is not None:
+            return need_sentences(self._need(row.key), column, comparison.pantry)
+        if row.part == BAKE and comparison.bakes[column]:
+            return bake_sentences(comparison.bakes[column][-1])
         return []
 
     def _need(self, ingredient: str) -> Need:
-        assert self.found is not None
-        return next(each for each in self.found.needs if each.ingredient == ingredient)
+        assert self.comparison is not None
+        return next(each for each in self.comparison.needs if each.ingredient == ingredient)
 
     @on(RowList.Highlighted, "#table")
     @on(VariantTable.ColumnHighlighted)
@@ -216,7 +222,7 @@ class CompareScreen(OtherloafScreen):
             if places is not None:
                 self._compare([self.candidates[place] for place in places])
 
-        self.app.push_screen(PickDialog("Compare which?", names, picked, MOST_COLUMNS), take)
+        self.ask(PickDialog("Compare which?", names, picked, MOST_COLUMNS), take)
 
     def _compare(self, chosen: Sequence[Candidate]) -> bool:
         """Other columns; those that stood before keep their order. Whether all of them can be read."""
@@ -246,7 +252,7 @@ class CompareScreen(OtherloafScreen):
             if title is not None:
                 self.attempt(lambda: self._fetch(entries[title]))
 
-        self.app.push_screen(ChooseDialog("Compare with which formula?", find), take)
+        self.ask(ChooseDialog("Compare with which formula?", find), take)
 
     def _fetch(self, entry: Entry) -> None:
         sign = str(1 + sum(1 for each in self.candidates if each.sign.isdecimal()))
@@ -279,19 +285,19 @@ class CompareScreen(OtherloafScreen):
     def action_why(self) -> None:
         from adapter.screens.parts.why import WhyLine, WhyReading
 
-        row, found = self.table.row, self.found
-        if row is None or found is None:
+        row, comparison = self.table.row, self.comparison
+        if row is None or comparison is None:
             return
-        measured = found.variants[self.table.column]
+        measured = comparison.variants[self.table.column]
         if row.part == READING:
-            self.app.push_screen(WhyReading(measured, row.key))
+            self.ask(WhyReading(measured, row.key))
         elif row.part == LINE:
-            line = found.lines[int(row.key)]
+            line = comparison.lines[int(row.key)]
             place = next(measured.formula.find(line.ingredient), None)
             if place is None:
                 self.say(f"{self.candidate.sign} has no {line.ingredient}")
             else:
-                self.app.push_screen(WhyLine(measured, place))
+                self.ask(WhyLine(measured, place))
         else:
             self.say("w tells how a reading or a line came about")
 
@@ -299,5 +305,5 @@ class CompareScreen(OtherloafScreen):
         from adapter.screens.export.forms import comparison_forms
         from adapter.screens.export.screen import ExportScreen
 
-        if self.found is not None:
-            self.app.push_screen(ExportScreen(comparison_forms(self.session, self.found.variants)))
+        if self.comparison is not None:
+            self.put_over(ExportScreen(comparison_forms(self.session, self.comparison.variants)))

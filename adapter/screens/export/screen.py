@@ -33,6 +33,7 @@ class ExportScreen(OtherloafScreen):
     """One subject in several forms. Without one it is the variant that the bench shows."""
 
     NAME = "export"
+    HELP_NOTES = ("What is shown is what is written.",)
     CSS_PATH = "export.tcss"
     AUTO_FOCUS = "#forms"
 
@@ -128,22 +129,20 @@ class ExportScreen(OtherloafScreen):
         self.option_rows.empty = "working them out …"
         swapper = self.session.open_bench.swapper()
 
-        def find() -> None:
+        def work_out() -> None:
             from adapter.words.reader_options import reader_options
 
             with self.session.solving:
                 try:
-                    found = reader_options(swapper)
+                    options = reader_options(swapper)
                 except (InputProblem, ArithmeticError):
-                    found = []
-            self.app.call_from_thread(self._options_found, found)
+                    options = []
+            self.back_on_screen(self._take_options, options)
 
-        self.run_worker(find, thread=True, group="options")
+        self.in_background(work_out, "options")
 
-    def _options_found(self, found: list[str]) -> None:
-        if not self.is_mounted:
-            return
-        self.options = found
+    def _take_options(self, options: list[str]) -> None:
+        self.options = options
         self.option_rows.empty = "nothing that would do well enough"
         self._show_options()
         if self.form.has_options:
@@ -213,7 +212,7 @@ class ExportScreen(OtherloafScreen):
             else:
                 self.say(f"nothing written: {path.name} is as it was")
 
-        self.app.push_screen(ConfirmDialog(question, "write over it", "leave it"), take)
+        self.ask(ConfirmDialog(question, "write over it", "leave it"), take)
 
     def _is_own(self, path: Path) -> bool:
         """Whether it is the formula's own file, which saving is meant for."""

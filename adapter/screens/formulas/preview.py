@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from adapter.dough.readings.levels import levels as levels_of
-from adapter.screens.bench.lines import PREVIEW_COLUMNS, preview_rows
+from adapter.screens.parts.formula_rows import PREVIEW_COLUMNS, preview_rows
 from adapter.screens.parts.levels import BAND_COLUMNS, band_row
 from adapter.screens.parts.rows import RowList
 

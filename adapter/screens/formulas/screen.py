@@ -22,6 +22,9 @@ class FormulasScreen(OtherloafScreen):
     """Every formula in reach. What is typed is the filter; keys that are no letters act."""
 
     NAME = "formulas"
+    HELP_NOTES = (
+        "Type a part of a name to find a formula. Unsaved work stands at the top until it is saved or thrown away.",
+    )
 
     def __init__(self) -> None:
         super().__init__()
@@ -178,16 +181,11 @@ class FormulasScreen(OtherloafScreen):
     def open_entry(self, entry: Entry) -> None:
         """Go to the bench with an entry; bad input stays here, in one line."""
 
-        if self.app.screen is not self:
-            return
+        if self.is_in_front and self.attempt(lambda: self._open(entry)):
+            self.go_to("bench")
 
-        def go() -> None:
-            self.session.open(entry)
-            from adapter.screens.bench.screen import BenchScreen
-
-            self.app.push_screen(BenchScreen())
-
-        self.attempt(go)
+    def _open(self, entry: Entry) -> None:
+        self.session.open(entry)
 
     def action_new(self) -> None:
         from adapter.formula.plain_text import clean
@@ -199,19 +197,17 @@ class FormulasScreen(OtherloafScreen):
 
         def take(text: str | None) -> None:
             if text is not None:
-                self.attempt(lambda: self._start(clean(text)))
+                self._start(clean(text))
 
         def check(text: str) -> str | None:
             return None if clean(text) else "a formula needs a name"
 
-        self.app.push_screen(AskDialog("A new formula: what is it called?", "New loaf", check=check), take)
+        self.ask(AskDialog("A new formula: what is it called?", "New loaf", check=check), take)
 
     def _start(self, name: str) -> None:
-        from adapter.screens.bench.screen import BenchScreen
-
         self.session.open_new(name)
         self.session.keep_draft()
-        self.app.push_screen(BenchScreen())
+        self.go_to("bench")
 
     def action_clear(self) -> None:
         if self.filter:
@@ -220,9 +216,12 @@ class FormulasScreen(OtherloafScreen):
             return
         from adapter.screens.parts.dialogs import ConfirmDialog
 
-        self.app.push_screen(
-            ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), self._leave_if
-        )
+        def leave(sure: bool | None) -> None:
+            if sure:
+                self.program.leave()
+
+        self.session.keep_draft()
+        self.ask(ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), leave)
 
     def action_throw_away(self) -> None:
         entry = self.entry
@@ -236,9 +235,7 @@ class FormulasScreen(OtherloafScreen):
                 self.list_again()
                 self.say(f"{entry.title}: unsaved work thrown away")
 
-        self.app.push_screen(
-            ConfirmDialog(f"Throw away the unsaved work on {entry.title}?", "throw away", "keep"), thrown
-        )
+        self.ask(ConfirmDialog(f"Throw away the unsaved work on {entry.title}?", "throw away", "keep"), thrown)
 
     def action_pantry(self) -> None:
         if self._started:

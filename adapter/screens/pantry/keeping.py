@@ -2,32 +2,45 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from adapter.files.atomic import MISSING, stamp_of
 from adapter.files.pantry_file import read_pantry_and_stamp, write_pantry
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.dialogs import ConfirmDialog
-from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.parts.frame import Frame
 from adapter.words.stock_words import recalibrated
 from adapter.work.paths import make_folder
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.formula.catalogue import Catalogue
+    from adapter.work.session import Session
 
 NOT_SAVED = "NOT SAVED: s tries again"
 EMPTY = Pantry("pantry")
 
 
-class PantryKeeping(OtherloafScreen):
-    """The half of the pantry that keeps it. Its other half, PantryScreen, shows and asks."""
+class Keeping(Frame, Protocol):
+    """What keeping asks of the pantry screen."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def show_pantry(self, index: int | None = None) -> None:
+        """The pantry is another one: show it, with the highlight at an entry."""
+        ...
+
+
+class PantryKeeper:
+    """Takes every change, writes it, takes it back, and looks after the file."""
+
+    def __init__(self, screen: Keeping) -> None:
+        self._screen = screen
         self.is_saved = True
         self._past: list[Pantry] = []
+
+    @property
+    def session(self) -> Session:
+        return self._screen.session
 
     @property
     def pantry(self) -> Pantry:
@@ -38,10 +51,6 @@ class PantryKeeping(OtherloafScreen):
         """The tables without figures of the baker's own packets."""
         assert self.session.tables is not None
         return self.session.tables.shipped.catalogue
-
-    def changed_at(self, index: int | None) -> None:
-        """The pantry is another one: show it, with the highlight at an entry."""
-        raise NotImplementedError
 
     def standing(self) -> tuple[str, ...]:
         """How the pantry stands on disk, for the top line, from the fullest to the shortest form."""
@@ -57,17 +66,17 @@ class PantryKeeping(OtherloafScreen):
         if session.pantry_is_sample or session.pantry is None or session.pantry_path is None:
             return
         try:
-            found, stamp = read_pantry_and_stamp(session.pantry_path, self.shipped_catalogue)
+            on_file, stamp = read_pantry_and_stamp(session.pantry_path, self.shipped_catalogue)
         except InputProblem as problem:
             self.is_saved = False
-            self.say(str(problem), fault=True)
+            self._screen.say(str(problem), fault=True)
         else:
-            self.is_saved = found == session.pantry
+            self.is_saved = on_file == session.pantry
             if not self.is_saved:
                 own = session.pantry_stamp is not None and stamp.digest == session.pantry_stamp.digest
                 said = "is not saved yet: s tries again" if own else "was changed by another program: r reads it again"
-                self.say(f"the pantry {said}", fault=True)
-        self.changed_at(None)
+                self._screen.say(f"the pantry {said}", fault=True)
+        self._screen.show_pantry(None)
 
     # ------------------------------------------------------------------ changing
 
@@ -77,16 +86,16 @@ class PantryKeeping(OtherloafScreen):
         A file that cannot be written leaves the change in the program, and it is said that it is not saved.
         """
         old, was_sample, before = self.session.pantry, self.session.pantry_is_sample, self._on_bench()
-        if not self.attempt(lambda: self.session.use_pantry(new)):
+        if not self._screen.attempt(lambda: self.session.use_pantry(new)):
             return False
         if old is not None and not undoing:
             self._past.append(old)
-        saved = self.attempt(self._write)
+        saved = self._screen.attempt(self._write)
         self.is_saved = saved
-        self.changed_at(index)
+        self._screen.show_pantry(index)
         if saved:
             made = f" · from now on your own pantry, {self.session.pantry_path}" if was_sample or old is None else ""
-            self.say(" · ".join(part for part in (said, self._effect(before)) if part) + made)
+            self._screen.say(" · ".join(part for part in (said, self._effect(before)) if part) + made)
         return True
 
     def _write(self) -> None:
@@ -107,7 +116,7 @@ class PantryKeeping(OtherloafScreen):
 
     def action_undo(self) -> None:
         if not self._past:
-            self.say("nothing to undo since this screen was opened")
+            self._screen.say("nothing to undo since this screen was opened")
             return
         before = self._past.pop()
         if not self.change(before, "undone", undoing=True):
@@ -119,12 +128,12 @@ class PantryKeeping(OtherloafScreen):
         """Every change is written at once; this is for what could not be."""
         session = self.session
         if session.pantry_is_sample or session.pantry is None:
-            self.say("this is the sample: your first change makes a copy of your own")
+            self._screen.say("this is the sample: your first change makes a copy of your own")
         elif self.is_saved:
-            self.say(f"saved in {session.pantry_path}")
+            self._screen.say(f"saved in {session.pantry_path}")
         elif self._is_changed_elsewhere():
             question = "The pantry file was changed by another program. Write over it?"
-            self.app.push_screen(ConfirmDialog(question, "write over it", "leave it"), self._save_over)
+            self._screen.ask(ConfirmDialog(question, "write over it", "leave it"), self._save_over)
         else:
             self._save_again()
 
@@ -132,33 +141,33 @@ class PantryKeeping(OtherloafScreen):
         path, known = self.session.pantry_path, self.session.pantry_stamp
         assert path is not None
         try:
-            found = stamp_of(path)
+            now = stamp_of(path)
         except InputProblem:
             return False
-        return found.digest != (known or MISSING).digest
+        return now.digest != (known or MISSING).digest
 
     def _save_over(self, sure: bool | None) -> None:
         if sure:
             path = self.session.pantry_path
             assert path is not None
-            if self.attempt(lambda: setattr(self.session, "pantry_stamp", stamp_of(path))):
+            if self._screen.attempt(lambda: setattr(self.session, "pantry_stamp", stamp_of(path))):
                 self._save_again()
 
     def _save_again(self) -> None:
-        self.is_saved = self.attempt(self._write)
-        self.changed_at(None)
+        self.is_saved = self._screen.attempt(self._write)
+        self._screen.show_pantry(None)
         if self.is_saved:
-            self.say(f"saved in {self.session.pantry_path}")
+            self._screen.say(f"saved in {self.session.pantry_path}")
 
     def action_read_again(self) -> None:
         """Take the file as it is now; what is not saved goes, so it is asked first."""
         if self.session.pantry_is_sample or self.session.pantry is None:
-            self.say("this is the sample: there is no file of your own yet")
+            self._screen.say("this is the sample: there is no file of your own yet")
         elif self.is_saved:
             self._read_again(True)
         else:
             question = "Read the pantry file again? What is not saved here goes; u brings it back."
-            self.app.push_screen(ConfirmDialog(question, "read it again", "leave it"), self._read_again)
+            self._screen.ask(ConfirmDialog(question, "read it again", "leave it"), self._read_again)
 
     def _read_again(self, sure: bool | None) -> None:
         session = self.session
@@ -174,6 +183,6 @@ class PantryKeeping(OtherloafScreen):
             if old != pantry:
                 self._past.append(old)
 
-        if self.attempt(read):
-            self.changed_at(None)
-            self.say(f"read again: {len(self.pantry.stock)} entries")
+        if self._screen.attempt(read):
+            self._screen.show_pantry(None)
+            self._screen.say(f"read again: {len(self.pantry.stock)} entries")

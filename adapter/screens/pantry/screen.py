@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -10,26 +11,38 @@ from textual.containers import Horizontal
 from textual.geometry import Size
 
 from adapter.dough.packet_figures import figures_of
-from adapter.screens.bench.offers import Details
+from adapter.screens.pantry.keeping import PantryKeeper
 from adapter.screens.pantry.stock_table import OWN, FigureTable, StockTable, needs_of
-from adapter.screens.pantry.typing import PantryTyping
+from adapter.screens.pantry.typing import StockTyping
 from adapter.screens.parts.cells import CellRows
+from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.shell import OtherloafScreen
 from adapter.words.stock_words import figure_sentences, stock_sentences
+
+if TYPE_CHECKING:
+    from adapter.formula.pantry import Pantry, Stock
 
 WIDE = 124
 
 
-class PantryScreen(PantryTyping):
+class PantryScreen(OtherloafScreen):
     """The list of what is in stock, and beside it the figures of the highlighted entry."""
 
     NAME = "pantry"
+    HELP_NOTES = (
+        "* a figure of your own over the table's. ! short of what the open formula needs, or past its date.",
+        "A packet's figures count in every formula, with a smaller spread than the table's.",
+    )
     CSS_PATH = "pantry.tcss"
     AUTO_FOCUS = "#stock"
 
     def __init__(self) -> None:
         super().__init__()
         self.today = date.today()
+        self.keeper = PantryKeeper(self)
+        self.typing = StockTyping(self, self.keeper)
+        self.parts = (self.typing, self.keeper)
 
     def body(self) -> ComposeResult:
         self._suit(self.app.size)
@@ -38,10 +51,32 @@ class PantryScreen(PantryTyping):
             yield FigureTable(id="figures")
         yield Details(id="details")
 
+    @property
+    def pantry(self) -> Pantry:
+        return self.keeper.pantry
+
+    @property
+    def stock(self) -> StockTable:
+        return self.query_one("#stock", StockTable)
+
+    @property
+    def figures(self) -> FigureTable:
+        return self.query_one("#figures", FigureTable)
+
+    @property
+    def entry(self) -> Stock | None:
+        """The highlighted entry."""
+        place = self.stock.index
+        return None if place is None or not self.pantry.stock else self.pantry.stock[place]
+
+    @property
+    def at_figures(self) -> bool:
+        return self.focused is self.figures
+
     def on_mount(self) -> None:
-        self.stock.opener = self.figures.opener = self.open_cell
+        self.stock.opener = self.figures.opener = self.typing.open_cell
         self.show_pantry(0)
-        self.look_at_file()
+        self.keeper.look_at_file()
 
     def on_resize(self, event: events.Resize) -> None:
         self._suit(event.size)
@@ -57,16 +92,13 @@ class PantryScreen(PantryTyping):
 
     # ------------------------------------------------------------------ showing
 
-    def changed_at(self, index: int | None) -> None:
-        self.show_pantry(index)
-
     def show_pantry(self, index: int | None = None) -> None:
         bench = self.session.bench
         lines = [] if bench is None else [(line.ingredient, line.grams) for line in bench.formula.lines]
         count = len(self.pantry.stock)
         title = f"{count} entries" if count != 1 else "1 entry"
         self.stock.show_pantry(self.pantry, needs_of(lines), self.today, index, title)
-        self.top(f"pantry · {self.pantry.name}", *self.standing())
+        self.top(f"pantry · {self.pantry.name}", *self.keeper.standing())
         self._show_figures()
 
     def _show_figures(self) -> None:
@@ -74,7 +106,9 @@ class PantryScreen(PantryTyping):
         if entry is None:
             self.figures.show_figures({}, None, "figures")
         else:
-            self.figures.show_figures(figures_of(self.shipped(entry.ingredient)), entry.measurement, entry.ingredient)
+            self.figures.show_figures(
+                figures_of(self.keeper.shipped_catalogue.get(entry.ingredient)), entry.measurement, entry.ingredient
+            )
         self._show_details()
 
     def _show_details(self) -> None:
@@ -83,10 +117,10 @@ class PantryScreen(PantryTyping):
             details.tell()
         elif self.at_figures and key is not None:
             own = None if entry.measurement is None else getattr(entry.measurement, key)
-            table = figures_of(self.shipped(entry.ingredient)).get(key)
+            table = figures_of(self.keeper.shipped_catalogue.get(entry.ingredient)).get(key)
             details.tell(*figure_sentences(entry.ingredient, key, table, own))
         else:
-            ingredient = self.shipped(entry.ingredient)
+            ingredient = self.keeper.shipped_catalogue.get(entry.ingredient)
             details.tell(*stock_sentences(entry, self.pantry, ingredient, self._need(entry.ingredient), self.today))
 
     def _need(self, name: str) -> float | None:
@@ -105,9 +139,25 @@ class PantryScreen(PantryTyping):
 
     @on(RowList.Chosen)
     def _cell_chosen(self) -> None:
-        self.action_edit()
+        self.typing.action_edit()
+
+    @on(CellRows.GoOn)
+    def _go_on(self, event: CellRows.GoOn) -> None:
+        self.typing.go_on(event.rows)
+
+    @on(CellRows.Left)
+    def _left(self) -> None:
+        self.say("")
+
+    @on(CellRows.Dropped)
+    def _dropped(self) -> None:
+        self.say(f"left as it was: {self.said.removeprefix('! ')}", fault=True)
 
     # ------------------------------------------------------------------ moving about
+
+    def to_figures(self) -> None:
+        self.add_class("-at-figures")
+        self.figures.focus()
 
     def action_column_left(self) -> None:
         if self.at_figures:
@@ -119,7 +169,7 @@ class PantryScreen(PantryTyping):
         if self.at_figures:
             return
         if self.stock.column == OWN:
-            self.action_figures()
+            self.typing.action_figures()
         else:
             self.stock.to_column(1)
 

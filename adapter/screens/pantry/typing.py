@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
-
-from textual import on
+from typing import TYPE_CHECKING, Protocol
 
 from adapter.dough.packet_figures import LABELS
 from adapter.formula.pantry import Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem
-from adapter.screens.pantry.keeping import PantryKeeping
-from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE, FigureTable, StockTable
-from adapter.screens.parts.cells import CellRows
+from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE
 from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.parts.frame import Frame
 from adapter.words.stock_typing import (
     date_shown,
     date_typed,
@@ -28,7 +25,11 @@ from adapter.words.stock_typing import (
 from adapter.words.stock_words import changed_words
 
 if TYPE_CHECKING:
+    from adapter.formula.catalogue import Catalogue
     from adapter.formula.ingredient import Ingredient
+    from adapter.screens.pantry.keeping import PantryKeeper
+    from adapter.screens.pantry.stock_table import FigureTable, StockTable
+    from adapter.screens.parts.cells import CellRows
 
 Over = Callable[[str], Stock]
 """What becomes of an entry by what is typed over one of its cells. It may raise InputProblem."""
@@ -40,30 +41,43 @@ DATE_HINT = f"2031-05-04 or 4.5.2031 · {KEYS}"
 FIGURE_HINT = "with its spread where that is known: 4.1 ± 0.2 · Enter takes it · Esc"
 
 
-class PantryTyping(PantryKeeping):
-    """The part of the pantry that is typed into."""
+class TypedInto(Frame, Protocol):
+    """What typing asks of the pantry screen."""
 
     @property
-    def stock(self) -> StockTable:
-        return self.query_one("#stock", StockTable)
+    def stock(self) -> StockTable: ...
 
     @property
-    def figures(self) -> FigureTable:
-        return self.query_one("#figures", FigureTable)
+    def figures(self) -> FigureTable: ...
 
     @property
     def entry(self) -> Stock | None:
         """The highlighted entry."""
-        place = self.stock.index
-        return None if place is None or not self.pantry.stock else self.pantry.stock[place]
+        ...
 
     @property
-    def at_figures(self) -> bool:
-        return self.focused is self.figures
+    def at_figures(self) -> bool: ...
 
-    def shipped(self, name: str) -> Ingredient:
-        """An ingredient as the tables have it, without figures of its own."""
-        return self.shipped_catalogue.get(name)
+    def to_figures(self) -> None:
+        """Give the figures the keys."""
+        ...
+
+
+class StockTyping:
+    """Cells typed over, entries put in, found and struck out. The keeper takes what comes of it."""
+
+    def __init__(self, screen: TypedInto, keeper: PantryKeeper) -> None:
+        self._screen = screen
+        self._keeper = keeper
+
+    @property
+    def pantry(self) -> Pantry:
+        return self._keeper.pantry
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The tables, without figures of the baker's own packets."""
+        return self._keeper.shipped_catalogue
 
     # ------------------------------------------------------------------ a cell
 
@@ -72,18 +86,18 @@ class PantryTyping(PantryKeeping):
 
     def open_cell(self, begun: str | None) -> None:
         """Type the highlighted cell over, beginning with a character that was typed."""
-        entry = self.entry
+        entry = self._screen.entry
         if entry is None:
-            self.say("nothing in stock: a puts something in")
-        elif self.at_figures:
+            self._screen.say("nothing in stock: a puts something in")
+        elif self._screen.at_figures:
             self._open_figure(entry, begun)
-        elif self.stock.column == OWN:
+        elif self._screen.stock.column == OWN:
             self.action_figures()
         else:
             self._open_stock(entry, begun)
 
     def _open_stock(self, entry: Stock, begun: str | None) -> None:
-        ingredient = self.shipped(entry.ingredient)
+        ingredient = self.catalogue.get(entry.ingredient)
         price = price_shown(entry.price_per_kg)
 
         def grams_over(text: str) -> Stock:
@@ -101,71 +115,64 @@ class PantryTyping(PantryKeeping):
             PRICE: (price, price_over, PRICE_HINT),
             BEST_BEFORE: (date_shown(entry.best_before), date_over, DATE_HINT),
         }
-        shown, over, hint = cells[self.stock.column]
-        self.say(hint)
-        self.stock.begin(shown, self._taker(entry, over), begun)
+        stands, over, hint = cells[self._screen.stock.column]
+        self._screen.say(hint)
+        self._screen.stock.begin(stands, self._taker(entry, over), begun)
 
     def _open_figure(self, entry: Stock, begun: str | None) -> None:
-        key = self.figures.key
+        key = self._screen.figures.key
         if key is None:
             return
         own = None if entry.measurement is None else getattr(entry.measurement, key)
-        self.say(f"{LABELS[key][0]}, {FIGURE_HINT}")
-        self.figures.begin(figure_shown(own), self._taker(entry, lambda text: with_figure(entry, key, text)), begun)
+        self._screen.say(f"{LABELS[key][0]}, {FIGURE_HINT}")
+        self._screen.figures.begin(
+            figure_shown(own), self._taker(entry, lambda text: with_figure(entry, key, text)), begun
+        )
 
     def _taker(self, old: Stock, over: Over) -> Callable[[str], bool]:
         """What takes a typed text; where it cannot be meant, it is said why and nothing is taken."""
-        place = self.stock.index
+        place = self._screen.stock.index
 
         def take(text: str) -> bool:
             try:
                 new = over(text)
             except InputProblem as problem:
-                self.say(str(problem), fault=True)
+                self._screen.say(str(problem), fault=True)
                 return False
             if new == old:
-                self.say("")
+                self._screen.say("")
                 return True
-            return self.change(self.pantry.with_stock(new, place), changed_words(old, new))
+            return self._keeper.change(self.pantry.with_stock(new, place), changed_words(old, new))
 
         return take
 
-    @on(CellRows.GoOn)
-    def _go_on(self, event: CellRows.GoOn) -> None:
-        entry = self.entry
-        if event.rows is self.stock and entry is not None and self.stock.column in (GRAMS, PRICE):
-            self.stock.to_column(1)
+    def go_on(self, rows: CellRows) -> None:
+        """A cell was taken by Tab: the next one is to be typed over."""
+        entry = self._screen.entry
+        if rows is self._screen.stock and entry is not None and self._screen.stock.column in (GRAMS, PRICE):
+            self._screen.stock.to_column(1)
             self._open_stock(entry, None)
-
-    @on(CellRows.Left)
-    def _left(self) -> None:
-        self.say("")
-
-    @on(CellRows.Dropped)
-    def _dropped(self) -> None:
-        self.say(f"left as it was: {self.said.removeprefix('! ')}", fault=True)
 
     # ------------------------------------------------------------------ figures and entries
 
     def action_figures(self) -> None:
-        entry = self.entry
-        if self.at_figures:
-            self.stock.focus()
+        entry = self._screen.entry
+        if self._screen.at_figures:
+            self._screen.stock.focus()
         elif entry is None:
-            self.say("nothing in stock that could have figures: a puts something in")
-        elif not self.figures.keys:
-            self.say(f"{entry.ingredient} has no figures that a packet could replace")
+            self._screen.say("nothing in stock that could have figures: a puts something in")
+        elif not self._screen.figures.keys:
+            self._screen.say(f"{entry.ingredient} has no figures that a packet could replace")
         else:
-            self.add_class("-at-figures")
-            self.figures.focus()
+            self._screen.to_figures()
 
     def action_add_stock(self) -> None:
-        catalogue = self.shipped_catalogue
+        catalogue = self.catalogue
 
         def find(words: str) -> list[tuple[str, str]]:
             return [(item.name, self._said_of(item)) for item in catalogue.search(words)[:60]]
 
-        self.app.push_screen(ChooseDialog("Put in which ingredient?", find), self._ask_grams)
+        self._screen.ask(ChooseDialog("Put in which ingredient?", find), self._ask_grams)
 
     def _said_of(self, ingredient: Ingredient) -> str:
         entries = self.pantry.of(ingredient.name)
@@ -176,66 +183,66 @@ class PantryTyping(PantryKeeping):
     def _ask_grams(self, name: str | None) -> None:
         if name is None:
             return
-        ingredient = self.shipped(name)
+        ingredient = self.catalogue.get(name)
         besides = ", besides what is there" if self.pantry.of(name) else ""
 
         def take(text: str | None) -> None:
             if text is None:
                 return
-            at = 0 if self.stock.index is None else self.stock.index + 1
+            at = 0 if self._screen.stock.index is None else self._screen.stock.index + 1
             stock = (*self.pantry.stock[:at], Stock(name, grams_typed(text, ingredient)), *self.pantry.stock[at:])
-            if self.change(replace(self.pantry, stock=stock), f"{name} put in", at):
-                self.stock.column = GRAMS
-                self.stock.focus()
+            if self._keeper.change(replace(self.pantry, stock=stock), f"{name} put in", at):
+                self._screen.stock.column = GRAMS
+                self._screen.stock.focus()
 
         def check(text: str) -> str | None:
             grams_typed(text, ingredient)
             return None
 
         hint = "grams, 2 kg, 1 1/2 cups, plenty · Enter takes it · Esc leaves it"
-        self.app.push_screen(AskDialog(f"How much {name}{besides}?", "plenty", check=check, hint=hint), take)
+        self._screen.ask(AskDialog(f"How much {name}{besides}?", "plenty", check=check, hint=hint), take)
 
     def action_strike_stock(self) -> None:
-        entry, place = self.entry, self.stock.index
+        entry, place = self._screen.entry, self._screen.stock.index
         if entry is None or place is None:
-            self.say("nothing to strike")
-        elif self.at_figures:
+            self._screen.say("nothing to strike")
+        elif self._screen.at_figures:
             self._strike_figure(entry, place)
         else:
-            self.change(self.pantry.without(place), f"{entry.ingredient} struck out")
+            self._keeper.change(self.pantry.without(place), f"{entry.ingredient} struck out")
 
     def _strike_figure(self, entry: Stock, place: int) -> None:
-        key = self.figures.key
+        key = self._screen.figures.key
         if key is None or entry.measurement is None or getattr(entry.measurement, key) is None:
-            self.say("that is the table's figure: it stays")
+            self._screen.say("that is the table's figure: it stays")
             return
         new = with_figure(entry, key, "")
-        self.change(self.pantry.with_stock(new, place), changed_words(entry, new))
+        self._keeper.change(self.pantry.with_stock(new, place), changed_words(entry, new))
 
     def action_find(self) -> None:
         """Go to an entry by roughly its name."""
-        catalogue = self.shipped_catalogue
+        catalogue = self.catalogue
 
         def find(words: str) -> list[tuple[str, str]]:
             names = {item.name for item in catalogue.search(words)}
             places = [(place, entry) for place, entry in enumerate(self.pantry.stock) if entry.ingredient in names]
             return [(f"{place + 1}  {entry.ingredient}", stock_shown(entry.grams)) for place, entry in places]
 
-        def take(found: str | None) -> None:
-            if found is not None:
-                self.stock.focus()
-                self.stock.highlight(int(found.split()[0]) - 1)
+        def take(chosen: str | None) -> None:
+            if chosen is not None:
+                self._screen.stock.focus()
+                self._screen.stock.highlight(int(chosen.split()[0]) - 1)
 
-        self.app.push_screen(ChooseDialog("Find which entry?", find), take)
+        self._screen.ask(ChooseDialog("Find which entry?", find), take)
 
     def action_start_empty(self) -> None:
         def take(sure: bool | None) -> None:
             if sure:
-                self.change(Pantry("pantry"), "an empty pantry: a puts something in", 0)
+                self._keeper.change(Pantry("pantry"), "an empty pantry: a puts something in", 0)
 
         count = len(self.pantry.stock)
         question = f"Begin with an empty pantry? The {count} entries are struck out; u brings them back."
-        self.app.push_screen(ConfirmDialog(question, "begin empty", "leave it"), take)
+        self._screen.ask(ConfirmDialog(question, "begin empty", "leave it"), take)
 
 
 def with_figure(entry: Stock, key: str, text: str) -> Stock:

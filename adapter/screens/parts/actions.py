@@ -3,75 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
-EVERYWHERE = ("formulas", "bench", "compare", "pantry", "bake", "export")
-
-
-class Action(NamedTuple):
-    """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
-
-    `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place in the
-    footer, lowest first; 0 keeps it out (help and palette still list it). `shown` is printed there for the keys.
-    """
-
-    name: str
-    keys: str
-    label: str
-    help: str
-    screens: tuple[str, ...]
-    footer: int = 0
-    part: str = ""
-    palette: bool = True
-    shown: str = ""
-
-    @property
-    def key_shown(self) -> str:
-        """The first key as it is printed, or what stands for several actions in the footer."""
-        return self.shown or shown_key(self.keys.split(",")[0])
-
-    @property
-    def keys_shown(self) -> str:
-        """Every key as it is printed."""
-        return " ".join(shown_key(key) for key in self.keys.split(","))
-
-
-_SHOWN = {
-    "up": "↑",
-    "down": "↓",
-    "left": "←",
-    "right": "→",
-    "enter": "Enter",
-    "escape": "Esc",
-    "tab": "Tab",
-    "shift+tab": "Shift+Tab",
-    "space": "Space",
-    "delete": "Del",
-    "backspace": "Backspace",
-    "question_mark": "?",
-    "left_square_bracket": "[",
-    "right_square_bracket": "]",
-    "colon": ":",
-    "slash": "/",
-    "plus": "+",
-    "minus": "-",
-    "pageup": "PgUp",
-    "pagedown": "PgDn",
-    "home": "Home",
-    "end": "End",
-}
-
-
-def shown_key(key: str) -> str:
-    """A key as it is printed: "question_mark" is "?"."""
-    if key in _SHOWN:
-        return _SHOWN[key]
-    if key.startswith("ctrl+"):
-        return "Ctrl+" + key.removeprefix("ctrl+").upper()
-    if len(key) > 1 and key[0] == "f" and key[1:].isdigit():
-        return key.upper()
-    return key
-
+from adapter.screens.parts.action import Action
+from adapter.screens.parts.registry import BEYOND_BENCH, EVERYWHERE
 
 _BENCH = ("bench",)
 _FORMULAS = ("formulas",)
@@ -79,8 +13,6 @@ _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
 _EXPORT = ("export",)
-_BEYOND = ("compare", "pantry", "bake", "export")
-_BEHIND = ("bench", "compare", "pantry", "bake", "export")
 
 ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ formulas
@@ -236,13 +168,13 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ everywhere
     Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, 90),
     Action("step_back", "escape", "step back", "From the swaps or the levels to the formula; from there back.", _BENCH),
-    Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", _BEYOND, 90),
+    Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", BEYOND_BENCH, 90),
     Action("palette", "ctrl+p,colon", "commands", "Every command by its name.", EVERYWHERE, 95, palette=False),
     Action("help", "question_mark,f1", "help", "The keys of this screen.", EVERYWHERE, 99),
     Action("room", "f3", "dark or light", "Colours for a dark or a light room.", EVERYWHERE),
     Action("leave", "ctrl+q", "leave", "Leave the program; unsaved work is there at the next start.", EVERYWHERE),
 )
-"""Rows for a screen may be added by whoever writes that screen; a method action_<name> must be there."""
+"""A row needs a method action_<name> on its screen or on one of the screen's parts; the name of a screen goes there."""
 
 
 def actions_of(screen: str) -> Iterator[Action]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TypeVar
 
 from textual import events, on
@@ -19,6 +20,9 @@ from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.rows import Row, RowList
 
 Answer = TypeVar("Answer")
+
+STYLE = Path(__file__).with_name("dialogs.tcss")
+"""By its whole path: a dialog of another folder would else look for it there."""
 
 Check = Callable[[str], str | None]
 """A fault in what was typed, in one line, or None. It may raise InputProblem as well."""
@@ -39,7 +43,7 @@ class Once(ModalScreen[Answer]):
 class AskDialog(Once[str | None]):
     """One line of text at the foot of the screen. Enter gives it, Esc gives None."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = STYLE
     BINDINGS = [Binding("escape", "dismiss(None)", "leave it")]
 
     def __init__(
@@ -112,7 +116,7 @@ def fault_in(text: str, check: Check | None) -> str | None:
 class ConfirmDialog(Once[bool]):
     """A question with yes and no; Enter is no unless `sure`."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = STYLE
     BINDINGS = [
         Binding("y", "dismiss(True)", "yes"),
         Binding("n,escape", "dismiss(False)", "no"),
@@ -139,7 +143,7 @@ class ConfirmDialog(Once[bool]):
 class ChooseDialog(Once[str | None]):
     """One of many names: type a part of it, ↑↓, Enter. `find` gives the names for what was typed."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = STYLE
     BINDINGS = [
         Binding("escape", "dismiss(None)", "leave it"),
         Binding("up", "move(-1)", show=False, priority=True),
@@ -195,7 +199,7 @@ class ChooseDialog(Once[str | None]):
 class TextDialog(Once[None]):
     """Lines to read, scrolled with ↑↓; any of q, Esc, Enter closes it."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = STYLE
     BINDINGS = [
         Binding("q,escape,enter,w,question_mark,f1", "dismiss(None)", "close"),
         Binding("down,j", "scroll(1)", show=False),

@@ -11,7 +11,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from adapter.screens.parts.actions import Action
+from adapter.screens.parts.action import Action
 
 
 class KeyLine(Widget):

@@ -3,89 +3,53 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
-from textual.content import Content
 from textual.screen import Screen
-from textual.widget import Widget
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.parts.actions import Action, actions_of, footer_of
-from adapter.screens.parts.columns import cut, harmless
+from adapter.screens.parts.action import Action
+from adapter.screens.parts.actions import actions_of, footer_of
 from adapter.screens.parts.keyline import KeyLine
+from adapter.screens.parts.registry import SCREENS
+from adapter.screens.parts.top_lines import StatusLine, TopLine
 
 if TYPE_CHECKING:
-    from adapter.screens.app import OtherloafApp
     from adapter.work.session import Session
 
-SCREENS = {
-    "compare": ("adapter.screens.compare.screen", "CompareScreen"),
-    "pantry": ("adapter.screens.pantry.screen", "PantryScreen"),
-    "bake": ("adapter.screens.bake.screen", "BakeScreen"),
-    "export": ("adapter.screens.export.screen", "ExportScreen"),
-}
-"""The screens behind the bench: loaded when they are first asked for, made without arguments."""
+Answer = TypeVar("Answer")
 
 
-class TopLine(Widget):
-    """The first line: what is open at the left, its state at the right. The right gives way last."""
+class Program(Protocol):
+    """What a screen asks of the app."""
 
-    DEFAULT_CSS = """
-    TopLine { height: 1; background: $bar; color: $bar-text; text-style: bold; }
-    """
+    @property
+    def session(self) -> Session: ...
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.left = ""
-        self.rights: tuple[str, ...] = ("",)
+    def other_room(self) -> None:
+        """Change between the dark and the light theme."""
+        ...
 
-    def show(self, left: str, *rights: str) -> None:
-        """`rights` from the fullest to the shortest: the first that leaves the name room is taken."""
-        if (left, rights or ("",)) != (self.left, self.rights):
-            self.left, self.rights = left, rights or ("",)
-            self.refresh()
-
-    def render(self) -> Content:
-        width = self.size.width
-        left = harmless(self.left)
-        room = min(len(left), max(20, width // 3))
-        right = next((text for text in self.rights if len(text) + room + 4 <= width), self.rights[-1])
-        right = harmless(right)
-        return Content(f" {cut(left, max(0, width - len(right) - 3))} {right} ")
-
-
-class StatusLine(Widget):
-    """The last message, one line, never markup. A fault is marked by a word as well as by colour."""
-
-    DEFAULT_CSS = """
-    StatusLine { height: auto; min-height: 1; max-height: 2; padding: 0 1; color: $faint; background: $background; }
-    StatusLine.-fault { color: $warning; text-style: bold; }
-    """
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.text = ""
-
-    def say(self, text: str, fault: bool = False) -> None:
-        self.set_class(fault, "-fault")
-        self.text = ("! " if fault else "") + harmless(" ".join(text.split()))
-        self.refresh(layout=True)
-
-    def render(self) -> Content:
-        return Content(self.text)
+    def leave(self) -> None:
+        """Leave the program; where unsaved work cannot be kept, only when told so."""
+        ...
 
 
 class OtherloafScreen(Screen[Any]):
-    """A screen of the program. Subclasses say their NAME of the actions table and compose their body.
+    """A screen of the program. Subclasses say their NAME of the registry and compose their body.
 
-    Every action of the table for NAME is bound here; it calls the method action_<name>, which the subclass has.
+    Every action of the table for NAME is bound here. It calls the method action_<name> of the screen, or of one of
+    its `parts`: the objects that edit and find for it.
     """
 
     NAME: ClassVar[str] = ""
+    HELP_NOTES: ClassVar[Sequence[str]] = ()
+    """What the help says after the keys."""
     MORE_BINDINGS: ClassVar[Sequence[Binding]] = ()
     AUTO_FOCUS = "*"
 
@@ -93,20 +57,24 @@ class OtherloafScreen(Screen[Any]):
         if cls.__dict__.get("NAME"):
             cls.BINDINGS = [
                 *(
-                    Binding(action.keys, action.name, action.label, show=bool(action.footer))
+                    Binding(action.keys, f"do('{action.name}')", action.label, show=bool(action.footer))
                     for action in actions_of(cls.NAME)
                 ),
                 *cls.MORE_BINDINGS,
             ]
         super().__init_subclass__(**options)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.parts: tuple[object, ...] = ()
+
     @property
-    def otherloaf(self) -> OtherloafApp:
-        return cast("OtherloafApp", self.app)
+    def program(self) -> Program:
+        return cast("Program", self.app)
 
     @property
     def session(self) -> Session:
-        return self.otherloaf.session
+        return self.program.session
 
     # ------------------------------------------------------------------ frame
 
@@ -141,6 +109,26 @@ class OtherloafScreen(Screen[Any]):
         """The message that is shown."""
         return self.query_one(StatusLine).text
 
+    # ------------------------------------------------------------------ doing
+
+    def method_of(self, name: str) -> Callable[..., None] | None:
+        """What does an action: a method of the screen or of one of its parts, or the way to another screen."""
+        for owner in (self, *self.parts):
+            method = getattr(owner, f"action_{name}", None)
+            if method is not None:
+                return cast("Callable[..., None]", method)
+        return (lambda: self.go_to(name)) if name in SCREENS else None
+
+    def action_do(self, name: str, *values: str) -> None:
+        """Do an action of the table, unless another screen is in front by now; bad input is said."""
+        method = self.method_of(name)
+        if method is not None and self.is_in_front:
+            self.attempt(lambda: method(*values))
+
+    @property
+    def is_in_front(self) -> bool:
+        return self.is_running and self.app.screen is self
+
     def attempt(self, work: Callable[[], None]) -> bool:
         """Do something that may meet bad input: its one line is shown, and nothing else happens. Whether it went."""
         try:
@@ -150,23 +138,27 @@ class OtherloafScreen(Screen[Any]):
             return False
         return True
 
+    def ask(self, dialog: Screen[Answer], take: Callable[[Answer | None], None] | None = None) -> None:
+        """Put a dialog over this screen; `take` gets its answer. Only the screen in front can ask."""
+
+        def answered(answer: Answer | None) -> None:
+            if take is not None and self.is_running:
+                self.attempt(lambda: take(answer))
+
+        if self.is_in_front:
+            self.app.push_screen(dialog, answered)
+
     def go_to(self, name: str) -> None:
         """Put another screen over this one; its `session` says what it works on."""
-        module, made = SCREENS[name]
-        try:
-            screen = getattr(import_module(module), made)
-        except ModuleNotFoundError as missing:
-            if missing.name != module:
-                raise
-            self.say(f"the {name} screen is not there in this version", fault=True)
-            return
+        place = SCREENS[name]
+        screen = getattr(import_module(place.module), place.made)
+        if self.is_in_front:
+            self.attempt(lambda: self.put_over(screen()))
 
-        def push() -> None:
-            self.app.push_screen(screen())
+    def put_over(self, screen: Screen[Any]) -> None:
+        self.app.push_screen(screen)
 
-        self.attempt(push)
-
-    def through_history(self, step: Callable[[], bool], done: str, nothing: str) -> str:
+    def history_step(self, step: Callable[[], bool], done: str, nothing: str) -> str:
         """Undo or redo on the open bench: what to say of it, with the step in words; "" where there was none."""
         from adapter.words.offer_words import step_text
 
@@ -179,19 +171,37 @@ class OtherloafScreen(Screen[Any]):
         steps = max(adapted, key=len, default=())
         return f"{done}: {step_text(steps[-1])}" if steps else done
 
+    # ------------------------------------------------------------------ beside the keys
+
+    def in_background(self, work: Callable[[], None], group: str, *, exclusive: bool = False) -> None:
+        self.run_worker(work, thread=True, group=group, exclusive=exclusive)
+
+    def back_on_screen(self, call: Callable[..., None], *values: Any) -> None:
+        """Call something of the screen from a thread, unless the screen or the whole program has gone."""
+
+        def if_there() -> None:
+            if self.is_running:
+                call(*values)
+
+        with suppress(RuntimeError):  # the program has ended meanwhile
+            self.app.call_from_thread(if_there)
+
+    def after(self, seconds: float, call: Callable[[], None]) -> None:
+        self.set_timer(seconds, call)
+
     def keep_work(self) -> None:
         """Put the work where the next start finds it, beside the screen's own doings."""
-        self.run_worker(self._keep_work, thread=True, group="draft")
+        self.in_background(self._keep_work, "draft")
 
     def _keep_work(self) -> None:
         try:
             self.session.keep_draft()
         except InputProblem as problem:
-            self.app.call_from_thread(self.say, f"unsaved work is not kept: {problem}", True)
+            self.back_on_screen(self.say, f"unsaved work is not kept: {problem}", True)
 
     def on_key_line_pressed(self, event: KeyLine.Pressed) -> None:
         event.stop()
-        self.call_later(self.run_action, event.action.name)
+        self.call_later(self.action_do, event.action.name)
 
     # ------------------------------------------------------------------ actions of every screen
 
@@ -201,26 +211,13 @@ class OtherloafScreen(Screen[Any]):
     def action_help(self) -> None:
         from adapter.screens.parts.help import HelpScreen
 
-        self.app.push_screen(HelpScreen(self.NAME))
+        self.ask(HelpScreen(self.NAME, self.HELP_NOTES))
 
     def action_palette(self) -> None:
         self.app.action_command_palette()
 
     def action_room(self) -> None:
-        self.otherloaf.other_room()
+        self.program.other_room()
 
-    async def action_leave(self) -> None:
-        """Leave; where the unsaved work cannot be kept, only when told so."""
-        try:
-            self.session.keep_draft()
-        except InputProblem as problem:
-            from adapter.screens.parts.dialogs import ConfirmDialog
-
-            question = f"Unsaved work cannot be kept: {problem}. Leave all the same, and lose it?"
-            self.app.push_screen(ConfirmDialog(question, "leave", "stay"), self._leave_if)
-            return
-        await self.app.action_quit()
-
-    def _leave_if(self, leave: bool | None) -> None:
-        if leave:
-            self.app.exit()
+    def action_leave(self) -> None:
+        self.program.leave()

@@ -1,0 +1,70 @@
+"""Saving the shown variant into a file, and throwing unsaved work away."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Protocol
+
+from adapter.files.toml.source import exists
+from adapter.screens.parts.dialogs import AskDialog, ConfirmDialog
+from adapter.screens.parts.frame import Frame
+from adapter.work.paths import check_no_sample, path_typed
+
+
+class Saved(Frame, Protocol):
+    """What saving asks of the bench screen."""
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it, and keep it."""
+        ...
+
+    def show_all(self, line: int | None = None) -> None:
+        """Show everything anew, with a line highlighted."""
+        ...
+
+
+class Saving:
+    """Asks where to save, and over another file than the formula's own only when told so."""
+
+    def __init__(self, screen: Saved) -> None:
+        self._screen = screen
+
+    def action_save(self) -> None:
+        screen = self._screen
+
+        def take(text: str | None) -> None:
+            if text is None:
+                return
+            path = path_typed(text)
+            if exists(path) and not screen.session.is_its_own(path):
+                question = f"{path.name} is there already. Write over it? Its comments stay, its formula goes."
+                screen.ask(ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure))
+            else:
+                self._save(path, True)
+
+        def check(text: str) -> str | None:
+            path = path_typed(text)
+            check_no_sample(path)
+            return f"{path.name[:60]} is a folder" if exists(path) and path.is_dir() else None
+
+        offered = str(screen.session.path_to_offer())
+        screen.ask(AskDialog("Save where?", offered, check=check, select=False), take)
+
+    def _save(self, path: Path, sure: bool | None) -> None:
+        screen = self._screen
+        if sure and screen.attempt(lambda: screen.session.save(path)):
+            screen.changed()
+            screen.say(f"saved in {path}")
+
+    def action_throw_away(self) -> None:
+        screen = self._screen
+        if screen.session.open_piece.is_all_saved:
+            screen.say("nothing is unsaved")
+            return
+
+        def thrown(sure: bool | None) -> None:
+            if sure and screen.attempt(screen.session.throw_away):
+                screen.show_all(0)
+                screen.say("unsaved work thrown away")
+
+        screen.ask(ConfirmDialog("Throw away everything that is not saved?", "throw away", "keep"), thrown)

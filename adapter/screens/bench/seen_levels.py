@@ -1,0 +1,41 @@
+"""The levels of what was looked at, worked out once, and those of the nearest swaps ahead of the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from adapter.dough.readings.levels import Level
+from adapter.dough.readings.levels import levels as levels_of
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.measured import Measured
+
+MOST_AHEAD = 12
+"""Swaps whose levels are worked out ahead."""
+
+
+class SeenLevels:
+    """Levels by the formula they are of: of a swap they take as long as all its painting."""
+
+    def __init__(self) -> None:
+        self._seen: dict[int, tuple[Measured, tuple[Level, ...]]] = {}
+
+    def of(self, measured: Measured) -> tuple[Level, ...]:
+        seen = self._seen.get(id(measured))
+        if seen is None or seen[0] is not measured:
+            seen = self._seen[id(measured)] = (measured, levels_of(measured))
+        return seen[1]
+
+    def look_ahead(self, formulas: Sequence[Measured], index: int) -> bool:
+        """Work out the levels of one of the formulas nearest to a place; whether there was one left to do."""
+        near = sorted(range(len(formulas)), key=lambda place: (abs(place - index), -place))
+        for place in near[:MOST_AHEAD]:
+            measured = formulas[place]
+            if id(measured) not in self._seen:
+                self.of(measured)
+                return True
+        return False
+
+    def forget(self) -> None:
+        self._seen = {}

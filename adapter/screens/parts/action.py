@@ -1,0 +1,70 @@
+"""One thing that can be done by key, and how keys are printed."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Action(NamedTuple):
+    """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
+
+    `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place in the
+    footer, lowest first; 0 keeps it out (help and palette still list it). `shown` is printed there for the keys.
+    """
+
+    name: str
+    keys: str
+    label: str
+    help: str
+    screens: tuple[str, ...]
+    footer: int = 0
+    part: str = ""
+    palette: bool = True
+    shown: str = ""
+
+    @property
+    def key_shown(self) -> str:
+        """The first key as it is printed, or what stands for several actions in the footer."""
+        return self.shown or shown_key(self.keys.split(",")[0])
+
+    @property
+    def keys_shown(self) -> str:
+        """Every key as it is printed."""
+        return " ".join(shown_key(key) for key in self.keys.split(","))
+
+
+_SHOWN = {
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+    "enter": "Enter",
+    "escape": "Esc",
+    "tab": "Tab",
+    "shift+tab": "Shift+Tab",
+    "space": "Space",
+    "delete": "Del",
+    "backspace": "Backspace",
+    "question_mark": "?",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "colon": ":",
+    "slash": "/",
+    "plus": "+",
+    "minus": "-",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "home": "Home",
+    "end": "End",
+}
+
+
+def shown_key(key: str) -> str:
+    """A key as it is printed: "question_mark" is "?"."""
+    if key in _SHOWN:
+        return _SHOWN[key]
+    if key.startswith("ctrl+"):
+        return "Ctrl+" + key.removeprefix("ctrl+").upper()
+    if len(key) > 1 and key[0] == "f" and key[1:].isdigit():
+        return key.upper()
+    return key

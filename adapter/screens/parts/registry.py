@@ -1,0 +1,26 @@
+"""The screens of the program and where each is. A further screen is one row."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Place(NamedTuple):
+    """Where a screen's class is: it is loaded when it is first asked for, and made without arguments."""
+
+    module: str
+    made: str
+
+
+SCREENS: dict[str, Place] = {
+    "formulas": Place("adapter.screens.formulas.screen", "FormulasScreen"),
+    "bench": Place("adapter.screens.bench.screen", "BenchScreen"),
+    "compare": Place("adapter.screens.compare.screen", "CompareScreen"),
+    "pantry": Place("adapter.screens.pantry.screen", "PantryScreen"),
+    "bake": Place("adapter.screens.bake.screen", "BakeScreen"),
+    "export": Place("adapter.screens.export.screen", "ExportScreen"),
+}
+
+EVERYWHERE = tuple(SCREENS)
+BEYOND_BENCH = tuple(name for name in SCREENS if name not in ("formulas", "bench"))
+"""The screens that are left by q for the one before."""
