@@ -10,11 +10,11 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from adapter.command_line.command import command_named, command_names
 from adapter.command_line.printing import leave_output, put, put_problem
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, os_problem
 
 OWN_FAULT = 1
 BAD_INPUT = 2
@@ -28,6 +28,14 @@ class OneLineParser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         command = self.prog.removeprefix("otherloaf").strip()
         raise InputProblem(message, where=command or None, right=f"see {self.prog} --help")
+
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
+        """A value "--", as in --pantry=--, is one as any other: some versions of argparse take it away."""
+        if action.option_strings and action.nargs is None and arg_strings == ["--"]:
+            value = self._get_value(action, "--")
+            self._check_value(action, value)
+            return value
+        return super()._get_values(action, arg_strings)
 
     def _print_message(self, message: str, file: object = None) -> None:
         """Help goes the way of all our output, so that it fits the terminal's encoding."""
@@ -64,6 +72,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         return STOPPED
+    except OSError as error:
+        # Whatever could not be read or written and was met nowhere before: the system's fault, or the path's.
+        put_problem(os_problem(error, str(error.filename or "a file"), "used"))
+        return BAD_INPUT
     except Exception as fault:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise

@@ -22,11 +22,12 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
     from adapter.dough.kitchen import load_kitchen
     from adapter.dough.own_figures import with_own_figures
     from adapter.files.places import own_pantry_path, own_table_folders
+    from adapter.formula.toml_text import is_there
 
     kitchen = _calibrated(load_kitchen(own_table_folders()), options)
     path: Path | None = getattr(options, "pantry", None)
     own = own_pantry_path()
-    if path is None and own.is_file():
+    if path is None and is_there(own):
         path = own
     if path is None:
         return kitchen, None

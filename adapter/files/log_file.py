@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -193,7 +194,7 @@ def logs_in(folders: Iterable[Path]) -> list[Path]:
     found: dict[Path, None] = {}
     for folder in folders:
         try:
-            found.update(dict.fromkeys(sorted(path.resolve() for path in folder.glob(f"*{LOG_SUFFIX}"))))
+            found.update(dict.fromkeys(sorted(Path(os.path.realpath(path)) for path in folder.glob(f"*{LOG_SUFFIX}"))))
         except OSError:
             continue
     return list(found)

@@ -6,7 +6,6 @@ unknown tables, doubled entries and files that cannot be read, each as an InputP
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources import files
@@ -14,9 +13,9 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, TypeVar
 
-from adapter.formula.problems import InputProblem, os_problem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 from adapter.formula.row import Row
-from adapter.formula.toml_text import decode, read_bytes, tables_of_text
+from adapter.formula.toml_text import decode, is_there, read_bytes, tables_of_text
 
 LARGEST_TABLE_BYTES = 4_000_000
 EVERY_FILE = "*.toml"
@@ -48,6 +47,8 @@ def items_of(folder: Traversable) -> list[Traversable]:
     try:
         return sorted(folder.iterdir(), key=lambda item: item.name)
     except FileNotFoundError:
+        if isinstance(folder, Path) and is_there(folder):
+            raise InputProblem("leads nowhere", file=file_name(folder), right="a folder") from None
         return []
     except OSError as error:
         raise os_problem(error, str(folder), "read") from None
@@ -107,9 +108,4 @@ class Table:
         if name == EVERY_FILE:
             return [path for path in items_of(folder / inner) if path.name.endswith(EVERY_FILE[1:])]
         path = folder / name
-        return [path] if _is_there(path) else []
-
-
-def _is_there(path: Traversable) -> bool:
-    """Whether there is anything of this name, even if it is no file or a link that leads nowhere."""
-    return os.path.lexists(path) if isinstance(path, Path) else path.is_file()
+        return [path] if (is_there(path) if isinstance(path, Path) else path.is_file()) else []

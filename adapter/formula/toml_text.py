@@ -17,6 +17,17 @@ DEEPEST = 50
 MOST_BITS = 4096
 
 
+def is_there(path: Path) -> bool:
+    """Whether anything has this name, readable or not. Raises InputProblem where that cannot be found out."""
+    try:
+        os.lstat(path)
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except OSError as error:
+        raise os_problem(error, path, "read") from None
+    return True
+
+
 def read_bytes(path: Traversable, limit: int) -> tuple[bytes, int]:
     """Content and modification time (0 inside an archive); only an ordinary file of at most `limit` bytes is opened.
 

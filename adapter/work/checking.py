@@ -39,6 +39,7 @@ from adapter.formula.plain_text import clean, shown
 from adapter.formula.problems import InputProblem, file_name
 from adapter.formula.row import Row
 from adapter.formula.tables import Table, items_of, shipped_tables
+from adapter.formula.toml_text import is_there
 from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
@@ -118,7 +119,7 @@ def _log_lines(path: Path) -> list[str]:
 
 
 def _pantry_lines(kitchen: Kitchen) -> Iterator[str]:
-    if own_pantry_path().is_file():
+    if is_there(own_pantry_path()):
         pantry = read_pantry(own_pantry_path(), kitchen.catalogue)
         yield f"your pantry: {len(pantry.stock)} entries, in order"
     sample = sample_pantry()
