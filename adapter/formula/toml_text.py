@@ -44,8 +44,12 @@ def read_bytes(path: Traversable, limit: int) -> tuple[bytes, int]:
             raise InputProblem("is no ordinary file", file=name, right="the name of a file")
         if state.st_size > limit:
             raise _too_large(name, limit, state.st_size)
-        with path.open("rb") as source:
-            return _of_size(source.read(limit + 1), limit, name), os.fstat(source.fileno()).st_mtime_ns
+        # Not waiting: a pipe that took the file's place meanwhile, or a device of the system, may never give anything.
+        with os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)), "rb") as source:
+            content = source.read(limit + 1)
+            if content is None:
+                raise InputProblem("gives nothing to read", file=name)
+            return _of_size(content, limit, name), os.fstat(source.fileno()).st_mtime_ns
     except OSError as error:
         if error.errno == errno.ENOENT:
             raise InputProblem("there is no such file", file=name) from None
