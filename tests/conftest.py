@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, Line
@@ -41,7 +41,7 @@ def catalogue(kitchen: Kitchen) -> Catalogue:
 @pytest.fixture(scope="session")
 def keepable(kitchen: Kitchen) -> tuple[str, ...]:
     """What a rule may keep."""
-    return (*kitchen.quantities, "ph")
+    return kitchen.keepable
 
 
 @pytest.fixture(scope="session")

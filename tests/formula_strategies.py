@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from adapter.formula.catalogue import load_catalogue
-from adapter.formula.model import Adapted, Amount, Bake, Formula, Line, Proof, Step, Tin
+from adapter.formula.model import STAGE_KINDS, Adapted, Amount, Bake, Formula, Line, Proof, Spell, StagePlan, Step, Tin
 from adapter.formula.plain_text import clean, clean_block
 
 CATALOGUE = load_catalogue()
@@ -61,6 +61,26 @@ tins = st.builds(Tin, metres, metres, metres, metres, metres, st.booleans()) | s
 )
 
 
+spells = st.lists(st.builds(Spell, st.floats(0.01, 4), st.floats(-5, 60)), min_size=1, max_size=3).map(tuple)
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> tuple[StagePlan, ...]:
+    found = []
+    for name in draw(
+        st.lists(st.sampled_from(("dough", "sourdough, 14 h", "soaker")) | names, max_size=3, unique=True)
+    ):
+        kind = draw(st.none() | st.sampled_from(STAGE_KINDS))
+        if draw(st.booleans()):
+            plan = StagePlan(name, kind, None, None, draw(spells))
+        else:
+            warmth = draw(st.none() | st.floats(-5, 60))
+            plan = StagePlan(name, kind, draw(st.none() | st.floats(0.01, 240)), warmth)
+        if plan != StagePlan(name):
+            found.append(plan)
+    return tuple(sorted(found, key=lambda plan: plan.name))
+
+
 @st.composite
 def formulas(draw: st.DrawFn) -> Formula:
     flour = draw(lines(FLOURS, low=1.0))
@@ -77,4 +97,5 @@ def formulas(draw: st.DrawFn) -> Formula:
         note=draw(notes),
         reasons=tuple(reasons.items()),
         adapted=draw(st.none() | adapted),
+        plans=draw(plans()),
     )

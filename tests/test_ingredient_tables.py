@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 import tomli
+from rows import each
 
 Row = dict[str, Any]
 
@@ -101,7 +102,7 @@ def test_no_name_or_alias_means_two_things() -> None:
     assert all(name == name.lower() for name in ROWS)
 
 
-@pytest.mark.parametrize("name", ROWS)
+@each("name", ROWS)
 def test_row_uses_the_common_words(name: str) -> None:
     row = ROWS[name]
     assert row["kinds"], "every ingredient is of some kind"
@@ -112,7 +113,7 @@ def test_row_uses_the_common_words(name: str) -> None:
     assert ("preferment" in row) != ("figures" in row)
 
 
-@pytest.mark.parametrize("name", [name for name, row in ROWS.items() if "figures" in row])
+@each("name", [name for name, row in ROWS.items() if "figures" in row])
 def test_composition_adds_up(name: str) -> None:
     figures = ROWS[name]["figures"]
     assert set(figures) <= COMPOSITION
@@ -121,7 +122,7 @@ def test_composition_adds_up(name: str) -> None:
     assert figure(name, "salt") <= figure(name, "ash") * 1.1 + 0.05
 
 
-@pytest.mark.parametrize("name", ROWS)
+@each("name", ROWS)
 def test_every_figure_says_how_sure_and_where_from(name: str) -> None:
     row = ROWS[name]
     items = [*row.get("figures", {}).values(), *row.get("properties", {}).values()]
@@ -181,7 +182,7 @@ def test_liquids_and_their_sub_kinds() -> None:
         assert figure(name, "water") >= 60, name
 
 
-@pytest.mark.parametrize("name", [name for name, row in ROWS.items() if "acidity" in row and "figures" in row])
+@each("name", [name for name, row in ROWS.items() if "acidity" in row and "figures" in row])
 def test_grams_of_organic_acid_agree_with_their_millimoles(name: str) -> None:
     acidity = ROWS[name]["acidity"]
     grams = sum(acid_g(name, acid) for acid in acidity.get("acids", {}) if acid not in ("phosphoric", "carbonic"))
@@ -210,7 +211,7 @@ FORMULAS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("acid", FORMULAS)
+@each("acid", FORMULAS)
 def test_molar_masses_from_the_formulas(acid: str) -> None:
     mass = sum(MASSES[element] * count for element, count in FORMULAS[acid].items())
     assert ACIDS[acid]["molar_mass"] == pytest.approx(mass, abs=0.02)
@@ -264,13 +265,13 @@ DIN_TYPES = [
 ]
 
 
-@pytest.mark.parametrize(("name", "low", "high"), DIN_TYPES)
+@each("name, low, high", DIN_TYPES)
 def test_ash_of_the_flour_types(name: str, low: float, high: float) -> None:
     ash = 100 * figure(name, "ash") / (100 - figure(name, "water"))
     assert low - 0.005 <= ash <= high + 0.005
 
 
-@pytest.mark.parametrize("bran", [0.16, 0.18, 0.20, 0.21])
+@each("bran", [0.16, 0.18, 0.20, 0.21])
 def test_white_flour_with_bran_has_the_fibre_of_wholemeal(bran: float) -> None:
     """USDA SR28: 16 to 21 % bran with white flour against wholemeal (20080): fibre within 15 %."""
     mixed = bran * figure("wheat bran", "fibre") + (1 - bran) * figure("white wheat flour", "fibre")
@@ -319,7 +320,7 @@ VINEGARS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "strength"), VINEGARS)
+@each("name, strength", VINEGARS)
 def test_vinegar_is_as_strong_as_its_label(name: str, strength: float) -> None:
     """g acetic acid per 100 mL; wine vinegar at least 6 (published minimum)."""
     density = ROWS[name]["properties"]["density_g_ml"]["value"]
@@ -390,12 +391,12 @@ def energy(name: str) -> float:
     return sum(factor * figure(name, key) for key, factor in ENERGY.items())
 
 
-@pytest.mark.parametrize(("name", "kcal", "food"), KCAL)
+@each("name, kcal, food", KCAL)
 def test_energy_by_the_label_rule_is_near_the_table(name: str, kcal: float, food: str) -> None:
     assert energy(name) == pytest.approx(kcal, rel=0.06), food
 
 
-@pytest.mark.parametrize(("name", "kcal", "food"), KCAL_OF_FRUIT_AND_SYRUP)
+@each("name, kcal, food", KCAL_OF_FRUIT_AND_SYRUP)
 def test_energy_of_fruit_and_syrups(name: str, kcal: float, food: str) -> None:
     """SR28 gives sugar of fruit and honey 3.6 to 3.9 kcal/g where the label rule says 4: up to 10 % apart."""
     assert energy(name) == pytest.approx(kcal, rel=0.10), food
@@ -443,7 +444,7 @@ TTA_RANGES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "low", "high", "source"), TTA_RANGES)
+@each("name, low, high, source", TTA_RANGES)
 def test_titratable_acidity_of_ingredients(name: str, low: float, high: float, source: str) -> None:
     assert low <= tta(name) <= high, source
 

@@ -9,7 +9,7 @@ import pytest
 
 from adapter.command_line import command_parser
 from adapter.command_line.command import command_names
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
 from adapter.files.pantry_file import read_pantry

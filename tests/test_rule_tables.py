@@ -7,17 +7,16 @@ from importlib.resources import files
 from itertools import pairwise, product
 from typing import Any
 
-import pytest
 import tomli
+from rows import each
+
+from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import READINGS as READING_OBJECTS
 
 TAGS = {"P", "M", "CP", "F", "A"}
 
-READINGS = {
-    "hydration", "effective_hydration", "sugar", "sweetness", "fermentable_sugar", "tta", "ph", "salt", "fat",
-    "fibre", "rye_share", "wholegrain_share", "prefermented_flour", "yeast", "pace", "rise_time",
-    "starch_attack", "water_activity", "flour_mass", "dough_mass",
-}  # fmt: skip
-LINEAR = READINGS - {"pace", "rise_time", "starch_attack", "water_activity"}
+READINGS = set(READING_KEYS)
+LINEAR = {reading.key for reading in READING_OBJECTS if reading.is_row}
 KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose"}
 
 RULE_KEYS = {
@@ -51,7 +50,7 @@ STYLES: list[dict[str, Any]] = table("bands.toml")["style"]
 BANDS: list[dict[str, Any]] = table("bands.toml")["band"]
 KINDS_OF: dict[str, set[str]] = {row["name"]: set(row["kinds"]) for row in ingredient_rows()}
 
-each_rule = pytest.mark.parametrize("rule", RULES, ids=[rule["id"] for rule in RULES])
+each_rule = each("rule", RULES, label=lambda rule: rule["id"])
 
 
 def members(slot: str) -> list[str]:
@@ -144,7 +143,7 @@ def test_rule_brings_something_in_whatever_goes_out(rule: dict[str, Any]) -> Non
             assert combinations(rule, set(going_out)), f"nothing stands in for {going_out}"
 
 
-@pytest.mark.parametrize("acid_liquid", ["buttermilk", "yoghurt", "kefir", "sour whey"])
+@each("acid_liquid", ["buttermilk", "yoghurt", "kefir", "sour whey"])
 def test_an_acid_liquid_is_not_buried_in_offers(acid_liquid: str) -> None:
     offers = [
         chosen
@@ -193,15 +192,12 @@ RICH_OR_PLAIN = {"creme fraiche", "glucose syrup", "corn syrup", "rice syrup"}
 
 
 def test_the_program_reads_the_rules() -> None:
-    from adapter.dough.readings.linear import quantities
-    from adapter.dough.readings.totals import Composer
-    from adapter.formula.catalogue import load_catalogue
+    from adapter.dough.readings.kitchen import load_kitchen
     from adapter.swaps.rules import load_rules
 
-    catalogue = load_catalogue()
-    keepable = quantities(Composer(catalogue).layout, catalogue.substances)
-    assert set(keepable) | {"ph", "weight", "dry_weight"} >= KEEPABLE
-    rules = load_rules(catalogue, [*keepable, "ph"])
+    kitchen = load_kitchen()
+    assert {*kitchen.keepable, "weight", "dry_weight"} >= KEEPABLE
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     assert [rule.id for rule in rules] == [rule["id"] for rule in RULES]
 
 
@@ -212,7 +208,7 @@ def test_every_reading_has_one_tolerance() -> None:
     assert sorted(row["reading"] for row in TOLERANCES) == sorted(READINGS)
 
 
-@pytest.mark.parametrize("row", TOLERANCES, ids=[row["reading"] for row in TOLERANCES])
+@each("row", TOLERANCES, label=lambda row: row["reading"])
 def test_tolerance_is_whole(row: dict[str, Any]) -> None:
     assert set(row) <= {
         "reading", "value", "unit", "in_drift", "weight", "model_spread", "model_spread_relative",
@@ -241,7 +237,7 @@ def test_styles_cover_every_rye_share_once() -> None:
     assert [(low["max_rye"], high["min_rye"]) for low, high in pairwise(ordered)] == [(10, 10), (50, 50), (90, 90)]
 
 
-@pytest.mark.parametrize("row", BANDS, ids=[f"{row['style']}: {row['reading']}" for row in BANDS])
+@each("row", BANDS, label=lambda row: f"{row['style']}: {row['reading']}")
 def test_band_is_whole(row: dict[str, Any]) -> None:
     assert set(row) == {"style", "reading", "low", "high", "tag", "source"}
     assert row["style"] in {style["name"] for style in STYLES}
@@ -257,9 +253,7 @@ def test_bands_stand_once_and_every_style_has_the_main_ones() -> None:
         assert main <= {reading for name, reading in pairs if name == style["name"]}
 
 
-@pytest.mark.parametrize(
-    ("style", "low", "high"), [("wheat", 4, 6), ("mixed wheat", 6, 8), ("mixed rye", 7, 9), ("rye", 8, 10)]
-)
+@each("style, low, high", [("wheat", 4, 6), ("mixed wheat", 6, 8), ("mixed rye", 7, 9), ("rye", 8, 10)])
 def test_acidity_bands_hold_the_usual_crumb(style: str, low: float, high: float) -> None:
     """TTA of crumb by style: common practice, no source."""
     band = next(row for row in BANDS if row["style"] == style and row["reading"] == "tta")
@@ -275,8 +269,8 @@ SOURCED = [
 ]
 
 
-@pytest.mark.parametrize("row", [row for _, row in SOURCED], ids=[label for label, _ in SOURCED])
-def test_source_says_how_sure_it_is(row: dict[str, Any]) -> None:
+@each("label, row", SOURCED, label=lambda sourced: sourced[0])
+def test_source_says_how_sure_it_is(label: str, row: dict[str, Any]) -> None:
     tag, source = row["tag"], row["source"]
     assert tag in TAGS
     assert ("common practice, no source" in source) == (tag == "CP")

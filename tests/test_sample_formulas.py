@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 import pytest
+from rows import each
 
-from adapter.dough.bake.loaf import tin_volume_l
-from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.models.oven import bake_minutes
 from adapter.dough.models.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import unknown_keys
 from adapter.files.pantry_file import read_sample_pantry
@@ -35,7 +36,7 @@ NAMES = sorted(part.name for part in FOLDER.iterdir() if part.name.endswith(".to
 DEMONSTRATION = "hut_everyday_loaf.toml"
 BESIDE_READINGS = ("weight", "dry_weight")
 
-each_formula = pytest.mark.parametrize("name", NAMES)
+each_formula = each("name", NAMES)
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def pantry(kitchen: Kitchen) -> Pantry:
 def samples(kitchen: Kitchen) -> dict[str, Sample]:
     """Every formula measured, and every offer for every line of it: worked out once."""
     solver = Solver()
-    rules = load_rules(kitchen.catalogue, [*kitchen.quantities, "ph"])
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     found = {}
     for name in NAMES:
         formula = read_sample(FOLDER / name, kitchen.catalogue)
@@ -241,7 +242,7 @@ def test_every_offer_is_a_dough(samples: dict[str, Sample], name: str) -> None:
             assert all(math.isfinite(line.grams) and line.grams >= 0 for line in formula.lines), _told(offer)
         assert [amount.ingredient for amount in offer.into] == list(offer.chosen), _told(offer)
         assert all(amount.grams > 0 for amount in (*offer.into, *offer.out)), _told(offer)
-        for key in READINGS:
+        for key in READING_KEYS:
             assert math.isfinite(offer.after.values[key]), (key, _told(offer))
         ratio = offer.after.values["dough_mass"] / offer.before.values["dough_mass"]
         assert 0.9 <= ratio <= 1.1, _told(offer)

@@ -107,8 +107,7 @@ def _open_screen(words: Sequence[str]) -> int:
         raise InputProblem("the screen needs a terminal", right="a command such as balance works without")
     from adapter.screens.app import run_app
 
-    run_app(chosen.files)
-    return 0
+    return run_app(chosen.files)
 
 
 def _check_file(path: Path) -> None:

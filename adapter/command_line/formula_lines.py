@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
     from adapter.formula.model import Formula
 
 
@@ -19,11 +19,11 @@ def reading_key(text: str) -> str:
 
 def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
-    from adapter.dough.readings.keys import READINGS
+    from adapter.dough.readings.registry import READING_KEYS
     from adapter.swaps.swapper import LINE_HOLD
 
     key = reading_key(name)
-    if key in READINGS:
+    if key in READING_KEYS:
         return key
     try:
         ingredient = kitchen.catalogue.resolve(name.removeprefix(LINE_HOLD)).name

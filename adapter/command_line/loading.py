@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
     from adapter.dough.readings.measured import Measured
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
@@ -19,8 +19,8 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
     """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept."""
     from dataclasses import replace
 
-    from adapter.dough.kitchen import load_kitchen
     from adapter.dough.own_figures import with_own_figures
+    from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.places import own_pantry_path, own_table_folders
     from adapter.formula.toml_text import is_there
 
@@ -83,7 +83,7 @@ def swapper_for(kitchen: Kitchen, formula: Formula) -> Swapper:
     from adapter.swaps.rules import load_rules
     from adapter.swaps.swapper import Swapper
 
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), own_table_folders())
+    rules = load_rules(kitchen.catalogue, kitchen.keepable, own_table_folders())
     return Swapper(kitchen, rules, formula, Solver())
 
 

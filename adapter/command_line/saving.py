@@ -7,7 +7,7 @@ import os
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
 

@@ -9,17 +9,12 @@ from adapter.dough.allergens import allergens, cautions_of
 from adapter.dough.models.oven import bake_minutes
 from adapter.dough.readings.levels import Level, level
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import CARD_KEYS
 from adapter.exports.form import FormulaForm
 from adapter.exports.markdown import escaped, escaped_block, table
 from adapter.formula.model import Line, Step, Tin
 from adapter.words.offer_words import change_text, step_text, tin_text
 from adapter.words.text_report import figure_text, grams_text
-
-CARD_READINGS = (
-    "hydration", "effective_hydration", "sugar", "sweetness", "tta", "ph", "salt", "fat", "fibre", "rye_share",
-    "prefermented_flour", "yeast", "rise_time",
-)  # fmt: skip
-"""The readings that a reader at the bowl can use."""
 
 HOW_SURE = (
     "± is how far the true value may lie from the one given, in about 95 of 100 cases: table figures and model "
@@ -89,7 +84,7 @@ def _step(step: Step, reasons: Mapping[str, str]) -> str:
 
 
 def _difference(measured: Measured) -> str:
-    levels = [level(measured, measured.book, key) for key in CARD_READINGS]
+    levels = [level(measured, measured.book, key) for key in CARD_KEYS]
     clear = [change_text(found.key, found.change) for found in levels if found.clear and abs(found.steps) > 1]
     if not clear:
         return "Against the book formula nothing changes that a baker would notice."
@@ -189,14 +184,14 @@ def _readings(measured: Measured) -> list[str]:
     is_variant = measured.book is not measured
     heads = ["reading", "value", "±", "usual", *(["book", "change"] if is_variant else [])]
     rows = []
-    for key in CARD_READINGS:
+    for key in CARD_KEYS:
         found = level(measured, measured.book, key)
         reading = measured.reading(key)
         unit = f" {found.unit}" if found.unit else ""
         row = [found.label, f"{_figure(key, found.now)}{unit}", _spread(key, reading.spread), _band(found)]
         rows.append([*row, *([_figure(key, found.book), _change(found)] if is_variant else [])])
     shown = table(heads, rows, (1, 2, 4))
-    outside = [found for key in CARD_READINGS if (found := level(measured, measured.book, key)).side and found.reason]
+    outside = [found for key in CARD_KEYS if (found := level(measured, measured.book, key)).side and found.reason]
     if outside:
         shown += ["", *(f"- {found.label} lies outside on purpose: {escaped(found.reason)}" for found in outside)]
     return shown

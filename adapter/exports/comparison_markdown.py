@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from adapter.dough.readings.levels import NO_CLEAR_CHANGE, label, short_unit
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import BY_KEY
 from adapter.exports.form import ComparisonForm
 from adapter.exports.line_names import line_name
 from adapter.exports.markdown import escaped, table
@@ -50,8 +51,8 @@ def _reading_table(variants: Sequence[Measured], names: Sequence[str]) -> list[l
     report = compare_report(variants)
     rows = []
     for key, reading in report["variants"][0]["readings"].items():
-        unit = short_unit(reading["unit"])
-        cells = [f"{label(key)}{', ' + unit if unit else ''}", figure_text(key, reading["value"])]
+        name, unit = BY_KEY[key].label, BY_KEY[key].short_unit
+        cells = [f"{name}, {unit}" if unit else name, figure_text(key, reading["value"])]
         for variant, difference in zip(report["variants"][1:], report["differences"], strict=True):
             cells.append(_reading_cell(key, variant["readings"][key]["value"], difference[key]))
         rows.append(cells)

@@ -13,6 +13,7 @@ from adapter.files.formula_tables import (
     read_reasons,
     read_tin,
 )
+from adapter.files.stage_tables import STAGE_KEYS, read_stages, stage_tables
 from adapter.files.toml.blocks import Block
 from adapter.files.toml.edit import (
     blocks_of,
@@ -44,6 +45,7 @@ def edited_text(text: str, data: Tables, formula: Formula, tables: Tables, canon
     blocks = blocks_of(text)
     for name in _changed_tables(data, formula, tables):
         blocks = set_table(blocks, (name,), tables.get(name, {}), KNOWN_KEYS.get(name), "line")
+    blocks = _set_stages(blocks, data, tables.get("stage", {}))
     blocks = _set_lines(blocks, data.get("line", []), tables["line"], canonical)
     blocks = _set_adapted(blocks, data.get("adapted", {}), tables.get("adapted", {}))
     return joined(blocks, text)
@@ -54,6 +56,7 @@ def says_the_same(data: Tables, formula: Formula, tables: Tables, canonical: Can
     old, new = data.get("line", []), tables["line"]
     return (
         not _changed_tables(data, formula, tables)
+        and stage_tables(read_stages(Row(data, ""))) == tables.get("stage", {})
         and _same_lines(old, new, canonical)
         and all(
             (data.get("adapted", {}).get(key) or None) == tables.get("adapted", {}).get(key)
@@ -75,6 +78,37 @@ def _changed_tables(data: Tables, formula: Formula, tables: Tables) -> list[str]
         "bake": read_bake(old) != formula.bake,
     }
     return [name for name, differs in changed.items() if differs]
+
+
+def _set_stages(blocks: list[Block], data: Tables, new: Tables) -> list[Block]:
+    """The stages' tables; each is changed by itself, and a stage no longer planned loses our keys."""
+    old = stage_tables(read_stages(Row(data, "")))
+    if old == new:
+        return blocks
+    written = data.get("stage", {})
+    if in_preamble(blocks[0], ("stage",)) or not all(
+        _has(blocks, ("stage", name)) or not written.get(name) for name in written
+    ):
+        # Written inline or as dotted keys: they become tables of their own as soon as one of them changes.
+        return _stages_apart(blocks, written, new)
+    names = {clean(name): name for name in written}
+    for name in dict.fromkeys((*old, *new)):
+        if old.get(name) != new.get(name):
+            blocks = set_table(blocks, ("stage", names.get(name, name)), new.get(name, {}), STAGE_KEYS, "line")
+    return blocks
+
+
+def _stages_apart(blocks: list[Block], written: Tables, new: Tables) -> list[Block]:
+    if in_preamble(blocks[0], ("stage",)):
+        blocks = preamble_without(blocks, "stage")
+    for at in range(len(blocks) - 1, 0, -1):
+        if blocks[at].path[:1] == ("stage",):
+            blocks = without_block(blocks, at, "stage")
+    kept = {clean(name): {k: v for k, v in table.items() if k not in STAGE_KEYS} for name, table in written.items()}
+    tables = {name: kept.get(name, {}) | new.get(name, {}) for name in dict.fromkeys((*kept, *new))}
+    at = next((i for i, block in enumerate(blocks) if block.path[:1] == ("line",)), len(blocks))
+    texts = [text for name, table in tables.items() if table for text in table_blocks(("stage", name), table)]
+    return insert_texts(blocks, at, texts)
 
 
 def _set_lines(blocks: list[Block], old: list[Tables], new: list[Tables], canonical: Canonical) -> list[Block]:

@@ -115,5 +115,5 @@ def _merged(tables: Mapping[str, Any], extra: Mapping[str, Any]) -> dict[str, An
         if key not in merged:
             merged[key] = value
         elif isinstance(merged[key], dict) and isinstance(value, Mapping):
-            merged[key] = {**value, **merged[key]}
+            merged[key] = _merged(merged[key], value)
     return merged

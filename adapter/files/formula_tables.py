@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
+from adapter.files.stage_tables import read_stages, stage_tables, unknown_stage_keys
 from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
@@ -36,7 +37,7 @@ KNOWN_KEYS: dict[str, frozenset[str]] = {
     "bake": frozenset(("oven_c", "core_c")),
     "adapted": frozenset(("from", "book", "step")),
 }
-KNOWN_TABLES = frozenset((*KNOWN_KEYS, "reasons", "line"))
+KNOWN_TABLES = frozenset((*KNOWN_KEYS, "reasons", "line", "stage"))
 STEP_KINDS = ("swap", "amount", "scale", "pantry")
 COLDEST_CORE_C = 70.0
 LEAST_FLOUR_G = 0.1
@@ -64,6 +65,7 @@ def formula_from_tables(data: Mapping[str, Any], catalogue: Catalogue, file: str
         note=head.block("note"),
         reasons=read_reasons(whole),
         adapted=_read_adapted(whole, catalogue),
+        plans=read_stages(whole),
         extra=extra_of(data),
     )
 
@@ -77,6 +79,7 @@ def tables_of(formula: Formula) -> Tables:
     tables["tin"] = _tin_table(formula.tin) if formula.tin else {}
     tables["proof"] = _numbers(temperature_c=formula.proof.temperature_c, rise_percent=formula.proof.rise_percent)
     tables["bake"] = _numbers(oven_c=formula.bake.oven_c, core_c=formula.bake.core_c)
+    tables["stage"] = stage_tables(formula.plans)
     tables["line"] = [line_table(line) for line in formula.lines]
     if formula.adapted:
         tables["adapted"] = {"from": clean(formula.adapted.origin)}
@@ -95,12 +98,18 @@ def extra_of(data: Mapping[str, Any]) -> Tables:
         unknown = {key: value for key, value in own.items() if key not in known} if isinstance(own, dict) else {}
         if unknown:
             extra[table] = unknown
-    return extra
+    stages = unknown_stage_keys(data)
+    return extra | ({"stage": stages} if stages else {})
 
 
 def unknown_keys(data: Mapping[str, Any]) -> tuple[str, ...]:
     """Keys of our own tables that mean nothing to the program, such as misspelt ones: "[tin] lenght_cm"."""
     found = [f"[{table}] {key}" for table in KNOWN_KEYS for key in extra_of(data).get(table, ())]
+    found += [f'[stage."{name}"] {key}' for name, keys in unknown_stage_keys(data).items() for key in keys]
+    written = {clean(str(line.get("stage", ""))) or DEFAULT_STAGE for line in data.get("line", ())}
+    found += [
+        f'[stage."{name}"] (no line has this stage)' for name in data.get("stage", {}) if clean(name) not in written
+    ]
     for number, line in enumerate(data.get("line", ()), start=1):
         found += [f"line {number} {key}" for key in line if key not in LINE_KEYS]
     return tuple(clean(name) for name in found)

@@ -12,9 +12,9 @@ from typing import Any
 
 from adapter.dough.bake.calibration import calibrated
 from adapter.dough.bake.plan import at_temperature, rise_over, risen_loaf
-from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.models.oven import SPREAD, bake_minutes
-from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, LAG_H
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.files.atomic import stamp_of, write_whole
 from adapter.files.places import LOG_SUFFIX, own_formulas_path
@@ -26,6 +26,8 @@ from adapter.formula.row import Row, keys_of
 
 MARKS = (1, 5)
 MOST_SPREAD = 0.9
+LEAST_GAS_SHARE = 0.1
+"""Of the gas that a culture's bacteria make, at least so much more has to be left for its yeast to have made [A]."""
 DECIMALS = 4
 """Of the numbers that are written: far below what anybody measures."""
 MEASURED_RANGES = {
@@ -105,13 +107,17 @@ def _gas_factor(bake: Bake, measured: Measured) -> float | None:
         return None
     rise_percent = 100.0 * measured.rise.rise_fraction if bake.rise_percent is None else bake.rise_percent
     if bake.dough_c is not None and bake.proof_c is not None:
-        rise = rise_over(measured, bake.proof_c, bake.dough_c, rise_percent, bake.rise_h)
+        rise = rise_over(measured, bake.proof_c, bake.dough_c, rise_percent)
     else:
         known = [value for value in (bake.dough_c, bake.proof_c, measured.rise.temperature_c) if value is not None]
-        rise = at_temperature(measured, replace(measured.rise, rise_fraction=rise_percent / 100.0), known[0])
-    model = replace(rise, gas_ml=GAS_ML_PER_H_PER_G)
-    predicted = model.rate(bake.rise_h) * (bake.rise_h - LAG_H)
-    return model.gas_needed() / predicted if predicted > 0 else None
+        rise = at_temperature(replace(measured.rise, rise_fraction=rise_percent / 100.0), known[0])
+    if not rise.is_alive or bake.rise_h <= 0.0:
+        return None
+    model = replace(rise, medium=replace(rise.medium, gas_ml=GAS_ML_PER_H_PER_G))
+    end = model.over(bake.rise_h).end
+    by_bacteria = end.bacteria_gas_ml
+    needed = model.bubbles.gas_needed(model.rise_fraction, end.temperature_c) - by_bacteria
+    return max(needed, LEAST_GAS_SHARE * by_bacteria) / end.yeast_gas_ml if end.yeast_gas_ml > 0.0 else None
 
 
 def _oven_factor(bake: Bake, measured: Measured) -> float | None:

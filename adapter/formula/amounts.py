@@ -35,7 +35,7 @@ _METRES = {"": (1.0, 100), "cm": (1.0, 100), "mm": (1.0, 1000), "m": (1.0, 1), "
 _PIECES = frozenset(("piece", "pieces", "pc", "pcs", "each", "ea", "whole", "egg", "eggs"))
 _CELSIUS = frozenset(("", "c", "celsius", "centigrade"))
 _FAHRENHEIT = frozenset(("f", "fahrenheit"))
-_ONE_LETTER = {"T": "tbsp", "Tb": "tbsp", "t": "tsp", "C": "cup"}
+ONE_LETTER = {"T": "tbsp", "Tb": "tbsp", "t": "tsp", "C": "cup"}
 
 _NUMBER = r"(?:\d+\s+\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d*[.,]\d+(?:[eE][+-]?\d+)?|\d+(?:[eE][+-]?\d+)?)"
 _PART = re.compile(rf"\s*({_NUMBER})(?:\s*(?:-|\bto\b|\bor\b)\s*({_NUMBER}))?\s*-?\s*([^\d+,&]*)")
@@ -114,7 +114,7 @@ def _normal(text: str) -> str:
     """One tidy line with plain digits, slashes and hyphens; the signs that can only be wrong are refused here."""
     if len(text) > TEXT_LIMIT:
         raise InputProblem(f"'{shown(text)}' is too long for an amount", right=f"at most {TEXT_LIMIT} characters")
-    written = clean("".join(map(_plain_fraction, text)))
+    written = clean(plain_fractions(text))
     written = re.sub(r"^(?:about|approx\.?|ca\.?|~)\s*", "", written, flags=re.IGNORECASE)
     written = re.sub(r"^half an?\s+", "0.5 ", written, flags=re.IGNORECASE)
     written = re.sub(r"^an?\s+", "1 ", written, flags=re.IGNORECASE)
@@ -123,6 +123,11 @@ def _normal(text: str) -> str:
     if _NO_NUMBER.match(written.lstrip("+-")):
         raise InputProblem(f"'{shown(text)}' is no amount", right="a number and a unit, such as 480 g")
     return written
+
+
+def plain_fractions(text: str) -> str:
+    """The same text with "½" as " 1/2 " and every hyphen, minus and fraction slash a plain one."""
+    return text if text.isascii() else "".join(map(_plain_fraction, text))
 
 
 def _plain_fraction(character: str) -> str:
@@ -186,8 +191,8 @@ def _number(text: str, written: str) -> float:
 
 
 def _unit_name(unit: str) -> str:
-    if unit in _ONE_LETTER:
-        return _ONE_LETTER[unit]
+    if unit in ONE_LETTER:
+        return ONE_LETTER[unit]
     words = unit.lower().replace(".", " ").split()
     if words and words[-1] == "of":
         words.pop()
@@ -214,6 +219,31 @@ def _grams_per(unit: str, density_g_ml: float | None, each_g: float | None, writ
     if not density_g_ml or density_g_ml <= 0:
         raise InputProblem(f"'{shown(written)}' is a volume, and the density is not known", right="write grams")
     return float(quantity.to("millilitre").magnitude) * density_g_ml
+
+
+@cache
+def unit_words() -> dict[str, str]:
+    """Every word of units.txt for a unit, with the name it stands under there: "oz" -> "ounce". Does not load pint."""
+    from importlib.resources import files
+
+    words = {}
+    for line in (files("adapter.formula") / "units.txt").read_text(encoding="utf-8").splitlines():
+        name, *others = (part.strip() for part in line.partition("#")[0].split("="))
+        for word in (name, *others[1:]):
+            if word and word != "_":
+                words[word.replace("_", " ")] = name
+    return words
+
+
+@cache
+def unit_size(name: str) -> tuple[float, str]:
+    """How much one of a unit of units.txt is: grams and "g" for a weight, millilitres and "ml" for a volume."""
+    quantity = _quantity(name)
+    if quantity is not None and quantity.check("[mass]"):
+        return float(quantity.to("gram").magnitude), "g"
+    if quantity is not None and quantity.check("[length] ** 3"):
+        return float(quantity.to("millilitre").magnitude), "ml"
+    raise InputProblem(f"there is no unit '{shown(name)}' of weight or volume", right=_MASS_UNITS)
 
 
 def _metres_per(unit: str, written: str) -> tuple[float, int]:

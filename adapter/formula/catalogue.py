@@ -8,7 +8,15 @@ from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 from unicodedata import normalize
 
-from adapter.formula.ingredient import COMPOSITION, PROPERTIES, Acidity, Figure, Ingredient, Preferment
+from adapter.formula.ingredient import (
+    COMPOSITION,
+    PROPERTIES,
+    RIPE_BACTERIA_PER_G,
+    Acidity,
+    Figure,
+    Ingredient,
+    Preferment,
+)
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
 from adapter.formula.substances import Group, Substances, buffer_name, load_substances
@@ -164,7 +172,7 @@ def _figures(row: Row, part_key: str, known: tuple[str, ...]) -> dict[str, Figur
     for key, figure in figures.items():
         if figure.value < 0 or (part_key == "figures" and figure.value > 100):
             raise part.fault(key, f"is {figure.value:g}", "0 to 100 g per 100 g")
-        if key in ("flour", "rye") and figure.value > 1:
+        if key in ("flour", "rye", "gluten", "kitchen_salt", "reaches") and figure.value > 1:
             raise part.fault(key, f"is {figure.value:g}", "a share, 0 to 1")
     return figures
 
@@ -185,7 +193,9 @@ def _preferment(part: Row | None) -> Preferment | None:
         raise part.fault("hydration", "is not above zero", "water in % of the flour")
     if cells < 0:
         raise part.fault("cells_per_g", f"is {cells:g}", "zero or more")
-    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"))
+    bacteria = part.number("bacteria_per_g", RIPE_BACTERIA_PER_G)
+    _not_negative(part, "bacteria_per_g", bacteria)
+    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria)
 
 
 def _not_negative(part: Row, key: str, value: float) -> None:

@@ -12,7 +12,8 @@ COMPOSITION = (
 """Figure keys, g per 100 g. Salt (sodium x 2.5) is part of the ash as well."""
 
 PROPERTIES = (
-    "density_g_ml", "each_g", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast",
+    "density_g_ml", "each_g", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast", "gluten",
+    "liquefaction", "kitchen_salt", "reaches",
 )  # fmt: skip
 
 TAGS = {
@@ -54,15 +55,20 @@ class Acidity:
     source: str
 
 
+RIPE_BACTERIA_PER_G = 4e9
+"""Of a ripe sourdough [F; 3.4 to 5.6 x 10^9 measured in wheat sourdoughs, PMC6950244]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Preferment:
-    """A sourdough: flour and water with acids and yeast. `hydration` is its water in % of its flour."""
+    """A sourdough: flour and water with acids, yeast and bacteria. `hydration` is its water in % of its flour."""
 
     flour: str
     hydration: float
     cells_per_g: float
     tag: str
     source: str
+    bacteria_per_g: float = RIPE_BACTERIA_PER_G
 
 
 @dataclass(frozen=True, slots=True)

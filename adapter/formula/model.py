@@ -18,7 +18,8 @@ class Line:
     """One ingredient with its grams, inside a stage.
 
     `hydration` is a sourdough's water in % of its flour (None: the catalogue's); `temperature_c` is the
-    ingredient's own temperature when it goes in (None: by how it is stored).
+    ingredient's own temperature when it goes in (None: by how it is stored); `reaches` is how much of a fruit's sugar
+    and acid reaches the dough, in % (None: the catalogue's: whole fruit keeps most of it).
     """
 
     ingredient: str
@@ -28,6 +29,7 @@ class Line:
     hydration: float | None = None
     temperature_c: float | None = None
     amount: str | None = None
+    reaches: float | None = None
 
     def with_grams(self, grams: float) -> Line:
         """The same line with another weight; a written amount ("2 cups") no longer holds and is dropped."""
@@ -45,6 +47,40 @@ class Line:
 def scale_step(grams: float) -> float:
     """The step of a kitchen scale at a weight: whole grams, tenths below 10 g."""
     return 0.1 if grams < 9.95 else 1.0
+
+
+STAGE_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough", "soaker", "dough")
+"""What a stage can be, as bakers call it; poolish, sponge and biga are yeast preferments."""
+
+LIVING_KINDS = frozenset(STAGE_KINDS) - {"soaker", "dough"}
+"""Kinds that ferment before they go into the dough: their flour is prefermented."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """Some hours of a stage in a place of one temperature."""
+
+    hours: float
+    temperature_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class StagePlan:
+    """How long and how warm a stage stands, and of what kind it is (None: by its name and lines).
+
+    `temperature_c` is one warmth for all its hours; `spells` are several, one after the other. Without hours nothing
+    is worked out for it: a stage named sourdough is taken as ripe.
+    """
+
+    name: str
+    kind: str | None = None
+    hours: float | None = None
+    temperature_c: float | None = None
+    spells: tuple[Spell, ...] = ()
+
+    @property
+    def total_hours(self) -> float | None:
+        return sum(spell.hours for spell in self.spells) if self.spells else self.hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,11 +160,21 @@ class Formula:
     note: str = ""
     reasons: tuple[tuple[str, str], ...] = ()
     adapted: Adapted | None = None
+    plans: tuple[StagePlan, ...] = ()
     extra: dict[str, Any] = field(default_factory=dict, compare=False)
 
     def stages(self) -> tuple[str, ...]:
         """Stage names in order of first appearance."""
         return tuple(dict.fromkeys(line.stage for line in self.lines))
+
+    def plan_of(self, stage: str) -> StagePlan | None:
+        """How a stage is planned; None where nothing is written down of it."""
+        return next((plan for plan in self.plans if plan.name == stage), None)
+
+    def with_plan(self, plan: StagePlan) -> Formula:
+        """The same formula with another plan of that stage."""
+        others = [old for old in self.plans if old.name != plan.name]
+        return replace(self, plans=tuple(sorted((*others, plan), key=lambda each: each.name)))
 
     def with_lines(self, lines: Iterable[Line]) -> Formula:
         return replace(self, lines=tuple(lines))

@@ -8,13 +8,13 @@ from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
-from adapter.formula.tables import Table, read_table
+from adapter.formula.tables import Table
 
 Group = tuple[str, tuple[float, ...], float]
 """Name, pKa values and mmol/kg of one acid or buffer group."""
 
 
-_BESIDE = ("acid", "buffer_model", "fermentation", "sugar")
+_BESIDE = ("acid", "buffer_model", "sugar")
 ACIDS = Table("acids.toml", "acid", "acids", beside=_BESIDE)
 SUGARS = Table("acids.toml", "sugar", "sugars", beside=_BESIDE)
 BUFFERS = Table("acids.toml", "buffer_model", "buffers", beside=_BESIDE)
@@ -48,8 +48,6 @@ class Substances:
     sugars: Mapping[str, Sugar]
     flour_buffer: tuple[tuple[float, float, float], ...]
     milk_buffer: tuple[tuple[float, float], ...]
-    fermentation_acids: Mapping[str, float]
-    fermentation_charge: float
 
     def buffer_groups(self, model: str, factor: float, ash_percent: float) -> tuple[Group, ...]:
         """Buffer groups of a flour (from its ash) or of milk, mmol/kg."""
@@ -95,18 +93,12 @@ def load_substances(folder: Traversable) -> Substances:
     acids = {acid.name: acid for acid in ACIDS.load_from([folder], _acid)}
     sugars = {sugar.name: sugar for sugar in SUGARS.load_from([folder], _sugar)}
     buffers = dict(BUFFERS.load_from([folder], _buffer))
-    path = folder / ACIDS.file
     for name in ("flour", "milk"):
         if not buffers.get(name):
-            raise InputProblem(f"buffer_model {name!r} is missing", file=str(path))
-    fermentation = Row(read_table(path), str(path), "acids").part("fermentation")
-    if fermentation is None:
-        raise InputProblem("the table [fermentation] is missing", file=str(path))
+            raise InputProblem(f"buffer_model {name!r} is missing", file=str(folder / ACIDS.file))
     return Substances(
         acids,
         sugars,
         tuple((r.number("pka"), r.number("a"), r.number("b")) for r in buffers["flour"]),
         tuple((r.number("pka"), r.number("amount")) for r in buffers["milk"]),
-        fermentation.numbers("acids"),
-        fermentation.number("fixed_charge"),
     )

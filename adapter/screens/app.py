@@ -2,39 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import signal
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from textual import events
 from textual.actions import ActionParseResult
-from textual.app import App, SystemCommand
+from textual.app import App
+from textual.binding import Binding
 from textual.dom import DOMNode
 from textual.screen import Screen
 
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.screen import FormulasScreen
-from adapter.screens.parts.actions import commands_of
+from adapter.screens.key_order import KeyOrder
+from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
 from adapter.work.session import Session
 
 LONGEST_PASTE = 4000
+ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT")
+STOPPED_BY = 128
+"""What is added to a signal's number for the exit code, as shells do."""
 
 
-class OtherloafApp(App[None]):
+class OtherloafApp(App[None], inherit_bindings=False):
     """The terminal program. Screens share `session`."""
 
     TITLE = "otherloaf"
     CSS_PATH = "formulas/formulas.tcss"
-    ENABLE_COMMAND_PALETTE = True
+    ENABLE_COMMAND_PALETTE = False
+    # Taken before anything else, so that it works over every dialog; keys come in their order all the same.
+    BINDINGS = [
+        Binding("ctrl+q", "leave", "leave", show=False, priority=True),
+        Binding("ctrl+c", "help_quit", show=False, system=True),
+    ]
 
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
         super().__init__()
         self.session = session or Session(files=tuple(files))
+        self.keys = KeyOrder(self, super().on_event)
+        self._is_asking_to_leave = False
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = DARK
@@ -43,10 +55,66 @@ class OtherloafApp(App[None]):
         return FormulasScreen()
 
     async def on_event(self, event: events.Event) -> None:
-        """A paste is one harmless line before any field sees it."""
-        if isinstance(event, events.Paste):
+        """Keys and pastes are dealt with in their order; a paste is one harmless line before any field sees it."""
+        if isinstance(event, events.Paste) and not event.is_forwarded:
             event.text = clean(event.text, LONGEST_PASTE)
-        await super().on_event(event)
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            await self.keys.take(event)
+        else:
+            await super().on_event(event)
+
+    # ------------------------------------------------------------------ leaving
+
+    def on_mount(self) -> None:
+        """A signal that ends the program does so in order: work kept, terminal put back."""
+        if self.is_headless or self._loop is None:
+            return
+        for name in ENDING_SIGNALS:
+            number = getattr(signal, name, None)
+            if number is not None:
+                with suppress(NotImplementedError, RuntimeError, ValueError):
+                    self._loop.add_signal_handler(number, self.end_by, number)
+
+    def end_by(self, number: int) -> None:
+        """End because of a signal; nobody is asked."""
+        with suppress(InputProblem):
+            self._keep()
+        self.exit(return_code=STOPPED_BY + number)
+
+    def _keep(self) -> None:
+        """Keep the work, with what is typed in an open form. Raises InputProblem where it cannot be."""
+        for screen in self.screen_stack:
+            if isinstance(screen, Dialog):
+                screen.tell_what_is_typed()
+        self.session.keep_draft()
+
+    def action_leave(self) -> None:
+        self.leave()
+
+    def leave(self) -> None:
+        """Leave; where the unsaved work cannot be kept, only when told so."""
+        if self._is_asking_to_leave:
+            return
+        try:
+            self._keep()
+        except InputProblem as problem:
+            from adapter.screens.parts.dialogs import ConfirmDialog
+
+            question = f"Unsaved work cannot be kept: {problem}. Leave all the same, and lose it?"
+            self._is_asking_to_leave = True
+            self.push_screen(ConfirmDialog(question, "leave", "stay"), self._leave_if)
+            return
+        self.exit()
+
+    def _leave_if(self, leave: bool | None) -> None:
+        self._is_asking_to_leave = False
+        if leave:
+            self.exit()
+
+    def action_help_quit(self) -> None:
+        """Ctrl+C copies in a field; elsewhere it says how to leave."""
+        if isinstance(self.screen, OtherloafScreen):
+            self.screen.say("Ctrl+Q leaves the program")
 
     def on_unmount(self) -> None:
         """However the program ends, the last state of the work is there at the next start."""
@@ -54,33 +122,11 @@ class OtherloafApp(App[None]):
             self.session.keep_draft()
         self.session.close()
 
-    def leave(self) -> None:
-        """Leave; where the unsaved work cannot be kept, only when told so."""
-        try:
-            self.session.keep_draft()
-        except InputProblem as problem:
-            from adapter.screens.parts.dialogs import ConfirmDialog
-
-            question = f"Unsaved work cannot be kept: {problem}. Leave all the same, and lose it?"
-            self.push_screen(ConfirmDialog(question, "leave", "stay"), self._leave_if)
-            return
-        self.exit()
-
-    def _leave_if(self, leave: bool | None) -> None:
-        if leave:
-            self.exit()
+    # ------------------------------------------------------------------ what screens ask for
 
     def other_room(self) -> None:
         """Change between the dark and the light theme."""
         self.theme = LIGHT if self.theme == DARK else DARK
-
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Every action of the screen that the palette is called on, by its help sentence."""
-        if not isinstance(screen, OtherloafScreen):
-            return
-        for action in commands_of(screen.NAME):
-            title = f"{action.label.capitalize()}  ({action.keys_shown})"
-            yield SystemCommand(title, action.help, partial(screen.action_do, action.name))
 
     async def run_action(
         self,
@@ -107,7 +153,7 @@ class OtherloafApp(App[None]):
 
         from adapter.screens.faults import fault_line
 
-        self._exit_renderables.append(Text(fault_line()))
+        self._exit_renderables.append(Text(fault_line(self._exception)))
         self._close_messages_no_wait()
 
 

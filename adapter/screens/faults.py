@@ -9,16 +9,26 @@ from datetime import datetime
 REPORT = "fault_report.txt"
 
 
-def fault_line() -> str:
-    """Write the fault that is being handled into the report; one line that says what happened and where it is."""
-    where = ""
-    with suppress(OSError):
+def report_fault(error: BaseException) -> str:
+    """Write a fault into the report; where the report is, or "" where it cannot be written."""
+    with suppress(OSError, RuntimeError):
         from adapter.files.places import drafts_path
 
         folder = drafts_path().parent
         folder.mkdir(parents=True, exist_ok=True)
         path = folder / REPORT
-        text = f"{datetime.now().isoformat(timespec='seconds')}\n{traceback.format_exc()}\n"
-        path.write_text(text, encoding="utf-8", errors="replace")
-        where = f"; the report is in {path}"
-    return f"otherloaf met a fault of its own and stopped. Unsaved work is there at the next start{where}"
+        text = "".join(traceback.format_exception(error))
+        path.write_text(f"{datetime.now().isoformat(timespec='seconds')}\n{text}\n", encoding="utf-8", errors="replace")
+        return str(path)
+    return ""
+
+
+def fault_line(error: BaseException | None) -> str:
+    """One line that says what happened, where unsaved work is kept, and where the report is."""
+    from adapter.files.places import drafts_path
+
+    kept = "Unsaved work is there at the next start"
+    with suppress(OSError, RuntimeError):
+        kept += f", kept in {drafts_path()}"
+    report = report_fault(error) if error is not None else ""
+    return f"otherloaf met a fault of its own and stopped. {kept}" + (f"; the report is in {report}" if report else "")

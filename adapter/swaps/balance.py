@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.models.acidity import charge_slope, mean_charge
-from adapter.dough.readings.linear import dot, parts_of, sparse_dot
+from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import Measured, measure
-from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Vector, ripens
+from adapter.dough.readings.totals import Vector, use_of
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
@@ -32,8 +31,6 @@ KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
-
-MASSES = ("flour_mass", "dough_mass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +52,10 @@ class Mover:
 
 @dataclass(frozen=True, slots=True)
 class Swap:
-    """What is asked for: grams going out by line index, what comes in, which lines may move, what is kept or held."""
+    """What is asked for: grams going out by line index, what comes in, which lines may move, what is kept or held.
+
+    `beyond` is how far readings move beside what the grams do: by the acids that the changed proof makes.
+    """
 
     out: tuple[tuple[int, float], ...]
     into: tuple[Incoming, ...]
@@ -66,6 +66,7 @@ class Swap:
     weigh: tuple[tuple[str, float], ...] = ()
     limits: tuple[ShareLimit, ...] = ()
     most: tuple[MostOfFlour, ...] = ()
+    beyond: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +80,16 @@ class Unmet:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """The exact answer, before rounding: the formula after the swap, amounts by column, and what is not met."""
+    """The exact answer, before rounding: the formula after the swap, amounts by column, and what is not met.
+
+    `deviations` are how far each row moves by the programme.
+    """
 
     formula: Formula
     into: tuple[float, ...]
     moved: tuple[tuple[str, float], ...]
     unmet: tuple[Unmet, ...]
+    deviations: tuple[tuple[str, float], ...] = ()
 
 
 class Balancer:
@@ -93,10 +98,12 @@ class Balancer:
     def __init__(self, measured: Measured, solver: Solver) -> None:
         self.measured = measured
         self.solver = solver
-        self._effects: dict[tuple[str, float | None, bool, bool], dict[str, float]] = {}
+        self._effects: dict[tuple[str, float | None, float | None, str], dict[str, float]] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
         self.soft = [
-            key for key, tolerance in measured.kitchen.tolerances.items() if tolerance.in_drift and self.is_linear(key)
+            key
+            for key, tolerance in measured.kitchen.tolerances.items()
+            if self.is_linear(key) and tolerance.counts(measured.book.values[key])
         ]
 
     def balance(self, swap: Swap) -> Balance:
@@ -108,17 +115,9 @@ class Balancer:
                     f"{key} cannot be held by weights alone",
                     right="hold ph, tta, effective_hydration, sugar …",
                 )
-        fermented = self._fermented_after(swap)
-        balance = self._solved(swap, holds, fermented)
-        composer = self.measured.kitchen.composer
-        if composer.is_fermented(balance.formula.lines) != fermented:  # a first yeast of which nothing comes in
-            balance = self._solved(swap, holds, not fermented)
-        return balance
-
-    def _solved(self, swap: Swap, holds: tuple[str, ...], fermented: bool) -> Balance:
         keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
-        columns, names = self._columns(swap, keys, fermented)
-        targets = [self._target(key, swap, holds, fermented) for key in keys]
+        columns, names = self._columns(swap, keys)
+        targets = [self._target(key, swap, holds) for key in keys]
         parts = share_parts(swap.limits, range(len(swap.into)))
         try:
             solution = self.solver.solve(columns, targets, parts)
@@ -127,12 +126,13 @@ class Balancer:
         incoming = len(swap.into)
         moved = tuple(zip(names[incoming:], solution.amounts[incoming:], strict=True))
         formula = self._apply(swap, solution.amounts)
+        deviations = tuple(zip(keys, solution.deviations, strict=True))
         missed = {
             key: deviation
-            for key, deviation in zip(keys, solution.deviations, strict=True)
+            for key, deviation in deviations
             if (key in holds or key in swap.keep) and abs(deviation) > EXACT
         }
-        return Balance(formula, solution.amounts[:incoming], moved, self._unmet(missed, formula, holds))
+        return Balance(formula, solution.amounts[:incoming], moved, self._unmet(missed, formula, holds), deviations)
 
     def _unmet(self, missed: dict[str, float], formula: Formula, holds: Sequence[str]) -> tuple[Unmet, ...]:
         """By how much each reading that was missed differs, in its own unit: read from the exact formula."""
@@ -149,29 +149,16 @@ class Balancer:
             found.append(Unmet(key, change, key in holds))
         return tuple(found)
 
-    def _fermented_after(self, swap: Swap) -> bool:
-        """Whether the dough holds yeast after the swap, so that the acids of its fermentation count."""
-        gone = dict(swap.out)
-        left = [
-            line
-            for place, line in enumerate(self.measured.formula.lines)
-            if line.grams - gone.get(place, 0.0) > 1e-9 * max(1.0, line.grams)
-        ]
-        arriving = [Line(item.ingredient, 1.0) for item in swap.into if item.grams is None or item.grams > 0]
-        return self.measured.kitchen.composer.is_fermented([*left, *arriving])
-
     def is_linear(self, key: str) -> bool:
         """Whether a reading or quantity can be a row of the programme."""
-        return key == "ph" or key in BY_SWAP or key in self.measured.kitchen.quantities
+        return key in BY_SWAP or key in self.measured.kitchen.keepable
 
-    def _target(self, key: str, swap: Swap, holds: Sequence[str], fermented: bool) -> Target:
-        start = -sum(grams * self.effect(self._line(place), key, fermented) for place, grams in swap.out)
-        if fermented != self.measured.fermented and key not in BY_SWAP:
-            start += sum(line.grams * self.effect(line, key, fermented) for line in self.measured.formula.lines)
-            start -= sum(line.grams * self.effect(line, key) for line in self.measured.formula.lines)
+    def _target(self, key: str, swap: Swap, holds: Sequence[str]) -> Target:
+        start = -sum(grams * self.effect(self._line(place), key) for place, grams in swap.out)
+        start += dict(swap.beyond).get(key, 0.0)
         tolerance = self.measured.kitchen.tolerances.get(key)
         size = tolerance.value if tolerance else 1.0
-        weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and tolerance.in_drift else 1.0)
+        weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and key in self.soft else 1.0)
         if key in holds:
             return Target(start, HELD_COST / size, True)
         if key == SALT and any(self._line(mover.place).ingredient == SALT for mover in swap.moves):
@@ -181,9 +168,9 @@ class Balancer:
             return Target(start, KEPT_COST * weight / size, True)
         return Target(start, weight / size)
 
-    def _columns(self, swap: Swap, keys: Sequence[str], fermented: bool) -> tuple[list[Column], list[str]]:
+    def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
         def moving(line: Line) -> tuple[float, ...]:
-            return tuple(0.0 if key in BY_SWAP else self.effect(line, key, fermented) for key in keys)
+            return tuple(0.0 if key in BY_SWAP else self.effect(line, key) for key in keys)
 
         flour, mass = self.measured.amount("flour"), self.measured.amount("mass")
         stage = self._line(swap.out[0][0]).stage
@@ -194,7 +181,7 @@ class Balancer:
             low, high = 0.0, most.get(slot, MOST_COMING * mass)
             if incoming.grams is not None:
                 low = high = incoming.grams
-            columns.append(Column(tuple(self.effect(line, key, fermented) for key in keys), low, high))
+            columns.append(Column(tuple(self.effect(line, key) for key in keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
@@ -208,13 +195,14 @@ class Balancer:
     def _line(self, place: int) -> Line:
         return self.measured.formula.lines[place]
 
-    def effect(self, line: Line, key: str, fermented: bool | None = None) -> float:
-        """What one gram of a line does to a row, in the unit of the reading; `fermented` as before unless given."""
-        worked = self.measured.fermented if fermented is None else fermented
-        effects = self._effects.setdefault((line.ingredient, line.hydration, ripens(line.stage), worked), {})
+    def effect(self, line: Line, key: str) -> float:
+        """What one gram of a line does to a row, in the unit of the reading; what the proof makes stays as it is."""
+        uses = self.measured.uses
+        kind = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        effects = self._effects.setdefault(kind, {})
         found = effects.get(key)
         if found is None:
-            vector = self.measured.kitchen.composer.vector(line, worked)
+            vector = self.measured.kitchen.composer.vector(line, uses)
             row = self._rows.get(key)
             if row is None:
                 row = self._rows[key] = self._row(key)
@@ -223,40 +211,12 @@ class Balancer:
 
     def _row(self, key: str) -> Callable[[Vector], float]:
         measured = self.measured
-        if key == "ph":
-            return self._ph_row()
-        index = measured.layout.index
         if key in BY_SWAP:
-            per = 100.0 / measured.amount("flour")
+            index, per = measured.layout.index, 100.0 / measured.amount("flour")
             water = index["water"] if key == "dry_weight" else None
             mass = index["mass"]
             return lambda vector: per * (vector[mass] - (vector[water] if water is not None else 0.0))
-        quantity = measured.kitchen.quantities[key]
-        if quantity.below is None:
-            per = (100.0 if key in MASSES else 1.0) / dot(quantity.top, measured.totals)
-            weights = tuple(per * weight for weight in quantity.top)
-        else:
-            base = dot(quantity.below, measured.totals)
-            ratio = dot(quantity.top, measured.totals) / base
-            weights = tuple(
-                quantity.scale * (top - ratio * below) / base
-                for top, below in zip(quantity.top, quantity.below, strict=True)
-            )
-        parts = parts_of(weights)
-        return lambda vector: sparse_dot(parts, vector)
-
-    def _ph_row(self) -> Callable[[Vector], float]:
-        """Charge that a gram brings at the dough's pH, over the dough's buffer capacity: the pH it costs."""
-        measured = self.measured
-        layout, ph = measured.layout, measured.values["ph"]
-        first = layout.first_species
-        slope = charge_slope(measured.totals[first:], layout.species, ph, measured.slurry_litres)
-        per_litre = 1000.0 * (10.0 ** (ph - 14.0) - 10.0**-ph)
-        weights = [0.0] * first + [mean_charge(kind.pkas, ph) for kind in layout.species]
-        weights[layout.index["fixed_charge"]] = -1.0
-        weights[layout.index["mass"]] = SLURRY_LITRES_PER_G * per_litre
-        weights[layout.index["water"]] = per_litre / 1000.0
-        parts = parts_of([-weight / slope for weight in weights])
+        parts = parts_of(measured.row(key))
         return lambda vector: sparse_dot(parts, vector)
 
     def _apply(self, swap: Swap, amounts: Sequence[float]) -> Formula:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from adapter.dough.kitchen import Kitchen
 from adapter.dough.models.proof import Rise
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from adapter.dough.allergens import allergens
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.levels import Level, levels
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula

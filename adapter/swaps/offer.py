@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.measured import Change, Measured, difference, tolerance_steps
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
@@ -48,7 +48,7 @@ class Offer:
 
     @cached_property
     def changes(self) -> Mapping[str, Change]:
-        return {key: difference(self.before, self.after, key) for key in READINGS}
+        return {key: difference(self.before, self.after, key) for key in READING_KEYS}
 
     @property
     def gives(self) -> list[tuple[str, float]]:
@@ -58,7 +58,7 @@ class Offer:
         """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if tolerance.in_drift:
+            if tolerance.counts(self.after.book.values[key]):
                 step = tolerance_steps(self.after, self.after.book, key)
                 if abs(step) >= 1.0:
                     steps.append((key, step))
@@ -71,7 +71,7 @@ class Offer:
         for item in self.unmet:
             tolerance = self.after.kitchen.tolerances.get(item.key)
             by = abs(item.by)
-            if item.key in ("flour_mass", "dough_mass"):
+            if item.key in BY_KEY and BY_KEY[item.key].percent_of_book:
                 by *= 100.0 / self.before.values[item.key]
             if tolerance is None or by > NOTABLE * tolerance.value:
                 found.append(item)

@@ -159,7 +159,7 @@ class _Plan:
         self.candidates = candidates
         self.holds = holds
         self.flour = balancer.measured.amount("flour")
-        held = [key for key in holds if key in balancer.measured.kitchen.quantities or key == "ph"]
+        held = [key for key in holds if key in balancer.measured.kitchen.keepable]
         self.keys = list(dict.fromkeys((*balancer.soft, *held)))
         self.columns: list[Column] = []
         self.parts: list[Part] = []
@@ -231,7 +231,7 @@ class _Plan:
                 continue
 
             def per_gram(line: Line, key: str = key) -> float:
-                vector = composer.vector(line, False)
+                vector = composer.vector(line)
                 if key == "dry_weight":
                     return vector[index["mass"]] - vector[index["water"]]
                 return vector[index[ROWS_BY_SWAP[key]]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import permutations
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, drift, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.problems import InputProblem

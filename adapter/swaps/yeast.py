@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from adapter.dough.models.yeast import LAG_H
 from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.totals import FOLLOWED, use_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, scale_step
 from adapter.swaps.balance import scale_grams
@@ -25,35 +25,61 @@ def yeast_grams(measured: Measured) -> float:
     return sum(formula.lines[place].grams for place in yeast_lines(formula, measured.kitchen.catalogue))
 
 
-def keep_rise_time(before: Measured, after: Measured) -> Measured:
+def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> Measured:
     """The formula after a swap with its yeast scaled so that the rise takes as long as before, rounded to the scale.
 
-    Left alone: a formula without yeast, one whose rise took for ever, and one that already rises in the same time.
-    Yeast goes down to nothing where a sourdough's own is enough, and no further.
+    Left alone: a formula without yeast in its dough, one whose rise took for ever, and one that already rises in the
+    same time. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without `refined` the
+    yeast is taken from one step along the proof's own slope: for a list of many swaps.
     """
     hours = before.values["rise_time"]
     same = abs(after.values["rise_time"] - hours) < SAME_TIME_H
-    if after.values["yeast"] <= 0 or not LAG_H < hours < math.inf or same or after.rise.activity <= 0:
+    if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or same or not after.rise.is_alive:
         return after
-    return with_yeast_percent(after, after.rise.yeast_for(hours))
+    return with_yeast_percent(after, after.rise.yeast_for(hours, refined))
 
 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:
     """The formula after a swap with its yeast at the same % of flour as before, rounded to the scale."""
-    percent = before.values["yeast"]
-    if after.values["yeast"] <= 0 or abs(after.values["yeast"] - percent) < SAME_PERCENT:
+    wanted, now = _added_percent(before), _added_percent(after)
+    if now <= 0 or abs(now - wanted) < SAME_PERCENT:
         return after
-    return with_yeast_percent(after, percent)
+    return with_yeast_percent(after, after.rise.yeast_percent + wanted - now)
 
 
 def with_yeast_percent(measured: Measured, percent: float) -> Measured:
-    """A formula with its yeast scaled to so much fresh yeast in % of flour, rounded to the scale."""
-    factor = percent / measured.values["yeast"]
+    """A formula with so much fresh yeast in % of flour at work in its dough, rounded to the scale.
+
+    What a preferment brings of it stays; the yeast of the dough itself makes up the rest.
+    """
+    added = _added_percent(measured)
+    brought = measured.rise.yeast_percent - added
+    factor = max(percent - brought, 0.0) / added
     lines = list(measured.formula.lines)
-    for place in yeast_lines(measured.formula, measured.kitchen.catalogue):
+    for place in dough_yeast_lines(measured):
         grams = lines[place].grams * factor
         if abs(grams - lines[place].grams) >= 0.5 * scale_step(grams):
             least = scale_step(0.0) if grams > 0 else 0.0  # a pinch that is needed does not round away
             lines[place] = lines[place].with_grams(max(scale_grams(grams), least))
     changed = measured.formula.with_lines(lines)
     return measured if changed == measured.formula else measure(measured.kitchen, changed, measured.book)
+
+
+def dough_yeast_lines(measured: Measured) -> list[int]:
+    """Places of the yeast that goes into the dough itself, not into a preferment that is followed by the hour."""
+    formula = measured.formula
+    return [
+        place
+        for place in yeast_lines(formula, measured.kitchen.catalogue)
+        if use_of(formula.lines[place].stage, measured.uses) != FOLLOWED
+    ]
+
+
+def _added_percent(measured: Measured) -> float:
+    """Fresh yeast that goes into the dough itself, in % of flour."""
+    catalogue, lines = measured.kitchen.catalogue, measured.formula.lines
+    fresh = sum(
+        lines[place].grams * catalogue.get(lines[place].ingredient).property("yeast")
+        for place in dough_yeast_lines(measured)
+    )
+    return 100.0 * fresh / measured.amount("flour")

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from adapter.dough.bake.plan import BakePlan, Span
-from adapter.dough.kitchen import Calibration
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.reports import number

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from adapter.dough.bake.calibration import HUBER_SIGMAS, ONE_BAKE_SPREAD
-from adapter.dough.kitchen import GAS_SPREAD, Calibration
 from adapter.dough.models.oven import SPREAD
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration
+from adapter.dough.readings.reading import Parameter
 from adapter.dough.why.bake_explanation import BakeWhy
-from adapter.dough.why.explain_reading import Parameter
 from adapter.files.log_file import Bake
 
 

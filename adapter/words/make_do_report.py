@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.measured import difference
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.swaps.pantry_plan import PantryPlan
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
 from adapter.words.text_report import amounts_text, figure_text, grams_text, lines_text
@@ -35,7 +35,7 @@ def make_do_report(plan: PantryPlan) -> Data:
         "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in plan.step.moved],
         "short": amounts_data(plan.short),
         "drift": number(plan.drift),
-        "changes": {key: change_data(difference(plan.before, plan.after, key)) for key in READINGS},
+        "changes": {key: change_data(difference(plan.before, plan.after, key)) for key in READING_KEYS},
         "allergens_added": sorted(after - before),
         "allergens_removed": sorted(before - after),
         "lines": lines_data(plan.after),

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import isfinite
 
-from adapter.dough.bake.loaf import tin_volume_l
 from adapter.dough.models.proof import unrisen_density
 from adapter.dough.models.tin import fill_of_tin, fill_warning
-from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, label
+from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
+from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import change_unit, label
 from adapter.formula.model import Amount, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
@@ -22,16 +23,10 @@ MANY_LINES = 3
 
 NOTHING_GIVES = "nothing to notice"
 
-_UNITS = dict.fromkeys(("tta", "ph", "pace", "starch_attack", "water_activity"), "") | {
-    "rise_time": "h",
-    "flour_mass": "g",
-    "dough_mass": "g",
-}
-
 
 def change_text(key: str, change: float) -> str:
     """A signed change of a reading or of what a rule keeps, with its unit: "fat +0.9 %"."""
-    unit = _UNITS.get(key, "%")
+    unit = change_unit(key)
     text = f"{label(key)} {figure_text(key, change, True)}"
     return f"{text} {unit}" if unit else text
 

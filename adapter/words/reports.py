@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.keys import READINGS
-from adapter.dough.readings.measured import Change, Measured, Reading, difference
+from adapter.dough.readings.measured import Change, Measured, ReadingValue, difference
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry
@@ -24,7 +24,7 @@ def number(value: float) -> float | None:
     return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
 
 
-def reading_data(reading: Reading) -> Data:
+def reading_data(reading: ReadingValue) -> Data:
     band = [reading.band.low, reading.band.high] if reading.band else None
     return {
         "value": number(reading.value),
@@ -36,7 +36,7 @@ def reading_data(reading: Reading) -> Data:
 
 
 def readings_data(measured: Measured) -> Data:
-    return {key: reading_data(measured.reading(key)) for key in READINGS}
+    return {key: reading_data(measured.reading(key)) for key in READING_KEYS}
 
 
 def lines_data(measured: Measured) -> list[Data]:
@@ -56,7 +56,7 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
     """Readings outside their band, each with the sentence that says so and the formula's own reason for it."""
     reasons = dict(measured.formula.reasons)
     found = []
-    for key in READINGS:
+    for key in READING_KEYS:
         band, value = measured.band(key), measured.values[key]
         if band is None or band.low <= value <= band.high:
             continue
@@ -151,7 +151,7 @@ def compare_report(variants: Sequence[Measured]) -> Data:
 
 def differences_data(first: Measured, other: Measured) -> Mapping[str, Data]:
     data = {}
-    for key in READINGS:
+    for key in READING_KEYS:
         change = difference(first, other, key)
         data[key] = {"change": number(change.change), "spread": number(change.spread), "clear": change.clear}
     return data

@@ -7,10 +7,8 @@ from datetime import date
 from math import isfinite
 
 from adapter.dough.packet_figures import LABELS, with_usual_spread
-from adapter.dough.readings.keys import READINGS
-from adapter.dough.readings.levels import label as label_of
-from adapter.dough.readings.levels import short_unit
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import READINGS
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.pantry import Measured as PacketFigure
 from adapter.formula.pantry import Measurement, Pantry, Stock
@@ -115,7 +113,8 @@ def recalibrated(before: Measured, after: Measured) -> str:
 
 def _moved(before: Measured, after: Measured) -> Sequence[tuple[float, str]]:
     found = []
-    for key in READINGS:
+    for reading in READINGS:
+        key = reading.key
         first, second = before.reading(key), after.reading(key)
         tolerance = after.kitchen.tolerances.get(key)
         if tolerance is None or not isfinite(first.value) or not isfinite(second.value):
@@ -126,5 +125,5 @@ def _moved(before: Measured, after: Measured) -> Sequence[tuple[float, str]]:
             continue
         was, now = (f"{figure_text(key, item.value)} ± {figure_text(key, item.spread)}" for item in (first, second))
         if was != now:
-            found.append((steps + spread, f"{label_of(key)} {was} → {now} {short_unit(second.unit)}".strip()))
+            found.append((steps + spread, f"{reading.label} {was} → {now} {reading.short_unit}".strip()))
     return found

@@ -5,22 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-Data = Mapping[str, Any]
-DECIMALS = {
-    "ph": 1,
-    "salt": 2,
-    "water_activity": 3,
-    "pace": 2,
-    "rise_time": 1,
-    "flour_mass": 0,
-    "dough_mass": 0,
-    "starch_attack": 0,
-}
-STEPS = {"tta": 0.5}
-SIGNED_DECIMALS = {"ph": 2, "tta": 1}
-"""pH is told to a tenth and TTA to a half: finer digits would claim more than the model knows. Of a change more is
-known than of where it starts from."""
+from adapter.dough.readings.registry import rounded
 
+Data = Mapping[str, Any]
 NOTHING = "–"
 HEAD_WIDTH = 28
 
@@ -29,10 +16,7 @@ def figure_text(key: str, value: float | None, signed: bool = False) -> str:
     """A reading's value with the decimals that mean something."""
     if value is None:
         return NOTHING
-    decimals = SIGNED_DECIMALS.get(key, DECIMALS.get(key, 1)) if signed else DECIMALS.get(key, 1)
-    if key in STEPS and not signed:
-        value = round(value / STEPS[key]) * STEPS[key]
-    value = round(value, decimals) + 0.0  # a change that rounds to nothing has no sign
+    value, decimals = rounded(key, value, signed)
     text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
     return text.replace("-", "−")
 

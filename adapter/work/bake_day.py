@@ -202,7 +202,7 @@ class BakeDay:
         if hours <= 0:
             raise InputProblem(f"a rise in {hours:g} h cannot be", right="0.3 to 48 h")
         plan = self._plan(bench.now, self.choices, now)
-        rise = rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent, hours)
+        rise = rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
         return with_rise_in(bench.now, hours, rise)
 
 

@@ -13,9 +13,9 @@ from pathlib import Path
 from pkgutil import iter_modules
 
 from adapter.dough import tables
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables import cautions, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
@@ -63,7 +63,7 @@ def check_tables() -> tuple[list[str], Kitchen]:
     for folder in folders:
         _check_file_names(folder)
     kitchen = load_kitchen(folders)
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
+    rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
     _check_links(shipped_tables(), kitchen)
     for folder in folders:
         _check_links(folder, kitchen)
@@ -102,7 +102,7 @@ def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
     formula = formula_from_tables(data, kitchen.catalogue, file)
     unknown = [f"  {key} means nothing to the program and is left as it is" for key in unknown_keys(data)]
     unknown += [
-        f"  [reasons] {key} is no reading, so nothing shows it" for key, _ in formula.reasons if key not in READINGS
+        f"  [reasons] {key} is no reading, so nothing shows it" for key, _ in formula.reasons if key not in READING_KEYS
     ]
     return [f"{file}: in order", *unknown, *_read(formula, kitchen)]
 

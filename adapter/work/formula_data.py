@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
-from adapter.formula.model import Adapted, Amount, Bake, Formula, Line, Proof, Step, Tin
+from adapter.formula.model import Adapted, Amount, Bake, Formula, Line, Proof, Spell, StagePlan, Step, Tin
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 
@@ -70,6 +70,7 @@ class Pool:
                 "book": self._numbers(self._lines, adapted.book_lines),
                 "steps": self._numbers(self._steps, adapted.steps),
             },
+            "plans": [_plan_data(plan) for plan in formula.plans],
             "extra": self._numbers(self._extras, (formula.extra,))[0],
         }
 
@@ -111,6 +112,7 @@ class Restored:
                 tuple(self._lines[number] for number in adapted["book"]),
                 tuple(self._steps[number] for number in adapted["steps"]),
             ),
+            plans=tuple(map(_plan, data.get("plans", ()))),  # works written before there were any have none
             extra=self._extras[data["extra"]],
         )
 
@@ -163,6 +165,22 @@ def _step(data: Data) -> Step:
         holds=tuple(map(text, data["holds"])),
         yeast_before_g=_maybe(data["yeast"][0]),
         yeast_after_g=_maybe(data["yeast"][1]),
+    )
+
+
+def _plan_data(plan: StagePlan) -> list[Any]:
+    spells = [[spell.hours, spell.temperature_c] for spell in plan.spells]
+    return [plan.name, plan.kind, plan.hours, plan.temperature_c, spells]
+
+
+def _plan(data: list[Any]) -> StagePlan:
+    name, kind, hours, temperature, spells = data
+    return StagePlan(
+        text(name),
+        None if kind is None else text(kind),
+        _maybe(hours),
+        _maybe(temperature),
+        tuple(Spell(_number(at), _number(degrees)) for at, degrees in spells),
     )
 
 

@@ -16,7 +16,7 @@ from adapter.formula.problems import InputProblem
 from adapter.work.formula_list import UNSAVED, Entry
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
     from adapter.dough.readings.measured import Measured
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
@@ -69,14 +69,14 @@ class Session:
 
     def load(self) -> Tables:
         """Read every table and the pantry. Raises InputProblem for a fault in a baker's own."""
-        from adapter.dough.kitchen import load_kitchen
+        from adapter.dough.readings.kitchen import load_kitchen
         from adapter.files.places import own_table_folders
         from adapter.swaps.programme import Solver
         from adapter.swaps.rules import load_rules
 
         folders = own_table_folders()
         kitchen = load_kitchen(folders)
-        rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"), folders)
+        rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
         self.tables = Tables(kitchen, kitchen, rules, Solver())
         self.notes += self.calibrate()
         self.load_pantry()

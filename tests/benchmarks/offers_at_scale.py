@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from importlib.resources import files
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.files.formula_file import read_sample
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
@@ -58,7 +58,7 @@ def slowest(kitchen: Kitchen, rules: Sequence[Rule], formula: Formula, solver: S
 
 def main() -> None:
     kitchen = load_kitchen()
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     formula = read_sample(files("sample_formulas") / "hut_everyday_loaf.toml", kitchen.catalogue)
     solver = Solver()
     solver.warm()

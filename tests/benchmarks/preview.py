@@ -80,14 +80,14 @@ def presses(count: int) -> list[float]:
 
 def offers() -> list[tuple[str, int, float]]:
     """For each line: how many offers, and seconds for all of them once everything is warm."""
-    from adapter.dough.kitchen import load_kitchen
+    from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.formula_file import formula_from_text
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import load_rules
 
     kitchen = load_kitchen()
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     formula = formula_from_text(formula_text(), kitchen.catalogue, "twenty.toml")
     bench = Bench.open(kitchen, rules, Solver(), formula)
     found = []

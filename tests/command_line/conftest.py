@@ -15,7 +15,7 @@ import pytest
 
 import adapter.work.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
 from adapter.command_line import main
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.catalogue import Catalogue
 from adapter.swaps.rules import Rule
 
@@ -61,7 +61,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture(autouse=True)
 def tables_once(monkeypatch: pytest.MonkeyPatch, kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
     """The shipped tables are read once for all tests in this process; with own tables, and by check, as always."""
-    from adapter.dough import kitchen as kitchen_module
+    from adapter.dough.readings import kitchen as kitchen_module
     from adapter.swaps import rules as rules_module
 
     load_kitchen, load_rules = kitchen_module.load_kitchen, rules_module.load_rules

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 
 Data = Callable[..., Any]
 
@@ -22,7 +22,7 @@ def texts(value: Any) -> bool:
 
 
 def check_readings(readings: Mapping[str, Any]) -> None:
-    assert list(readings) == list(READINGS)
+    assert list(readings) == list(READING_KEYS)
     for key, reading in readings.items():
         assert reading.keys() >= {"value", "spread", "unit", "band", "basis"}, key
         assert number(reading["value"]), key
@@ -51,7 +51,7 @@ def check_offer(offer: Mapping[str, Any], *, pantry: bool) -> None:
         assert all(number(item["grams"]) and isinstance(item["ingredient"], str) for item in offer[key]), key
     assert all(number(item["grams_change"]) and isinstance(item["ingredient"], str) for item in offer["moved"])
     assert number(offer["drift"]) and offer["drift"] >= 0
-    assert list(offer["changes"]) == list(READINGS)
+    assert list(offer["changes"]) == list(READING_KEYS)
     for key, change in offer["changes"].items():
         assert change.keys() >= {"before", "after", "change", "spread", "clear"}, key
         assert isinstance(change["clear"], bool)
@@ -180,7 +180,7 @@ def test_compare(data: Data, plain: Path, dark: str) -> None:
         check_lines(variant["lines"])
     assert len(found["differences"]) == 2
     for difference, variant in zip(found["differences"], found["variants"][1:], strict=True):
-        assert list(difference) == list(READINGS)
+        assert list(difference) == list(READING_KEYS)
         for key, change in difference.items():
             assert change.keys() >= {"change", "spread", "clear"}, key
             first = found["variants"][0]["readings"][key]["value"]

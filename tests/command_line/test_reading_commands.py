@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.files.places import samples
 from adapter.words.text_report import compare_text, figure_text, grams_text
 
@@ -111,9 +111,9 @@ def test_one_file_has_nothing_to_be_compared_with(refused: Callable[..., str], p
 
 def test_compare_marks_clear_changes_and_no_others(ok: Text, data: Data, plain: Path, dark: str) -> None:
     found = data("compare", plain, dark)
-    table = ok("compare", plain, dark).splitlines()[1 : 1 + len(READINGS)]
+    table = ok("compare", plain, dark).splitlines()[1 : 1 + len(READING_KEYS)]
     rows = {line[:21].strip(): line for line in table}
-    for key in READINGS:
+    for key in READING_KEYS:
         change = found["differences"][0][key]
         visible = figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
         assert rows[key].endswith("!") == (change["clear"] and visible), key
@@ -146,7 +146,7 @@ def test_long_names_keep_the_columns_apart(data: Data) -> None:
 # --- why, ingredients, offers -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("key", READINGS)
+@pytest.mark.parametrize("key", READING_KEYS)
 def test_why_explains_every_reading(ok: Text, data: Data, plain: Path, key: str) -> None:
     text = ok("why", plain, key)
     value = data("balance", plain)["readings"][key]["value"]
@@ -167,7 +167,7 @@ def test_why_takes_a_reading_as_people_write_it(ok: Text, plain: Path, typed: st
 def test_why_of_no_reading_lists_them_all(refused: Callable[..., str], plain: Path) -> None:
     line = refused("why", plain, "unknown")
     assert "'unknown'" in line
-    for key in READINGS:
+    for key in READING_KEYS:
         assert key in line
 
 

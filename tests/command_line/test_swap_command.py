@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 
 Data = Callable[..., Any]
 
@@ -183,7 +183,7 @@ def test_a_saved_swap_reads_the_same_in_balance_and_compare(data: Data, plain: P
     assert compare["variants"][0]["readings"] == data("balance", plain)["readings"]
     assert compare["variants"][1]["readings"] == swap["readings"]
     assert compare["variants"][1]["lines"] == swap["lines"]
-    for key in READINGS:
+    for key in READING_KEYS:
         changed = {part: swap["changes"][key][part] for part in ("change", "spread", "clear")}
         assert compare["differences"][0][key] == changed, key
 

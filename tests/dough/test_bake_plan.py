@@ -25,8 +25,8 @@ from adapter.dough.bake.plan import (
     risen_loaf,
     tin_suits_g,
 )
-from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.models.oven import core_temperature
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.files.formula_file import read_sample
 from adapter.files.places import sample_named, samples

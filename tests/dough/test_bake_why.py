@@ -83,7 +83,7 @@ def test_the_spread_of_the_proof_is_made_of_what_is_told(sour: tuple[Measured, B
 def test_own_factors_are_told_as_own(sour: tuple[Measured, BakePlan]) -> None:
     from dataclasses import replace
 
-    from adapter.dough.kitchen import Calibration
+    from adapter.dough.readings.kitchen import Calibration
     from adapter.dough.readings.measured import measure
 
     kitchen = replace(sour[0].kitchen, calibration=Calibration(95.0, 0.12, 1.1, 0.13, 3, 2))

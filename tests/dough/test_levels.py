@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, band_steps, level, levels
-from adapter.dough.readings.measured import READINGS, difference, measure, tolerance_steps
+from adapter.dough.readings.measured import difference, measure, tolerance_steps
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import Band
 from adapter.formula.model import Formula
 
@@ -20,7 +21,7 @@ DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, 
 def test_against_itself_every_bubble_is_in_the_middle(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
     measured = measure(kitchen, loaf(DARK))
     found = levels(measured)
-    assert [each.key for each in found] == list(READINGS)
+    assert [each.key for each in found] == list(READING_KEYS)
     assert all(each.steps == 0 and each.word == "" and each.change == 0 for each in found)
 
 

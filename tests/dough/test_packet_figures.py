@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
 from adapter.dough.own_figures import own
 from adapter.dough.packet_figures import LABELS, figures_of, with_usual_spread
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import MEASUREMENT_KEYS, Measured, Measurement

@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rows import each
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import READINGS, Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.measured import Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.problems import InputProblem
@@ -57,7 +60,7 @@ def test_readings_of_any_dough(read: Read, mixed: dict[str, float]) -> None:
     """Finite and in range; only what never rises takes for ever. Each has a unit, a basis and a known tag."""
     dough = read(mixed)
     readings = dough.readings()
-    assert tuple(readings) == READINGS
+    assert tuple(readings) == READING_KEYS
     for key, reading in readings.items():
         endless = key in ("rise_time", "pace") and math.isinf(readings["rise_time"].value)
         assert math.isfinite(reading.value) or endless, key
@@ -77,7 +80,7 @@ def test_a_larger_batch_is_the_same_dough(read: Read, mixed: dict[str, float], t
     """All but the masses; the starch attack follows the size of the loaf, so it is left out."""
     once = read(mixed, proof=Proof(26, 60))
     many = read({name: times * grams for name, grams in mixed.items()}, once, proof=Proof(26, 60))
-    for key in READINGS:
+    for key in READING_KEYS:
         if key in ("flour_mass", "dough_mass"):
             assert many.values[key] == pytest.approx(times * once.values[key], rel=1e-9)
         elif key != "starch_attack" and math.isfinite(once.values[key]):
@@ -96,11 +99,12 @@ def test_two_doughs_kneaded_together_lie_between_them(
         assert low - 1e-6 <= mixed.values[key] <= high + 1e-6, key
 
 
-@pytest.mark.parametrize("bake", [Bake(), Bake(105, 70), Bake(400, 99.5), Bake(150, 99.5)])
-@pytest.mark.parametrize("proof", [Proof(), Proof(0, 0), Proof(60, 1000), Proof(4, 50), Proof(48, 30)])
-@pytest.mark.parametrize(
-    "tin", [None, Tin(0.001, 0.001, 0.001, 0.001, 0.001), Tin(2, 2, 1, 1, 2, True), Tin(0.22, 0.1, 0.2, 0.09, 0.1)]
-)
+BAKES = [Bake(), Bake(105, 70), Bake(400, 99.5), Bake(150, 99.5)]
+PROOFS = [Proof(), Proof(0, 0), Proof(60, 1000), Proof(4, 50), Proof(48, 30)]
+TINS = [None, Tin(0.001, 0.001, 0.001, 0.001, 0.001), Tin(2, 2, 1, 1, 2, True), Tin(0.22, 0.1, 0.2, 0.09, 0.1)]
+
+
+@each("bake, proof, tin", product(BAKES, PROOFS, TINS))
 def test_any_tin_proof_and_oven_that_a_file_may_hold(
     bake: Bake, proof: Proof, tin: Tin | None, dark_loaf: Formula, read: Read
 ) -> None:
@@ -117,7 +121,7 @@ def test_next_to_no_flour(flour: float, read: Read) -> None:
         readings = read({"white wheat flour": flour, "water": 100}).readings()
     except InputProblem:
         return
-    assert set(readings) == set(READINGS)
+    assert set(readings) == set(READING_KEYS)
 
 
 # --- more of something ----------------------------------------------------------------------------
@@ -147,8 +151,7 @@ MORE = [
 ]
 
 
-@pytest.mark.parametrize(("name", "key", "sign"), MORE)
-@pytest.mark.parametrize("grams", [1.0, 10.0, 60.0])
+@each("name, key, sign, grams", [(*row, grams) for row in MORE for grams in (1.0, 10.0, 60.0)])
 def test_more_of_it_moves_the_reading_the_way_bakers_know(
     name: str, key: str, sign: int, grams: float, dark_loaf: Formula, read: Read
 ) -> None:
@@ -216,13 +219,13 @@ def test_a_key_that_is_no_reading(dark_loaf: Formula, read: Read) -> None:
 @pytest.mark.parametrize(("rye", "style"), [(0, "wheat"), (30, "mixed wheat"), (70, "mixed rye"), (100, "rye")])
 def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen: Kitchen) -> None:
     dough = read({"wholemeal rye flour": 10.0 * rye, "white wheat flour": 1000.0 - 10.0 * rye, "water": 700})
-    for key in READINGS:
+    for key in READING_KEYS:
         assert dough.band(key) == kitchen.bands.bands.get((style, key))
 
 
 # --- gradients ------------------------------------------------------------------------------------
 
-EXACT_GRADIENTS = tuple(key for key in READINGS if key not in ("pace", "rise_time", "starch_attack"))
+EXACT_GRADIENTS = tuple(key for key in READING_KEYS if key not in ("pace", "rise_time", "starch_attack"))
 
 
 def slope_by_difference(dough: Measured, place: int, key: str) -> float:

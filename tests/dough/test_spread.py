@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import READINGS, Measured, difference, measure
+from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.ingredient import Figure, Ingredient
 from adapter.formula.model import Formula, Line
@@ -40,7 +41,7 @@ def dough(more: Mapping[str, float]) -> dict[str, float]:
 def test_no_difference_to_itself(read: Read, more: dict[str, float]) -> None:
     one = read(dough(more))
     same = read(dough(more), one)
-    for key in READINGS:
+    for key in READING_KEYS:
         for change in (difference(one, one, key), difference(one, same, key)):
             assert (change.change, change.spread, change.clear) == (0.0, 0.0, False), key
 
@@ -49,7 +50,7 @@ def test_no_difference_to_itself(read: Read, more: dict[str, float]) -> None:
 def test_differences_are_antisymmetric(read: Read, first: dict[str, float], second: dict[str, float]) -> None:
     book = read(dough({}))
     one, two = read(dough(first), book), read(dough(second), book)
-    for key in READINGS:
+    for key in READING_KEYS:
         there, back = difference(one, two, key), difference(two, one, key)
         assert there.change == -back.change and (there.before, there.after) == (back.after, back.before)
         assert there.spread == pytest.approx(back.spread, rel=1e-9, abs=1e-12) and there.clear == back.clear
@@ -62,7 +63,7 @@ def test_a_difference_is_no_surer_than_both_and_no_less_sure(
     """At most the sum of both spreads, besides half a step of the scale on each weight that differs."""
     book = read(dough({}))
     one, two = read(dough(first), book), read(dough(second), book)
-    for key in READINGS:
+    for key in READING_KEYS:
         change = difference(one, two, key)
         assert change.spread >= 0
         assert change.clear == (math.isfinite(change.change) and abs(change.change) > change.spread)
@@ -196,7 +197,7 @@ def test_spread_of_a_difference_holds_at_least_its_figures(dark_loaf: Formula, r
     before = read(dark_loaf)
     lines = [Line("yoghurt", 391.0) if line.ingredient == "buttermilk" else line for line in dark_loaf.lines]
     after = read(dark_loaf.with_lines(lines), before)
-    for key in READINGS:
+    for key in READING_KEYS:
         change = difference(before, after, key)
         if change.change:
             assert change.spread >= difference_without_scale(before, after, key) - 1e-9, key

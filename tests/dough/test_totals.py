@@ -7,9 +7,10 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rows import each
 
-from adapter.dough.kitchen import Kitchen
 from adapter.dough.models.acidity import solve_ph
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue
@@ -58,7 +59,7 @@ def test_order_and_stages_do_not_matter(kitchen: Kitchen, mixed: dict[str, float
 # --- each ingredient ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each("name", NAMES)
 def test_a_gram_is_a_gram_and_its_figures(name: str, kitchen: Kitchen) -> None:
     """Mass 1, figures per 100 g, flour and rye as parts of it, millimoles from mmol/kg."""
     ingredient = kitchen.catalogue.get(name)
@@ -79,7 +80,7 @@ def test_a_gram_is_a_gram_and_its_figures(name: str, kitchen: Kitchen) -> None:
     )
 
 
-@pytest.mark.parametrize("name", NAMES)
+@each("name", NAMES)
 def test_an_ingredient_alone_has_its_own_ph(name: str, kitchen: Kitchen) -> None:
     """The strong ions are set at load so that neat, or as 10 g in 100 mL, it has the pH of the table.
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.exports.card import card
 from adapter.exports.markdown import escaped, escaped_block
@@ -166,7 +166,7 @@ def test_options_from_the_offers_swap_the_whole_line(kitchen: Kitchen, variant: 
     from adapter.swaps.swapper import Swapper
     from adapter.words.reader_options import reader_options
 
-    rules = load_rules(kitchen.catalogue, (*kitchen.quantities, "ph"))
+    rules = load_rules(kitchen.catalogue, kitchen.keepable)
     options = reader_options(Swapper(kitchen, rules, variant.book.formula, Solver()))
     assert any(option.startswith("For sour whey 320 g take ") for option in options)
     assert len(options) == len(set(options)) <= len(variant.book.formula.lines)

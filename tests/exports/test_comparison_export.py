@@ -9,8 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.measured import READINGS, Measured
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.comparison_csv import comparison_rows
 from adapter.exports.comparison_json import comparison_json
 from adapter.exports.comparison_markdown import comparison_markdown
@@ -38,7 +39,9 @@ def hut_loaf(kitchen: Kitchen) -> Formula:
 
 @pytest.fixture(scope="module")
 def variants(kitchen: Kitchen, hut_loaf: Formula) -> tuple[Measured, ...]:
-    lines = tuple(Line("yoghurt", 120.0, line.stage) if line.ingredient == "sour whey" else line for line in hut_loaf.lines)
+    lines = tuple(
+        Line("yoghurt", 120.0, line.stage) if line.ingredient == "sour whey" else line for line in hut_loaf.lines
+    )
     return compared(kitchen, [hut_loaf, replace(hut_loaf, name="with yoghurt", lines=lines)])
 
 
@@ -56,7 +59,7 @@ def table_of(text: str) -> list[dict[str, str]]:
 def test_csv_has_the_values_and_changes_of_the_report(variants: tuple[Measured, ...], pantry: Pantry) -> None:
     report = compare_report(variants)
     rows = {row["name"]: row for row in table_of(comparison_rows(variants, pantry)) if row["what"] == "reading"}
-    assert list(rows) == list(READINGS)
+    assert list(rows) == list(READING_KEYS)
     name = "with yoghurt"
     for key, row in rows.items():
         assert float(row["Hut everyday loaf"]) == report["variants"][0]["readings"][key]["value"]
@@ -95,7 +98,7 @@ def test_json_is_the_report(variants: tuple[Measured, ...]) -> None:
 def test_markdown_has_each_reading_and_says_what_is_not_clear(variants: tuple[Measured, ...], pantry: Pantry) -> None:
     report = compare_report(variants)
     text = comparison_markdown(variants, pantry)
-    for key in READINGS:
+    for key in READING_KEYS:
         value = report["variants"][1]["readings"][key]["value"]
         change = report["differences"][0][key]
         cell = f"| {figure_text(key, value)}"

@@ -14,9 +14,9 @@ from formula_strategies import CATALOGUE, formulas
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.forms import export_file, export_text, formula_forms
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
 from adapter.exports.json_ld import recipe_data, recipe_json_ld
@@ -54,7 +54,7 @@ def test_the_table_says_what_the_balance_says(loaf: Measured) -> None:
     assert [float(row["grams"]) for row in lines] == [line["grams"] for line in report["lines"]]
     assert [float(row["percent_of_flour"]) for row in lines] == [line["percent"] for line in report["lines"]]
     readings = {row["name"]: row for row in rows if row["what"] == "reading"}
-    assert list(readings) == list(READINGS)
+    assert list(readings) == list(READING_KEYS)
     for key, reading in report["readings"].items():
         assert float(readings[key]["value"]) == reading["value"]
         assert float(readings[key]["spread"]) == reading["spread"]

@@ -11,9 +11,9 @@ import pytest
 
 from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
-from adapter.dough.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.models.oven import SPREAD
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.files import log_file as bake_log
 from adapter.files.log_file import (

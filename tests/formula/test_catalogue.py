@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
@@ -224,7 +224,7 @@ def test_an_own_flour_and_its_sourdough_are_read_in_a_dough(load: Load, tmp_path
     kitchen = load_kitchen([tmp_path])
     formula = Formula("x", (Line("moss flour", 400), Line("moss sour", 200), Line("water", 200), Line("salt", 9)))
     readings = measure(kitchen, formula).readings()
-    assert set(readings) == set(READINGS)
+    assert set(readings) == set(READING_KEYS)
     assert readings["flour_mass"].value == pytest.approx(500)
     assert readings["prefermented_flour"].value == pytest.approx(20)
 

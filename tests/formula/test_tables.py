@@ -9,8 +9,9 @@ from shutil import copytree
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import drift, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
@@ -169,13 +170,13 @@ def test_a_bad_tolerance_is_one_line(fault: str, tmp_path: Path) -> None:
     old, new = BAD_TOLERANCES[fault]
     (tmp_path / "tolerances.toml").write_text(TOLERANCE.replace(old, new), encoding="utf-8")
     with pytest.raises(InputProblem) as caught:
-        load_tolerances([tmp_path])
+        load_tolerances(READING_KEYS, [tmp_path])
     assert "tolerances.toml" in one_line(caught.value)
 
 
 def test_an_own_band_lies_over_the_shipped_one(tmp_path: Path, kitchen: Kitchen) -> None:
     (tmp_path / "bands.toml").write_text(BAND, encoding="utf-8")
-    bands = load_bands([tmp_path])
+    bands = load_bands(READING_KEYS, [tmp_path])
     assert (bands.bands["rye", "ph"].low, bands.bands["rye", "ph"].high) == (4, 5)
     assert bands.bands["wheat", "ph"] == kitchen.bands.bands["wheat", "ph"]
     assert bands.styles == kitchen.bands.styles
@@ -200,7 +201,7 @@ def test_a_bad_band_is_one_line(fault: str, tmp_path: Path) -> None:
     old, new = BAD_BANDS[fault]
     (tmp_path / "bands.toml").write_text(BAND.replace(old, new), encoding="utf-8")
     with pytest.raises(InputProblem) as caught:
-        load_bands([tmp_path])
+        load_bands(READING_KEYS, [tmp_path])
     assert "bands.toml" in one_line(caught.value)
 
 

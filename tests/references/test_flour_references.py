@@ -12,7 +12,7 @@ from typing import Any
 import numpy
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Line

@@ -111,6 +111,8 @@ async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
 
 def under_way(app: App[object]) -> bool:
     """Whether anything is still to come without a further key, but for a message that is being handled."""
+    if isinstance(app, OtherloafApp) and app.keys.is_busy:
+        return True
     nodes: list[DOMNode] = [app]
     for screen in app.screen_stack:
         nodes += screen.walk_children(with_self=True)

@@ -11,7 +11,7 @@ import tomli
 from driving import DARK_LOAF, press, running, screen_lines, screen_text, settled, typed, written
 from textual.pilot import Pilot
 
-from adapter.dough.readings.measured import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.files.formula_file import read_formula
 from adapter.files.places import own_formulas_path, own_pantry_path
 from adapter.screens.app import OtherloafApp
@@ -68,10 +68,10 @@ async def test_lines_levels_and_swaps_with_whole_numbers(home: Path, size: tuple
             assert f" {grams_text(line.grams)} " in shown
             assert f"{100 * line.grams / now.amount('flour'):.1f}" in shown
         await press(app, pilot, "tab")
-        for key in READINGS:
-            screen.level_rows.highlight(READINGS.index(key))
+        for key in READING_KEYS:
+            screen.level_rows.highlight(READING_KEYS.index(key))
             await pilot.pause()
-            level = screen.level_rows.levels[READINGS.index(key)]
+            level = screen.level_rows.levels[READING_KEYS.index(key)]
             assert level.key == key
             shown = row(app, f"  {level.label} ", BUBBLE)
             assert f" {figure_text(key, now.values[key])} " in shown and "[" in shown
@@ -277,7 +277,7 @@ async def test_h_holds_a_level_and_an_unmet_hold_is_a_sentence(home: Path) -> No
     async with bench_of(home) as (app, pilot, screen):
         await press(app, pilot, "tab")
         for key in ("ph", "tta", "fat"):
-            screen.level_rows.highlight(READINGS.index(key))
+            screen.level_rows.highlight(READING_KEYS.index(key))
             await press(app, pilot, "h")
         assert "= TTA" in row(app, " TTA ") and row(app, " TTA ").rstrip().endswith("held")
         await to_line(app, pilot, screen, "buttermilk")
@@ -301,10 +301,10 @@ async def test_h_holds_a_level_and_an_unmet_hold_is_a_sentence(home: Path) -> No
 async def test_a_digit_begins_a_weight_and_the_levels_follow(home: Path) -> None:
     async with bench_of(home) as (app, pilot, screen):
         await to_line(app, pilot, screen, "honey")
-        sugar = screen.level_rows.levels[READINGS.index("sugar")].now
+        sugar = screen.level_rows.levels[READING_KEYS.index("sugar")].now
         await press(app, pilot, "3", "0", "enter")
         assert grams(app)["honey"] == 30
-        assert screen.level_rows.levels[READINGS.index("sugar")].now < sugar
+        assert screen.level_rows.levels[READING_KEYS.index("sugar")].now < sugar
         assert "60 → 30 g" in screen.said
 
 
@@ -485,8 +485,8 @@ async def test_variants_holds_and_undone_steps_come_back_exactly(home: Path) -> 
 async def test_why_a_level_shows_inputs_formula_sources_and_spread(home: Path) -> None:
     async with bench_of(home, size=(120, 60)) as (app, pilot, screen):
         await press(app, pilot, "tab")
-        for key in READINGS:
-            screen.level_rows.highlight(READINGS.index(key))
+        for key in READING_KEYS:
+            screen.level_rows.highlight(READING_KEYS.index(key))
             await press(app, pilot, "w")
             assert isinstance(app.screen, WhyReading)
             text = str(app.screen.query_one("#text").render())
@@ -494,7 +494,7 @@ async def test_why_a_level_shows_inputs_formula_sources_and_spread(home: Path) -
             assert value in text and "±" in text and "what each line brings" in text
             assert "how sure" in text and "Tags: P published" in text
             await press(app, pilot, "escape")
-        screen.level_rows.highlight(READINGS.index("sugar"))
+        screen.level_rows.highlight(READING_KEYS.index("sugar"))
         await press(app, pilot, "enter")
         text = str(app.screen.query_one("#text").render())
         assert "from 60 g honey (dough)" in text and "sugar = 100 x" in text
@@ -559,7 +559,7 @@ async def test_levels_keep_their_place_while_their_numbers_change(home: Path) ->
 async def test_the_levels_follow_while_a_weight_is_typed_and_fall_back(home: Path) -> None:
     async with bench_of(home) as (app, pilot, screen):
         await to_line(app, pilot, screen, "honey")
-        sugar = READINGS.index("sugar")
+        sugar = READING_KEYS.index("sugar")
         before = screen.level_rows.levels[sugar].now
         await press(app, pilot, "3", "0", "0")
         assert screen.level_rows.levels[sugar].now > before + 10

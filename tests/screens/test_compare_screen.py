@@ -25,7 +25,7 @@ from textual.pilot import Pilot
 
 from adapter.command_line import main
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE
-from adapter.dough.readings.measured import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.comparison_csv import comparison_rows
 from adapter.exports.comparison_json import comparison_json
 from adapter.files.formula_file import formula_text, write_formula
@@ -70,7 +70,7 @@ async def test_every_number_of_the_report_is_shown_whole(size: tuple[int, int]) 
         assert screen.found is not None
         report = compare_report(screen.found.variants)
         assert len(screen.table.in_sight) == 3
-        for key in READINGS:
+        for key in READING_KEYS:
             level = next(level for level in screen.found.levels[0] if level.key == key)
             await to_row(pilot, screen, level.label)
             unit = f", {level.unit}" if level.unit else " "

@@ -12,7 +12,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from adapter.dough.readings.measured import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.files.pantry_file import read_pantry
 from adapter.files.places import own_pantry_path, sample_pantry
 from adapter.formula.pantry import Pantry
@@ -404,14 +404,14 @@ async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
 async def test_striking_an_own_figure_gives_the_table_back_to_the_last_digit() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         session = session_of(pilot)
-        before = {key: session.open_bench.now.reading(key) for key in READINGS}
+        before = {key: session.open_bench.now.reading(key) for key in READING_KEYS}
         screen = await pantry(pilot)
         await to_figure(pilot, screen, "wholemeal rye flour", "falling_number")
         await typed(pilot, "120")
         await press(app_of(pilot), pilot, "enter")
         assert session.open_bench.now.values["starch_attack"] > before["starch_attack"].value
         await press(app_of(pilot), pilot, "x")
-        assert {key: session.open_bench.now.reading(key) for key in READINGS} == before
+        assert {key: session.open_bench.now.reading(key) for key in READING_KEYS} == before
         assert "table's figure again" in screen.said
 
 

@@ -17,7 +17,7 @@ from driving import press, settled, typed
 from standing import SIZES
 from textual.pilot import Pilot
 
-from adapter.dough.readings.measured import READINGS
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bake.screen import BakeScreen
 from adapter.screens.bench.screen import BenchScreen
@@ -105,7 +105,7 @@ async def bake(app: OtherloafApp, pilot: Pilot[None]) -> None:
 async def why(app: OtherloafApp, pilot: Pilot[None]) -> None:
     screen = await to_bench(app, pilot)
     await press(app, pilot, "tab")
-    screen.level_rows.highlight(READINGS.index("ph"))
+    screen.level_rows.highlight(READING_KEYS.index("ph"))
     await press(app, pilot, "w")
     assert isinstance(app.screen, WhyReading)
 

@@ -13,8 +13,7 @@ from driving import press, running, screen_lines, typed
 from textual.pilot import Pilot
 
 from adapter.command_line import main
-from adapter.dough.readings.levels import label
-from adapter.dough.readings.measured import READINGS
+from adapter.dough.readings.registry import READING_KEYS, label
 from adapter.files.places import own_formulas_path
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.screen import BenchScreen
@@ -101,7 +100,7 @@ class Baker:
         found: Shown = {}
         left = self.bench.level_rows.region.x
         for line in screen_lines(self.app):
-            for key in READINGS:
+            for key in READING_KEYS:
                 numbers = re.match(rf"[▸ ] [= ] {label(key)}  +([\d.–]+)  +([\d.–]+) ", line[left:])
                 if numbers is not None:
                     found[key] = (numbers[1], numbers[2])
@@ -120,9 +119,9 @@ class Baker:
     async def all_levels(self) -> Shown:
         """Every level; where the window is small, by going through them."""
         found = self.levels()
-        if len(found) < len(READINGS):
+        if len(found) < len(READING_KEYS):
             await self.press("tab", "home")
-            for _ in READINGS:
+            for _ in READING_KEYS:
                 found.update(self.levels())
                 await self.press("down")
             await self.press("shift+tab")
@@ -149,8 +148,8 @@ def check_the_same_numbers(baker: Baker, capsys: pytest.CaptureFixture[str]) -> 
     book = printed(cli(capsys, "balance", SAMPLE))
     for letter, path in baker.saved.items():
         report = printed(cli(capsys, "balance", path))
-        assert set(report) == set(READINGS)
-        assert baker.seen[letter] == {key: (book[key], report[key]) for key in READINGS}, letter
+        assert set(report) == set(READING_KEYS)
+        assert baker.seen[letter] == {key: (book[key], report[key]) for key in READING_KEYS}, letter
 
 
 def grams(baker: Baker) -> dict[str, float]:
@@ -195,7 +194,7 @@ async def test_the_whole_job_on_the_everyday_loaf(capsys: pytest.CaptureFixture[
     check_the_same_numbers(baker, capsys)
     report = cli(capsys, "compare", *(baker.saved[letter] for letter in order))
     columns = [printed(variant) for variant in report["variants"]]
-    assert compared == {key: [column[key] for column in columns] for key in READINGS}
+    assert compared == {key: [column[key] for column in columns] for key in READING_KEYS}
     for variant, letter in zip(report["variants"], order, strict=True):
         assert variant.pop("file") == str(baker.saved[letter])
     assert json.loads(table.read_text(encoding="utf-8")) == report

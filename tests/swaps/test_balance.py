@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, linprog
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import MOST_VARIANTS, Bench
@@ -36,14 +36,14 @@ def place_of(bench: Bench, ingredient: str) -> int:
 def test_taking_an_offer_shows_what_the_offer_showed(bench: Bench) -> None:
     """The preview and the formula after it are the same numbers to the last digit."""
     offer = bench.offers(place_of(bench, "buttermilk"))[0]
-    preview = {key: offer.after.values[key] for key in READINGS}
+    preview = {key: offer.after.values[key] for key in READING_KEYS}
     bench.apply(offer)
     assert bench.formula.lines == offer.after.formula.lines
-    assert {key: bench.now.values[key] for key in READINGS} == preview
+    assert {key: bench.now.values[key] for key in READING_KEYS} == preview
     assert bench.undo() and not bench.undo()
     assert bench.formula == bench.book
     assert bench.redo() and not bench.redo()
-    assert {key: bench.now.values[key] for key in READINGS} == preview
+    assert {key: bench.now.values[key] for key in READING_KEYS} == preview
 
 
 def test_looking_changes_nothing(bench: Bench) -> None:

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.allergens import allergens
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings.measured import READINGS, Measured, difference
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import Measured, difference
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
@@ -83,7 +84,7 @@ def test_levels_are_the_differences_against_the_first(read: Read) -> None:
     for level in other:
         change = difference(variants[0], variants[1], level.key)
         assert (level.change, level.spread, level.clear) == (change.change, change.spread, change.clear)
-    assert [level.key for level in other] == list(READINGS)
+    assert [level.key for level in other] == list(READING_KEYS)
 
 
 def test_allergens_are_each_formulas_own_and_those_that_differ_come_first(read: Read) -> None:

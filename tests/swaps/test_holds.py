@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem

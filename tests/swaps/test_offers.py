@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 import tomli
+from rows import each
 
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer
@@ -98,7 +99,7 @@ OffersOf = Callable[[str], list[tuple[Offer, Measured]]]
 # --- every rule -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf) -> None:
     """Conservation before rounding: within 1e-9, unless the offer says that it could not."""
     for offer, exact in offers_of(rule_id):
@@ -127,7 +128,7 @@ def moved_weights(offer: Offer, exact: Measured, dry: bool) -> tuple[float, floa
     return gone, come
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_what_a_rule_cannot_keep_is_reported_with_its_size(rule_id: str, offers_of: OffersOf) -> None:
     """The reported size is the change of the reading in the exact formula, in its own unit."""
     for offer, exact in offers_of(rule_id):
@@ -138,7 +139,7 @@ def test_what_a_rule_cannot_keep_is_reported_with_its_size(rule_id: str, offers_
                 assert item.by == pytest.approx(change, rel=1e-6, abs=1e-6), (offer.chosen, item.key)
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_books_balance(rule_id: str, offers_of: OffersOf) -> None:
     """Grams before, plus in, less out, plus moved, are the grams after; each ingredient stands in one list only."""
     for offer, _ in offers_of(rule_id):
@@ -154,7 +155,7 @@ def test_books_balance(rule_id: str, offers_of: OffersOf) -> None:
         assert all(amount.grams > 0 for amount in (*offer.out, *offer.into))
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_weights_are_those_of_a_scale(rule_id: str, offers_of: OffersOf) -> None:
     """Whole grams, tenths below 10 g; a line that did not change keeps its written weight to the last digit."""
     for offer, _ in offers_of(rule_id):
@@ -171,7 +172,7 @@ def test_weights_are_those_of_a_scale(rule_id: str, offers_of: OffersOf) -> None
         assert all(line.grams >= 0 for line in (*offer.exact.lines, *offer.after.formula.lines))
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_readings_are_of_the_rounded_formula(rule_id: str, offers_of: OffersOf, kitchen: Kitchen) -> None:
     """A fresh reading of the formula after the swap gives the same numbers; so does the drift, by its definition."""
     for offer, _ in offers_of(rule_id):
@@ -187,7 +188,7 @@ def test_readings_are_of_the_rounded_formula(rule_id: str, offers_of: OffersOf, 
         assert offer.drift == pytest.approx(drift, rel=1e-9, abs=1e-9)
 
 
-@pytest.mark.parametrize("rule_id", RULE_IDS)
+@each("rule_id", RULE_IDS)
 def test_rule_stays_within_its_limits(rule_id: str, offers_of: OffersOf) -> None:
     """Parts of what comes in, and grams in % of flour, in the exact formula."""
     for offer, exact in offers_of(rule_id):
@@ -233,7 +234,7 @@ def test_a_swap_inside_a_sourdough_stage_keeps_what_it_says(swapper: MakeSwapper
 
 def test_changes_are_the_differences_of_the_readings(dark_loaf: Formula, swap: Swapping) -> None:
     offer = swap(dark_loaf, "buttermilk", "beer")
-    assert tuple(offer.changes) == READINGS
+    assert tuple(offer.changes) == READING_KEYS
     for key, change in offer.changes.items():
         assert change == difference(offer.before, offer.after, key)
 

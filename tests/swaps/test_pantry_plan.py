@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.pantry_plan import make_do, missing

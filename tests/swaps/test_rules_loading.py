@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import tomli
 
-from adapter.dough.kitchen import Kitchen, load_kitchen
+from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
@@ -221,7 +221,7 @@ def test_two_thousand_ingredients_and_five_hundred_rules(solver: Solver, tmp_pat
     (tmp_path / "ingredients" / "many.toml").write_text("".join(entries), encoding="utf-8")
     kitchen = load_kitchen([tmp_path])
     assert len(kitchen.catalogue) == 2000
-    keepable = (*kitchen.quantities, "ph")
+    keepable = kitchen.keepable
     count = len(load_rules(kitchen.catalogue, keepable))
     own = [
         RULE.replace('"own"', f'"own {number}"', 1)

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.offer import Offer
@@ -44,19 +44,19 @@ def worked(dark_loaf: Formula, swap: Swapping) -> Variant:
 def test_undo_to_the_start_and_redo_to_the_end(worked: Variant, dark_loaf: Formula, read: Read) -> None:
     """Exact to the last digit: formulas and readings are equal, not near."""
     shown = [worked.formula]
-    values = [[read(worked.formula).values[key] for key in READINGS]]
+    values = [[read(worked.formula).values[key] for key in READING_KEYS]]
     variant = worked
     while variant.can_undo:
         variant = variant.undo()
         shown.append(variant.formula)
-        values.append([read(variant.formula).values[key] for key in READINGS])
+        values.append([read(variant.formula).values[key] for key in READING_KEYS])
     assert len(shown) == 6
     assert variant.formula is dark_loaf
     assert variant.undo() is variant
     for formula, numbers in zip(reversed(shown[:-1]), reversed(values[:-1]), strict=True):
         variant = variant.redo()
         assert variant.formula == formula
-        assert [read(variant.formula).values[key] for key in READINGS] == numbers
+        assert [read(variant.formula).values[key] for key in READING_KEYS] == numbers
     assert variant == worked
     assert variant.redo() is variant
 

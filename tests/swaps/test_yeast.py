@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
 from adapter.dough.models.yeast import effective_yeast
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line, Proof
 from adapter.swaps.offer import Offer

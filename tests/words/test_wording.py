@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import pytest
 
-from adapter.dough.kitchen import Kitchen
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Amount, Formula, Step, Tin
 from adapter.formula.pantry import Pantry, Stock

@@ -15,7 +15,7 @@ from adapter.command_line.saving import save_variant
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
-    from adapter.dough.kitchen import Kitchen
+    from adapter.dough.readings.kitchen import Kitchen
 
 
 def options(parser: argparse.ArgumentParser) -> None:

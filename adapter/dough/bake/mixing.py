@@ -156,7 +156,7 @@ def _is_earlier(line: Line) -> bool:
 def line_specific_heat(measured: Measured, line: Line) -> float:
     """kJ/(kg K) of a line at 20 °C: flour as from the bag, a sourdough by its flour and water, else by parts."""
     composer = measured.kitchen.composer
-    vector = composer.vector(line, False)
+    vector = composer.vector(line)
     parts: Mapping[str, float] = dict(zip(composer.layout.keys, vector, strict=True))
     ingredient = measured.kitchen.catalogue.get(line.ingredient)
     if ingredient.preferment:

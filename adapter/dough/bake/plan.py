@@ -10,14 +10,13 @@ from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan
-from adapter.dough.bake.loaf import loaf_of, tin_volume_l
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
-from adapter.dough.kitchen import GAS_SPREAD, Calibration
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
-from adapter.dough.models.proof import Rise, retention, unrisen_density
-from adapter.dough.models.starch_attack import starch_attack_index
+from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
-from adapter.dough.models.yeast import LAG_H, activity
+from adapter.dough.readings import starch
+from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration
+from adapter.dough.readings.loaf import loaf_of, tin_volume_l
 from adapter.dough.readings.measured import Measured
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import WorkStep
@@ -29,6 +28,7 @@ DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 
 CURVE_POINTS = 49
+MEAN_STEPS = 48
 USUAL_FILL = 0.93
 """How full a tin is wanted where the class of loaf does not say [CP]."""
 LEAST_PROOF_SPREAD = 0.08
@@ -123,8 +123,11 @@ def bake_plan(
     _check_inputs(place_c, rise_percent, core_c)
     wanted_c = _chosen(inputs.wanted_dough_c, place_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
-    rise = replace(measured.rise, temperature_c=place_c, rise_fraction=rise_percent / 100.0)
-    proof_h, mean_c = _proof(measured, rise, mixing.dough_c)
+    rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
+    if measured.rise.spells and inputs.proof_c is None:
+        rise = replace(rise, spells=measured.rise.spells, tau_h=measured.rise.tau_h)
+    proof_h = _proof(measured, rise)
+    mean_c = mean_temperature(rise, rise.stated_h or proof_h.value)
     loaf = risen_loaf(measured, rise_percent)
     kitchen = measured.kitchen.calibration
     factor = kitchen.oven_factor
@@ -164,7 +167,7 @@ def bake_plan(
         loss_percent=loaf_class.loss_percent,
         wait_h=loaf_class.wait_h,
         keeps_d=loaf_class.keeps_d,
-        rise_curve=rise_curve(measured, replace(rise, temperature_c=mean_c), proof_h.value),
+        rise_curve=rise_curve(rise, proof_h.value),
         core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
         plan=tuple(
             clock_plan(
@@ -207,43 +210,30 @@ def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
         raise InputProblem(f"a core of {core_c:g} °C is raw dough", right=right)
 
 
-def at_temperature(measured: Measured, rise: Rise, temperature_c: float) -> Rise:
-    """The same dough proving at another temperature."""
-    ph = measured.values["ph"]
-    pace = activity(temperature_c, ph, measured.osmotic_activity, measured.acetic_mm(ph))
-    return replace(rise, temperature_c=temperature_c, activity=pace)
+def at_temperature(rise: Rise, temperature_c: float) -> Rise:
+    """The same dough proving at another temperature, all the time."""
+    return replace(rise, temperature_c=temperature_c, dough_c=None, spells=())
 
 
-def mean_temperature(place_c: float, dough_c: float, hours: float) -> float:
-    """°C of a dough, averaged over its proof, as it goes over from its own temperature to the place's.
-
-    place + (dough − place) · (τ/t)·(1 − e^(−t/τ)), τ 1.5 h [A]; kept within what yeast lives in.
-    """
-    left = DRIFT_TO_ROOM_H / hours * -math.expm1(-hours / DRIFT_TO_ROOM_H)
-    mean_c = place_c + (dough_c - place_c) * left
-    return min(max(mean_c, PROOF_RANGE_C[0] + 0.1), PROOF_RANGE_C[1])
-
-
-def rise_over(measured: Measured, place_c: float, dough_c: float, rise_percent: float, hours: float) -> Rise:
-    """The rise of a dough of its own temperature that proves so many hours in a place."""
+def rise_over(measured: Measured, place_c: float, dough_c: float, rise_percent: float) -> Rise:
+    """The rise of a dough of its own temperature that proves in a place, going over to its warmth."""
     rise = replace(measured.rise, rise_fraction=rise_percent / 100.0)
-    return at_temperature(measured, rise, mean_temperature(place_c, dough_c, hours))
+    return replace(rise, temperature_c=place_c, dough_c=dough_c, spells=(), tau_h=DRIFT_TO_ROOM_H)
 
 
-def _proof(measured: Measured, rise: Rise, dough_c: float) -> tuple[Span, float]:
-    """Hours to the rise, with the dough going over from its own temperature to the room's; and its mean on the way."""
-    mean_c = rise.temperature_c
-    hours = at_temperature(measured, rise, mean_c).hours()
-    for _ in range(60):
-        if not math.isfinite(hours):
-            break
-        mean_c = mean_temperature(rise.temperature_c, dough_c, hours)
-        again = at_temperature(measured, rise, mean_c).hours()
-        if abs(again - hours) < 1e-9:
-            break
-        hours = 0.5 * (hours + again) if math.isfinite(again) else again
+def mean_temperature(rise: Rise, hours: float) -> float:
+    """°C of a dough, averaged over so many hours of its proof."""
+    if not math.isfinite(hours) or hours <= 0.0:
+        return rise.temperature_c
+    warmth = rise.warmth()
+    return sum(warmth(hours * (step + 0.5) / MEAN_STEPS) for step in range(MEAN_STEPS)) / MEAN_STEPS
+
+
+def _proof(measured: Measured, rise: Rise) -> Span:
+    """Hours to the rise, with the dough going over from its own temperature to that of its places."""
+    hours = rise.hours()
     relative = _proof_spread(measured)
-    return Span(hours * max(1.0 - relative, 0.3), hours, hours * (1.0 + relative)), mean_c
+    return Span(hours * max(1.0 - relative, 0.3), hours, hours * (1.0 + relative))
 
 
 def _proof_spread(measured: Measured) -> float:
@@ -256,18 +246,16 @@ def _proof_spread(measured: Measured) -> float:
     return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
 
 
-def rise_curve(measured: Measured, rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
+def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
-    if not math.isfinite(until_h):
+    if not math.isfinite(until_h) or until_h <= 0.0:
         return ()
-    rise = at_temperature(measured, rise, rise.temperature_c)
-    held = retention(rise.rye_share) * unrisen_density(rise.rye_share) / rise.dough
-    dissolved = replace(rise, rise_fraction=0.0).gas_needed()
+    last = 1.2 * max(until_h, rise.stated_h or 0.0)
+    course = rise.over(last)
     points = []
     for number in range(CURVE_POINTS):
-        hours = 1.2 * until_h * number / (CURVE_POINTS - 1)
-        gas = rise.rate(hours) * max(hours - LAG_H, 0.0)
-        points.append((hours, 100.0 * max(gas - dissolved, 0.0) * held))
+        moment = course.at(last * number / (CURVE_POINTS - 1))
+        points.append((moment.hours, 100.0 * rise.bubbles.rise(moment.gas_ml, moment.temperature_c)))
     return tuple(points)
 
 
@@ -284,8 +272,7 @@ def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:
 
 def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
     """The index for the day's oven and loaf; the same as the reading where these are the formula's own."""
-    rye, liquefaction, ph = measured.starch_inputs()
-    return starch_attack_index(min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, heating, core_c)
+    return starch.index_of(starch.inputs_of(measured), heating, core_c)
 
 
 def _yeast_g(measured: Measured) -> float:

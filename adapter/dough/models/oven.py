@@ -48,7 +48,7 @@ _DELAY_GROWTH = 0.96
 _DELAY_POWER = 1.65
 _FIRST_LEFT = 0.8
 
-_STARCH_FROM_C, _STARCH_TO_C = 55.0, 85.0
+STARCH_FROM_C, STARCH_TO_C = 55.0, 85.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,9 +189,9 @@ def heating_rate_c_per_min(
     mean is taken from there.
     """
     kitchen = _Kitchen(loaf, oven_c, start_c, h, oven_factor)
-    from_c = max(_STARCH_FROM_C, start_c)
+    from_c = max(STARCH_FROM_C, start_c)
     begin = kitchen.minutes_to(from_c) if from_c > start_c else 0.0
-    return (_STARCH_TO_C - from_c) / (kitchen.minutes_to(_STARCH_TO_C) - begin)
+    return (STARCH_TO_C - from_c) / (kitchen.minutes_to(STARCH_TO_C) - begin)
 
 
 class _Kitchen:

@@ -25,6 +25,7 @@ REFERENCE_HEATING_C_PER_MIN = 2.0
 REFERENCE_CORE_C = 97.0
 REFERENCE_START_C = 30.0
 LEAST_FALLING_NUMBER_S = 62.0
+LIQUEFACTION_S, LIQUEFACTION_FROM_S = 6000.0, 50.0
 
 RYE_GELATINISES_C = 60.0
 WHEAT_GELATINISES_C = 66.0
@@ -52,7 +53,16 @@ def liquefaction_number(falling_number_s: float) -> float:
     >>> liquefaction_number(150.0), liquefaction_number(10.0)
     (60.0, 500.0)
     """
-    return 6000.0 / (max(falling_number_s, LEAST_FALLING_NUMBER_S) - 50.0)
+    return LIQUEFACTION_S / (max(falling_number_s, LEAST_FALLING_NUMBER_S) - LIQUEFACTION_FROM_S)
+
+
+def falling_number_of(liquefaction: float) -> float:
+    """Falling number, in seconds, of a flour or a blend with this liquefaction number: the inverse.
+
+    >>> falling_number_of(60.0)
+    150.0
+    """
+    return LIQUEFACTION_S / liquefaction + LIQUEFACTION_FROM_S
 
 
 def starch_attack_index(

@@ -12,14 +12,20 @@ WATER_G_PER_MOL = 18.015
 SALT_G_PER_MOL = 58.443
 ETHANOL_G_PER_MOL = 46.068
 
+DEXTRINS_K = 20.0
+"""Of a solute of 666 g/mol: so that glucose syrup of 42 DE at 81 % solids comes to 0.70-0.78 [F]."""
+
 # Norrish's constant K, base e: Norrish 1966 and later refits, from memory [M], two of them seen in print [P].
-# Lactose is the weakest.
+# Lactose is the weakest. Polyols are taken as sorbitol.
 NORRISH_K: dict[str, float] = {
     "glucose": 2.25,
     "fructose": 2.15,
     "sucrose": 6.47,
     "maltose": 4.54,
     "lactose": 10.2,
+    "galactose": 2.24,
+    "polyols": 1.65,
+    "dextrins": DEXTRINS_K,
     "glycerol": 1.16,
 }
 SOLUTE_G_PER_MOL: dict[str, float] = {
@@ -28,6 +34,9 @@ SOLUTE_G_PER_MOL: dict[str, float] = {
     "sucrose": 342.297,
     "maltose": 342.297,
     "lactose": 342.297,
+    "galactose": 180.156,
+    "polyols": 182.172,
+    "dextrins": 666.0,
     "glycerol": 92.094,
 }
 _NORRISH: dict[str, tuple[float, float]] = {

@@ -8,44 +8,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.measured import Measured, difference, tolerance_steps
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.tables.bands import Band
 
-LABELS = {
-    "effective_hydration": "effective hydration",
-    "fermentable_sugar": "fermentable sugar",
-    "tta": "TTA",
-    "ph": "pH",
-    "rye_share": "rye share",
-    "wholegrain_share": "wholegrain share",
-    "prefermented_flour": "prefermented flour",
-    "pace": "yeast pace",
-    "rise_time": "rise time",
-    "starch_attack": "starch attack",
-    "water_activity": "water activity",
-    "flour_mass": "flour",
-    "dough_mass": "dough",
-    "weight": "weight",
-    "dry_weight": "dry weight",
-}
-"""What a reading is called; others by their key."""
-
-SHORT_UNITS = {"% of flour": "%", "x book": "x", "index": "", "mL": "mL"}
 LEAST, MORE, MUCH_MORE = 0.2, 1.0, 3.0
 """Tolerances from which a change is worth a word where it is not clear, is more than nothing, and is much."""
 
 NO_CLEAR_CHANGE = "no clear change"
-
-
-def label(key: str) -> str:
-    """What a reading or another quantity is called."""
-    return LABELS.get(key, key.replace("_", " "))
-
-
-def short_unit(unit: str) -> str:
-    """A unit as it stands after a number where room is short."""
-    return SHORT_UNITS.get(unit, unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +40,7 @@ class Level:
 
     @property
     def label(self) -> str:
-        return label(self.key)
+        return BY_KEY[self.key].label
 
     @property
     def word(self) -> str:
@@ -88,7 +58,7 @@ class Level:
 def levels(measured: Measured, book: Measured | None = None) -> tuple[Level, ...]:
     """Every reading of a formula against its book formula (or another that is named)."""
     against = book or measured.book
-    return tuple(level(measured, against, key) for key in READINGS)
+    return tuple(level(measured, against, key) for key in READING_KEYS)
 
 
 def level(measured: Measured, book: Measured, key: str) -> Level:
@@ -100,7 +70,7 @@ def level(measured: Measured, book: Measured, key: str) -> Level:
     band = measured.band(key)
     return Level(
         key,
-        short_unit(_unit(measured, key)),
+        BY_KEY[key].short_unit,
         before,
         now,
         0.0 if change is None else change.change,
@@ -111,12 +81,6 @@ def level(measured: Measured, book: Measured, key: str) -> Level:
         _side(now, band),
         dict(measured.formula.reasons).get(key, ""),
     )
-
-
-def _unit(measured: Measured, key: str) -> str:
-    from adapter.dough.readings.measured import CURVED
-
-    return CURVED[key][0] if key in CURVED else measured.kitchen.quantities[key].unit
 
 
 def _side(value: float, band: Band | None) -> int:

@@ -6,29 +6,25 @@ balancing programme.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from adapter.dough.models.acidity import TTA_END_POINT_PH, mean_charge
 from adapter.dough.readings.totals import Layout
 from adapter.formula.substances import Substances
 
-SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 Weights = tuple[float, ...]
 Parts = tuple[tuple[int, float], ...]
+Amounts = Mapping[str, float]
+"""Weights of the totals by name; the totals that are not named weigh nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """scale x (top . totals) / (below . totals); `below` None means an absolute amount in grams."""
 
-    key: str
     top: Weights
     below: Weights | None
     scale: float
-    unit: str
-    how: str
-    tag: str
     cap: float | None = None
     top_parts: Parts = field(init=False, repr=False, compare=False)
     below_parts: Parts = field(init=False, repr=False, compare=False)
@@ -44,14 +40,44 @@ class Quantity:
         return raw if self.cap is None else min(raw, self.cap)
 
     def gradient(self, totals: Sequence[float]) -> list[float]:
-        """Change of the value per unit of each total."""
+        """Change of the value per unit of each total; none where the value stands at its cap."""
+        if self.cap is not None and self.below is not None:
+            base = dot(self.below, totals)
+            if self.scale * (dot(self.top, totals) / base) >= self.cap:
+                return [0.0] * len(self.top)
+        return self.slopes(totals)
+
+    def slopes(self, totals: Sequence[float]) -> list[float]:
+        """Change per unit of each total as if there were no cap: what the balancing programme keeps."""
         if self.below is None:
             return [self.scale * weight for weight in self.top]
         base = dot(self.below, totals)
         value = dot(self.top, totals) / base
-        if self.cap is not None and self.scale * value >= self.cap:
-            return [0.0] * len(self.top)
         return [self.scale * (top - value * below) / base for top, below in zip(self.top, self.below, strict=True)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """How a linear quantity is made of the totals: `top` in % of one of them, or in grams where `below` is None.
+
+    `top` names the totals and their weights, or works them out where they hang on the acids and sugars of the tables.
+    """
+
+    key: str
+    top: Amounts | Callable[[Layout, Substances], Amounts]
+    below: str | None = "flour"
+    cap: float | None = None
+
+    def quantity(self, layout: Layout, substances: Substances) -> Quantity:
+        """The same over the totals of one catalogue."""
+        top = self.top(layout, substances) if callable(self.top) else self.top
+        if self.below is None:
+            return Quantity(_weights(layout, top), None, 1.0, self.cap)
+        return Quantity(_weights(layout, top), _weights(layout, {self.below: 1.0}), 100.0, self.cap)
+
+
+def _weights(layout: Layout, amounts: Amounts) -> Weights:
+    return tuple(amounts.get(key, 0.0) for key in layout.keys)
 
 
 def parts_of(weights: Sequence[float]) -> Parts:
@@ -65,63 +91,3 @@ def sparse_dot(parts: Parts, totals: Sequence[float]) -> float:
 
 def dot(weights: Sequence[float], totals: Sequence[float]) -> float:
     return sum([w * t for w, t in zip(weights, totals, strict=True)])
-
-
-def quantities(layout: Layout, substances: Substances) -> Mapping[str, Quantity]:
-    """Every linear quantity, by key; those that are readings and those that a rule may only keep."""
-
-    def weights(**amounts: float) -> Weights:
-        return tuple(amounts.get(key, 0.0) for key in layout.keys)
-
-    def of_flour(key: str, top: Weights, how: str, tag: str, cap: float | None = None) -> Quantity:
-        return Quantity(key, top, weights(flour=1.0), 100.0, "% of flour", how, tag, cap)
-
-    sweetness = {name: sugar.sweetness for name, sugar in substances.sugars.items() if name in layout.index}
-    hexose = {name: sugar.hexose for name, sugar in substances.sugars.items() if name in layout.index}
-    uptake = {kind.name: mean_charge(kind.pkas, TTA_END_POINT_PH) for kind in layout.species}
-    made = (
-        of_flour(
-            "hydration",
-            weights(water=1.0, flour=-1.0, dry_flour=1.0),
-            "water in every ingredient but the flour's own moisture / flour",
-            "CP",
-        ),
-        of_flour(
-            "effective_hydration",
-            weights(water=1.0, flour=-1.0, dry_flour=1.0, held=-1.0),
-            "(water, without the flour's own moisture − water held beyond what white flour would hold) / flour",
-            "CP",
-        ),
-        of_flour("sugar", weights(**dict.fromkeys(SUGARS, 1.0)), "mono- and disaccharides / flour", "P"),
-        of_flour("sweetness", weights(**sweetness), "sugars x their sweetness (sucrose = 1) / flour", "M"),
-        of_flour("fermentable_sugar", weights(**hexose), "hexose that yeast gets from the sugars / flour", "P"),
-        Quantity(
-            "tta",
-            weights(**uptake, fixed_charge=-1.0),
-            weights(mass=1.0),
-            100.0,
-            "mL",
-            "0.1 M NaOH that 10 g take up to pH 8.5: charge taken up / dough",
-            "A",
-        ),
-        of_flour("salt", weights(salt=1.0), "salt (sodium x 2.5) / flour", "P"),
-        of_flour("fat", weights(fat=1.0), "fat / flour", "P"),
-        of_flour("fibre", weights(fibre=1.0), "fibre / flour", "P"),
-        of_flour("ash", weights(ash=1.0), "ash / flour", "P"),
-        of_flour("protein", weights(protein=1.0), "protein / flour", "P"),
-        of_flour("starch", weights(starch=1.0), "starch / flour", "P"),
-        of_flour("lactose", weights(lactose=1.0), "lactose / flour", "P"),
-        of_flour("rye_share", weights(rye=1.0), "rye flour / flour", "P"),
-        of_flour(
-            "wholegrain_share",
-            weights(wholegrain=1.0),
-            "wholemeal, with bran counted as the wholemeal it can make by its fibre / flour",
-            "F",
-            cap=100.0,
-        ),
-        of_flour("prefermented_flour", weights(prefermented=1.0), "flour inside sourdough / flour", "P"),
-        of_flour("yeast", weights(yeast=1.0), "yeast as fresh yeast / flour", "CP"),
-        Quantity("flour_mass", weights(flour=1.0), None, 1.0, "g", "milled grain, that in sourdough too", "P"),
-        Quantity("dough_mass", weights(mass=1.0), None, 1.0, "g", "everything weighed in", "P"),
-    )
-    return {quantity.key: quantity for quantity in made}

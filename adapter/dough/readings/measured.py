@@ -6,50 +6,43 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.bake.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
-from adapter.dough.kitchen import Kitchen
-from adapter.dough.models.acidity import solve_ph, undissociated
+from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
-from adapter.dough.models.starch_attack import starch_attack_index
-from adapter.dough.models.water_activity import water_activity
-from adapter.dough.models.yeast import activity, osmotic_water_activity
-from adapter.dough.readings.gradients import AW_INPUTS, AW_SUGARS, gradient, rate_gradient
-from adapter.dough.readings.keys import READINGS
+from adapter.dough.models.warmth import cooling_hours
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.leavening import let_gas_go
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.totals import SLURRY_LITRES_PER_G
+from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
+from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
+from adapter.dough.readings.reading import Terms
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
+from adapter.dough.readings.rise import proof_gradients
+from adapter.dough.readings.totals import uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 
 LEAST_FLOUR_G = 0.1
 """Below this a formula has no flour to speak of: everything counts in % of it."""
 
+ACIDS_MADE = ("lactic", "acetic", "succinic", "fixed_charge")
+MADE_SPREAD = 0.4
+"""How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
+
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
-CURVED = {
-    "ph": ("", "pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers", "A"),
-    "pace": ("x book", "gas made per hour and flour / that of the book formula", "F"),
-    "rise_time": ("h", "0.25 h + gas that the rise takes / gas made per hour", "F"),
-    "starch_attack": (
-        "index",
-        "work of amylase on gelatinised starch while the crumb heats; for ranking only",
-        "A",
-    ),
-    "water_activity": ("", "product of each solute's water activity, times the flour's sorption", "M"),
-}
-"""Unit, how it is worked out, and tag of the readings that are not linear in grams."""
-
 
 @dataclass(frozen=True, slots=True)
-class Reading:
-    """One number worked out from the totals, with its half-width of about 95 % and how it was worked out."""
+class ReadingValue:
+    """A reading of one formula: its value with its half-width of about 95 %, and how it was worked out."""
 
     key: str
     value: float
@@ -98,111 +91,137 @@ class Measured:
 
     def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None) -> None:
         self.kitchen = kitchen
+        self.quantities = kitchen.quantities
         self.formula = formula
-        self.book = book or self
+        self.book: Measured = book or self
         composer = kitchen.composer
         self.layout = composer.layout
-        self.fermented = composer.is_fermented(formula.lines)
-        self.totals = composer.totals(formula.lines, self.fermented)
+        self.uses = uses_of(formula)
+        self.totals = composer.totals(formula.lines, self.uses)
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
+        self.stages = kitchen.follower.stages(formula)
+        for place, made in [part for stage in self.stages for part in stage.made]:
+            self.totals[place] += made
+        self.gas_mmol = let_gas_go(self)
+        self.totals[self.layout.index[CARBONIC]] -= self.gas_mmol
+        self.mixed = self.totals
+        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
+        self.totals = self._proofed()
+
+    def _proofed(self) -> list[float]:
+        """The totals with the acids that the proof makes."""
+        totals = list(self.mixed)
+        moment = self.rise.at_bake() if self.amount("water") > 0.0 else None
+        if moment is not None:
+            for place, amount in made_of(self.layout, self.mixed, moment)[: len(ACIDS_MADE)]:
+                totals[place] += amount
+        return totals
+
+    @cached_property
+    def acids_made(self) -> tuple[tuple[int, float], ...]:
+        """mmol of acid and fixed charge that stages and proof have made: (place among the totals, amount)."""
+        layout = self.layout
+        made = {layout.index[key]: 0.0 for key in ACIDS_MADE}
+        for place, amount in [part for stage in self.stages for part in stage.made]:
+            if place in made:
+                made[place] += amount
+        for place in made:
+            made[place] += self.totals[place] - self.mixed[place]
+        return tuple((place, amount) for place, amount in made.items() if amount)
 
     def amount(self, key: str) -> float:
         """One of the totals, by name."""
         return self.totals[self.layout.index[key]]
 
-    def per_flour(self, key: str) -> float:
-        return 100.0 * self.amount(key) / self.amount("flour")
-
     def work_out(self, key: str) -> float:
         """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
-        quantity = self.kitchen.quantities.get(key)
-        if quantity is not None:
-            return quantity.value(self.totals)
-        if key == "ph":
-            return self._ph()
-        if key == "water_activity":
-            return self.aw_value([self.amount(name) for name in AW_INPUTS])
-        if key == "rise_time":
-            return self.rise.hours()
-        if key == "pace":
-            if self.rate == self.book.rate:
-                return 1.0
-            return self.rate / self.book.rate if self.book.rate > 0 else math.inf
-        if key == "starch_attack":
-            return self.starch_value(self.starch_inputs())
-        raise KeyError(key)
+        reading = BY_KEY.get(key)
+        return self.quantities[key].value(self.totals) if reading is None else reading.value(self)
 
-    def reading(self, key: str) -> Reading:
+    def reading(self, key: str) -> ReadingValue:
         """A reading with its absolute spread: figures and model together."""
-        value = self.values[key]
-        if key in CURVED:
-            unit, how, tag = CURVED[key]
-        else:
-            quantity = self.kitchen.quantities[key]
-            unit, how, tag = quantity.unit, quantity.how, quantity.tag
-        return Reading(key, value, self.spread(key), unit, self.band(key), how, tag)
+        reading = BY_KEY[key]
+        return ReadingValue(
+            key, self.values[key], self.spread(key), reading.unit, self.band(key), reading.basis, reading.tag
+        )
 
-    def readings(self) -> dict[str, Reading]:
-        return {key: self.reading(key) for key in READINGS}
+    def readings(self) -> dict[str, ReadingValue]:
+        return {key: self.reading(key) for key in READING_KEYS}
 
     def band(self, key: str) -> Band | None:
         return self.kitchen.bands.band(self.values["rye_share"], key)
 
     def spread(self, key: str) -> float:
         """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
-        tolerance = self.kitchen.tolerances.get(key)
         squares = sum(part * part for part in self.contributions(key).values())
-        value = self.values[key]
-        if tolerance and math.isfinite(value):
-            size = value - 1.0 if key == "pace" else value  # the book's own pace is 1 without a doubt
-            squares += tolerance.model_spread**2 + (tolerance.model_spread_relative * size) ** 2
-        return math.sqrt(squares)
+        return math.sqrt(squares + self._model_squares(key))
+
+    def model_spread(self, key: str) -> float:
+        """The model's own share of that half-width."""
+        return math.sqrt(self._model_squares(key))
+
+    def _model_squares(self, key: str) -> float:
+        tolerance, value = self.kitchen.tolerances.get(key), self.values[key]
+        if tolerance is None or not math.isfinite(value):
+            return 0.0
+        relative = tolerance.model_spread_relative * BY_KEY[key].doubtful(value)
+        return tolerance.model_spread**2 + relative**2
 
     def contributions(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading."""
-        if key == "pace":
-            return self._pace_contributions()
-        return _contributions([(1.0, self, self.gradient(key))])
+        return _contributions(BY_KEY[key].spread_terms(self))
 
-    def _pace_contributions(self) -> dict[tuple[str, str], float]:
-        """Pace is against the book: what both doughs share cancels, and the book itself is 1 without a doubt."""
-        if self.book is self or not math.isfinite(self.values["pace"]) or self.book.rate <= 0:
-            return {}
-        own, book = 1.0 / self.book.rate, -self.rate / self.book.rate**2
-        return _contributions([(own, self, rate_gradient(self)), (book, self.book, rate_gradient(self.book))])
+    def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]:
+        """What one half-width of each (ingredient, figure) changes, line by line, by the slopes along the totals."""
+        directions = self.kitchen.composer.directions
+        for line in self.formula.lines:
+            weight = sign * line.grams
+            for figure, parts in directions(line, self.uses):
+                effect = sum([slopes[place] * delta for place, delta in parts])
+                if effect:
+                    yield figure, weight * effect
+        made = sum([slopes[place] * amount for place, amount in self.acids_made])
+        if made:
+            yield ("acids made in stages and proof", "amount"), sign * MADE_SPREAD * made
 
     def gradient(self, key: str) -> list[float]:
-        """Change of a reading per unit of each total."""
+        """Change of a reading, or of another linear quantity, per unit of each total."""
         found = self._gradients.get(key)
         if found is None:
-            found = self._gradients[key] = gradient(self, key)
+            found = self._gradients[key] = self._gradient(key)
         return found
+
+    def _gradient(self, key: str) -> list[float]:
+        reading = BY_KEY.get(key)
+        if reading is None:
+            return self.quantities[key].gradient(self.totals)
+        if not math.isfinite(self.values[key]):
+            return [0.0] * len(self.totals)
+        return reading.gradient(self)
+
+    def row(self, key: str) -> list[float]:
+        """What one unit of each total does to something that the balancing programme keeps, in the tolerance's unit."""
+        reading, quantity = BY_KEY.get(key), self.quantities.get(key)
+        slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
+        if reading is None or not reading.percent_of_book:
+            return slopes
+        per_cent = 100.0 / self.values[key]
+        return [per_cent * slope for slope in slopes]
 
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
         return {}
 
-    def _ph(self) -> float:
-        return solve_ph(
-            self.totals[self.layout.first_species :],
-            self.layout.species,
-            self.amount("fixed_charge"),
-            self.slurry_litres,
-            guess=5.0,  # always the same, so that the same dough has the same pH to the last digit
-        )
+    @property
+    def catalogue(self) -> Catalogue:
+        return self.kitchen.catalogue
 
     @property
-    def slurry_litres(self) -> float:
-        """Water of the slurry that pH is read in: 100 mL for each 10 g of dough, and the dough's own."""
-        return SLURRY_LITRES_PER_G * self.amount("mass") + self.amount("water") / 1000.0
-
-    def acetic_mm(self, ph: float) -> float:
-        """Undissociated acetic acid in the dough's water, mmol/L."""
-        acid = self.kitchen.catalogue.substances.acids["acetic"]
-        litres = self.amount("water") / 1000.0
-        return undissociated(self.amount("acetic"), acid.pkas, ph) / litres if litres > 0 else 0.0
+    def logged_rises(self) -> int:
+        """How many rises of this kitchen's log the gas rate is from."""
+        return self.kitchen.calibration.bakes
 
     def class_of(self, bake_hours: float | None = None) -> LoafClass:
         """The class of loaf: shares by the book, since a swap does not turn one kind of loaf into another.
@@ -245,67 +264,31 @@ class Measured:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
         return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
 
-    def aw_value(self, inputs: Sequence[float]) -> float:
-        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
-        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
-        return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
-
-    def osmotic_value(self, inputs: Sequence[float]) -> float:
-        sugars = dict(zip(AW_SUGARS, inputs, strict=False))
-        salt, alcohol, water, dry_flour = inputs[len(AW_SUGARS) :]
-        return osmotic_water_activity(sugars, salt, alcohol, water, dry_flour) if water > 0 else 0.0
-
-    @cached_property
-    def osmotic_activity(self) -> float:
-        """Water activity that the yeast feels."""
-        return self.osmotic_value([self.amount(key) for key in AW_INPUTS])
-
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        temperature, rise_percent = proof_conditions(self.formula, self.loaf_class)
-        ph = self.values["ph"]
-        return self.rise_of(
-            (
-                self.per_flour("mass"),
-                self.per_flour("water"),
-                self.values["yeast"],
-                self.per_flour("cells"),
-                self.values["rye_share"] / 100.0,
-                ph,
-                self.osmotic_activity,
-                self.acetic_mm(ph),
-            ),
-            temperature,
-            rise_percent / 100.0,
-        )
+        return self.rise_of(self.mixed)
 
-    def rise_of(self, inputs: Sequence[float], temperature: float, rise_fraction: float) -> Rise:
-        dough, water, yeast, cells, rye, ph, osmotic, acetic = inputs
+    def rise_of(self, mixed: Sequence[float]) -> Rise:
+        """The proof of a dough of these totals, in this formula's place and for its hours."""
+        temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
+        layout = self.layout
+        plan = dough_plan(self.formula)
         return Rise(
-            temperature,
-            rise_fraction,
-            dough,
-            water,
-            min(max(rye, 0.0), 1.0),
-            max(yeast, 0.0),
-            max(cells, 0.0),
-            activity(temperature, ph, osmotic, max(acetic, 0.0)),
-            self.kitchen.calibration.gas_ml,
+            temperature_c,
+            rise_percent / 100.0,
+            medium_of(layout, mixed, self.kitchen.follower.pace, working=True),
+            living_of(layout, mixed),
+            bubbles_of(layout, mixed),
+            spells_of(plan, temperature_c) if plan else (),
+            None,
+            cooling_hours(self.amount("mass") / self.formula.pieces),
         )
 
-    def starch_inputs(self) -> list[float]:
-        return [
-            self.values["rye_share"] / 100.0,
-            self.amount("liquefaction") / self.amount("flour"),
-            self.values["ph"],
-        ]
-
-    def starch_value(self, inputs: Sequence[float]) -> float:
-        rye, liquefaction, ph = inputs
-        return starch_attack_index(
-            min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, self.heating_c_per_min, self.conditions.core_c
-        )
+    @cached_property
+    def proof_gradients(self) -> tuple[list[float], list[float]]:
+        """Change of the hours of rise, and of the gas rate, per unit of each total."""
+        return proof_gradients(self)
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
@@ -324,7 +307,7 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     squares = sum(part * part for part in parts.values())
     exchanged = 0.0
     for side, line, grams in _reweighed(before, after):
-        vector = side.kitchen.composer.vector(line, side.fermented)
+        vector = side.kitchen.composer.vector(line, side.uses)
         squares += (0.5 * scale_step(line.grams) * dot(side.gradient(key), vector)) ** 2
         exchanged += 0.5 * grams / side.amount("mass")
     tolerance = after.kitchen.tolerances.get(key)
@@ -354,31 +337,24 @@ def drift(measured: Measured) -> float:
     total = 0.0
     book = measured.book
     for key, tolerance in measured.kitchen.tolerances.items():
-        if tolerance.in_drift:
+        if tolerance.counts(book.values[key]):
             total += tolerance.weight * abs(tolerance_steps(measured, book, key))
     return total
 
 
 def tolerance_steps(measured: Measured, book: Measured, key: str) -> float:
-    """Change of a reading in tolerances, signed; masses count in % of the book's."""
+    """Change of a reading in tolerances, signed; of a mass in % of the book's."""
     tolerance = measured.kitchen.tolerances[key]
     change = measured.values[key] - book.values[key]
-    if key in ("flour_mass", "dough_mass"):
+    if BY_KEY[key].percent_of_book:
         change *= 100.0 / book.values[key]
     return change / tolerance.value
 
 
-def _contributions(
-    terms: Sequence[tuple[float, Measured, list[float]]],
-) -> dict[tuple[str, str], float]:
+def _contributions(terms: Terms) -> dict[tuple[str, str], float]:
     """Effect of one half-width of each figure on a signed sum of readings; shared figures meet and cancel."""
     effects: dict[tuple[str, str], float] = {}
-    for sign, measured, slopes in terms:
-        composer = measured.kitchen.composer
-        for line in measured.formula.lines:
-            weight = sign * line.grams
-            for figure, parts in composer.directions(line, measured.fermented):
-                effect = sum([slopes[place] * delta for place, delta in parts])
-                if effect:
-                    effects[figure] = effects.get(figure, 0.0) + weight * effect
+    for sign, dough, slopes in terms:
+        for figure, effect in dough.effects(slopes, sign):
+            effects[figure] = effects.get(figure, 0.0) + effect
     return effects

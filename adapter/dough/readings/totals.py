@@ -7,31 +7,46 @@ one vector per gram of an ingredient serves the readings, the spreads and the ba
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from adapter.dough.models.acidity import Species, charge, charge_slope
+from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
-from adapter.formula.model import Line
+from adapter.formula.model import LIVING_KINDS, Formula, Line
 
 BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
     "galactose", "dextrins", "polyols", "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol",
-    "organic_acids", "other", "rye", "wholegrain", "prefermented", "yeast", "cells", "liquefaction",
-    "fixed_charge",
+    "organic_acids", "other", "rye", "wholegrain", "prefermented", "yeast", "cells", "bacteria", "liquefaction",
+    "label_salt", "gluten", "flour_ash", "free_sugar", "fed_sugar", "osmotolerant", "grown_yeast", "fixed_charge",
 )  # fmt: skip
-"""Grams each, but: cells (10^10 yeast cells), liquefaction (g flour x liquefaction number), fixed_charge (mmol)."""
+"""Grams each, but: cells and bacteria (10^10 of a sourdough's yeast, of its bacteria), liquefaction (g flour x
+liquefaction number), fixed_charge (mmol). salt is kitchen salt, label_salt sodium x 2.5; free_sugar is sugar beside
+the flour's own that is not shut in whole fruit, fed_sugar what yeast gets of it, osmotolerant the yeast that bears it;
+grown_yeast is what yeast has grown by in the stages.
+"""
 
 WHITE_FLOUR = "white wheat flour"
 RIPENING_STAGE = "sourdough"
+SOAKED_STAGES = ("soak", "scald")
+NAMED_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough")
 SLURRY_LITRES_PER_G = 0.010
-FERMENTATION_SPREAD = 0.5
 CELLS_SPREAD = 0.6
+SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
+OSMOTOLERANT_KIND = "osmotolerant yeast"
+
+RIPE, FOLLOWED, PREFERMENTED, PLAIN = "ripe", "followed", "prefermented", "plain"
+"""What becomes of a stage's flour: taken as ripe sourdough; followed hour by hour; fermented, nobody said how long."""
+
+Uses = Mapping[str, str]
+BY_NAME: Uses = {}
+"""Stages without a plan: by their names."""
 
 Vector = tuple[float, ...]
-Key = tuple[str, float | None, bool, bool]
+Key = tuple[str, float | None, float | None, str]
 Direction = tuple[tuple[str, str], tuple[tuple[int, float], ...]]
 """(ingredient, figure) and what one half-width of that figure changes: (index into the totals, per gram)."""
 
@@ -54,7 +69,7 @@ def layout_for(catalogue: Catalogue) -> Layout:
     for ingredient in catalogue:
         for name, values, _ in ingredient.acidity.groups if ingredient.acidity else ():
             pkas.setdefault(name, values)
-    for name in catalogue.substances.fermentation_acids:
+    for name in GROWING:
         pkas.setdefault(name, catalogue.substances.acids[name].pkas)
     species = tuple(Species(name, values) for name, values in sorted(pkas.items()))
     keys = BASE_KEYS + tuple(kind.name for kind in species)
@@ -64,6 +79,36 @@ def layout_for(catalogue: Catalogue) -> Layout:
 def ripens(stage: str) -> bool:
     """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
     return stage.casefold().startswith(RIPENING_STAGE)
+
+
+def kind_of_stage(formula: Formula, stage: str) -> str:
+    """Sourdough, yeast preferment (or poolish, sponge, biga), old dough, soaker or dough: as planned, else by name."""
+    plan = formula.plan_of(stage)
+    if plan is not None and plan.kind is not None:
+        return plan.kind
+    name = stage.casefold()
+    if name.startswith(SOAKED_STAGES):
+        return "soaker"
+    return next((kind for kind in NAMED_KINDS if name.startswith(kind)), "dough")
+
+
+def uses_of(formula: Formula) -> Uses:
+    """What becomes of the flour of each planned stage; stages without a plan go by their names."""
+    uses = {}
+    for plan in formula.plans:
+        kind = kind_of_stage(formula, plan.name)
+        if kind not in LIVING_KINDS:
+            uses[plan.name] = PLAIN
+        elif plan.total_hours:
+            uses[plan.name] = FOLLOWED
+        else:
+            uses[plan.name] = RIPE if kind == "sourdough" else PREFERMENTED
+    return uses
+
+
+def use_of(stage: str, uses: Uses) -> str:
+    found = uses.get(stage)
+    return found if found is not None else RIPE if ripens(stage) else PLAIN
 
 
 class Composer:
@@ -77,41 +122,39 @@ class Composer:
         white = catalogue.ingredients.get(WHITE_FLOUR)
         self._white_held = white.property("held_water") if white else 0.61
 
-    def is_fermented(self, lines: Iterable[Line]) -> bool:
-        """Whether yeast was added, so that the acids of its fermentation count."""
-        return any(line.grams > 0 and "yeast" in self.catalogue.get(line.ingredient).properties for line in lines)
-
-    def totals(self, lines: Iterable[Line], fermented: bool) -> list[float]:
+    def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
         """Sum over the lines of grams x vector."""
         total = [0.0] * len(self.layout.keys)
         for line in lines:
             grams = line.grams
-            vector = self.vector(line, fermented)
+            vector = self.vector(line, uses)
             total = [t + grams * v for t, v in zip(total, vector, strict=True)]
         return total
 
-    def vector(self, line: Line, fermented: bool) -> Vector:
+    def vector(self, line: Line, uses: Uses = BY_NAME) -> Vector:
         """What one gram of a line brings (its sourdough's flour and water included)."""
-        key = (line.ingredient, line.hydration, fermented, ripens(line.stage))
+        use = use_of(line.stage, uses)
+        key = (line.ingredient, line.hydration, line.reaches, use)
         found = self._vectors.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line)
-            found = self._vectors[key] = self._make_vector(ingredient, hydration, fermented)
+            ingredient, hydration = self._as_used(line, use)
+            found = self._vectors[key] = self._make_vector(ingredient, hydration, line.reaches, use)
         return found
 
-    def directions(self, line: Line, fermented: bool) -> tuple[Direction, ...]:
+    def directions(self, line: Line, uses: Uses = BY_NAME) -> tuple[Direction, ...]:
         """What one half-width of each of a line's figures changes in its vector."""
-        key = (line.ingredient, line.hydration, fermented, ripens(line.stage))
+        use = use_of(line.stage, uses)
+        key = (line.ingredient, line.hydration, line.reaches, use)
         found = self._directions.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line)
-            found = self._directions[key] = tuple(self._make_directions(ingredient, hydration, fermented))
+            ingredient, hydration = self._as_used(line, use)
+            found = self._directions[key] = tuple(self._make_directions(ingredient, hydration, line.reaches))
         return found
 
-    def _as_used(self, line: Line) -> tuple[Ingredient, float | None]:
-        """The ingredient of a line as it goes into the dough: the flour of a sourdough stage is ripe by then."""
+    def _as_used(self, line: Line, use: str) -> tuple[Ingredient, float | None]:
+        """The ingredient of a line as it goes into the dough: the flour of a ripe sourdough stage is ripe by then."""
         ingredient = self.catalogue.get(line.ingredient)
-        if ripens(line.stage) and ingredient.preferment is None and ingredient.property("flour") > 0:
+        if use == RIPE and ingredient.preferment is None and ingredient.property("flour") > 0:
             ripe = self._sourdough_like(ingredient)
             if ripe is not None and ripe.preferment is not None:
                 return replace(ripe, preferment=replace(ripe.preferment, flour=ingredient.name)), 0.0
@@ -127,20 +170,19 @@ class Composer:
 
         return max(sourdoughs, key=shared, default=None)
 
-    def _make_vector(self, ingredient: Ingredient, hydration: float | None, fermented: bool) -> Vector:
+    def _make_vector(
+        self, ingredient: Ingredient, hydration: float | None, reaches: float | None, use: str = PLAIN
+    ) -> Vector:
         values = dict.fromkeys(self.layout.keys, 0.0)
         if ingredient.preferment:
             self._add_preferment(values, ingredient, hydration)
         else:
-            self._add_plain(values, ingredient)
-        if fermented:
-            substances = self.catalogue.substances
-            for acid, mmol_per_kg in substances.fermentation_acids.items():
-                values[acid] += values["flour"] * mmol_per_kg / 1000.0
-            values["fixed_charge"] += values["flour"] * substances.fermentation_charge / 1000.0
+            self._add_plain(values, ingredient, reaches)
+        if use in (FOLLOWED, PREFERMENTED):
+            values["prefermented"] = values["flour"]
         return tuple(values[key] for key in self.layout.keys)
 
-    def _add_plain(self, values: dict[str, float], ingredient: Ingredient) -> None:
+    def _add_plain(self, values: dict[str, float], ingredient: Ingredient, reaches: float | None) -> None:
         for key, figure in ingredient.figures.items():
             values[key] = figure.value / 100.0
         flour = ingredient.property("flour")
@@ -151,15 +193,25 @@ class Composer:
         values["rye"] = flour * ingredient.property("rye")
         values["wholegrain"] = flour * ingredient.property("wholegrain")
         values["yeast"] = ingredient.property("yeast")
-        if flour and "falling_number" in ingredient.properties:
-            values["liquefaction"] = flour * liquefaction_number(ingredient.property("falling_number"))
-        self._add_acids(values, ingredient, 1.0)
+        values["label_salt"] = values["salt"]
+        values["salt"] *= _share(ingredient, "kitchen_salt")
+        values["gluten"] = values["protein"] * ingredient.property("gluten")
+        values["flour_ash"] = flour * values["ash"]
+        if flour:
+            values["liquefaction"] = flour * _liquefaction_of(ingredient)
+        reaching = reach_of(ingredient, reaches)
+        free = reaching * (1.0 - flour)
+        hexose = self.catalogue.substances.sugars
+        values["free_sugar"] = free * sum(values[sugar] for sugar in SUGARS)
+        values["fed_sugar"] = free * sum(values[sugar] * hexose[sugar].hexose for sugar in SUGARS)
+        values["osmotolerant"] = values["yeast"] if OSMOTOLERANT_KIND in ingredient.kinds else 0.0
+        self._add_acids(values, ingredient, reaching)
 
     def _add_preferment(self, values: dict[str, float], ingredient: Ingredient, hydration: float | None) -> None:
         preferment = ingredient.preferment
         assert preferment is not None
         flour_share = self._flour_share(ingredient, hydration)
-        flour = dict(zip(self.layout.keys, self.vector(Line(preferment.flour, 0.0), False), strict=True))
+        flour = dict(zip(self.layout.keys, self.vector(Line(preferment.flour, 0.0)), strict=True))
         for key in BASE_KEYS:
             if key != "fixed_charge":
                 values[key] = flour[key] * flour_share
@@ -168,6 +220,7 @@ class Composer:
         values["prefermented"] = values["flour"]
         factor = flour_share / self._flour_share(ingredient, None)
         values["cells"] = factor * preferment.cells_per_g / 1e10
+        values["bacteria"] = factor * preferment.bacteria_per_g / 1e10
         self._add_acids(values, ingredient, factor)
 
     def _flour_share(self, ingredient: Ingredient, hydration: float | None) -> float:
@@ -201,14 +254,16 @@ class Composer:
         slurry = ingredient.acidity is not None and ingredient.acidity.slurry
         return own + (1000.0 * SLURRY_LITRES_PER_G if slurry else 0.0)
 
-    def _make_directions(self, ingredient: Ingredient, hydration: float | None, fermented: bool) -> Iterable[Direction]:
+    def _make_directions(
+        self, ingredient: Ingredient, hydration: float | None, reaches: float | None
+    ) -> Iterable[Direction]:
         name = ingredient.name
         index = self.layout.index
         factor = 1.0
         if ingredient.preferment:
             share = self._flour_share(ingredient, hydration)
             factor = share / self._flour_share(ingredient, None)
-            for key, parts in self.directions(Line(ingredient.preferment.flour, 0.0), False):
+            for key, parts in self.directions(Line(ingredient.preferment.flour, 0.0)):
                 if key[1] not in ("ph", "acids"):
                     yield key, tuple((place, share * delta) for place, delta in parts)
             yield (
@@ -217,23 +272,23 @@ class Composer:
             )
         else:
             yield from self._figure_directions(ingredient)
-        yield from self._acid_directions(ingredient, factor)
-        flour = self._make_vector(ingredient, hydration, False)[index["flour"]]
-        if fermented and flour:
-            substances = self.catalogue.substances
-            per_g = FERMENTATION_SPREAD * flour / 1000.0
-            acids = [(index[acid], per_g * mmol) for acid, mmol in substances.fermentation_acids.items()]
-            acids.append((index["fixed_charge"], per_g * substances.fermentation_charge))
-            yield ("acids of fermentation", "amount"), tuple(acids)
+        yield from self._acid_directions(ingredient, factor * reach_of(ingredient, reaches))
 
     def _figure_directions(self, ingredient: Ingredient) -> Iterable[Direction]:
         name, index = ingredient.name, self.layout.index
         flour = ingredient.property("flour")
         for key, figure in ingredient.figures.items():
             if figure.spread:
-                parts = [(index[key], figure.spread / 100.0)]
+                per_g = figure.spread / 100.0
+                parts = [(index[key], per_g)]
                 if key == "water" and flour:
-                    parts.append((index["dry_flour"], -flour * figure.spread / 100.0))
+                    parts.append((index["dry_flour"], -flour * per_g))
+                elif key == "salt":
+                    parts = [(index["salt"], per_g * _share(ingredient, "kitchen_salt")), (index["label_salt"], per_g)]
+                elif key == "protein" and ingredient.property("gluten"):
+                    parts.append((index["gluten"], per_g * ingredient.property("gluten")))
+                elif key == "ash" and flour:
+                    parts.append((index["flour_ash"], flour * per_g))
                 yield (name, key), tuple(parts)
         for key, place, scale in (
             ("held_water", "held", 1.0),
@@ -244,6 +299,12 @@ class Composer:
             own = ingredient.properties.get(key)
             if own and own.spread:
                 yield (name, key), ((index[place], own.spread * scale),)
+        own = ingredient.properties.get("gluten")
+        if own and own.spread:
+            yield (name, "gluten"), ((index["gluten"], own.spread * ingredient.figure("protein") / 100.0),)
+        own = ingredient.properties.get("liquefaction")
+        if own and own.spread and flour:
+            yield (name, "liquefaction"), ((index["liquefaction"], flour * own.spread),)
         falling = ingredient.properties.get("falling_number")
         if falling and falling.spread and flour:
             yield (name, "falling_number"), ((index["liquefaction"], flour * _liquefaction_spread(falling)),)
@@ -266,6 +327,26 @@ class Composer:
                 merged[index[group]] = merged.get(index[group], 0.0) + scale * mmol
             merged[index["fixed_charge"]] = scale * charge_per_kg
             yield (name, "acids"), tuple(merged.items())
+
+
+def reach_of(ingredient: Ingredient, reaches: float | None) -> float:
+    """Share of an ingredient's sugar and acid that reaches the dough: the line's own percent, else the table's [A]."""
+    return _share(ingredient, "reaches") if reaches is None else reaches / 100.0
+
+
+def _share(ingredient: Ingredient, key: str) -> float:
+    """A property that is a share of 1; all of it where the table has none."""
+    found = ingredient.properties.get(key)
+    return found.value if found else 1.0
+
+
+def _liquefaction_of(ingredient: Ingredient) -> float:
+    """Liquefaction number of a flour: its own where it is beyond the falling-number instrument, as malt's is."""
+    if "liquefaction" in ingredient.properties:
+        return ingredient.property("liquefaction")
+    if "falling_number" in ingredient.properties:
+        return liquefaction_number(ingredient.property("falling_number"))
+    return 0.0
 
 
 def _groups(acidity: Acidity) -> tuple[list[float], list[Species]]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
-from adapter.dough.readings.keys import READINGS
+from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
 from adapter.formula.tables import Table
 
@@ -20,7 +20,8 @@ TABLES = (TOLERANCES, STYLES, BANDS)
 class Tolerance:
     """The smallest change of a reading that a baker would notice, in the reading's unit.
 
-    `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`. The model
+    `in_drift`: whether it counts in drift and is sought by the balancing programme, with `weight`; where
+    `in_drift_above` is given, only in formulas whose book value is above it. The model
     spreads are what the model itself may be wrong by: the first two of an absolute reading, the last of a
     difference between two formulas that have exchanged much of their dough.
     """
@@ -36,6 +37,11 @@ class Tolerance:
     tag: str
     source: str
     note: str = ""
+    in_drift_above: float | None = None
+
+    def counts(self, book_value: float) -> bool:
+        """Whether it counts in drift for a book formula of such a value."""
+        return self.in_drift and (self.in_drift_above is None or book_value > self.in_drift_above)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,19 +77,28 @@ class Bands:
         return self.bands.get((self.style_for(rye_percent).name, reading))
 
 
-def _reading(row: Row) -> str:
+def _reading(row: Row, readings: Collection[str]) -> str:
     key = row.text("reading")
-    if key not in READINGS:
-        raise row.fault("reading", f"{key!r} is unknown", "one of " + ", ".join(READINGS))
+    if key not in readings:
+        raise row.fault("reading", f"{key!r} is unknown", "one of " + ", ".join(readings))
     return key
 
 
-def load_tolerances(own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
-    """tolerances.toml, a baker's own rows over the shipped ones."""
-    return {tolerance.reading: tolerance for tolerance in TOLERANCES.load(own_folders, _tolerance)}
+def load_tolerances(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
+    """tolerances.toml, a baker's own rows over the shipped ones. Every reading, by its key, must have one."""
+    tolerances = TOLERANCES.load(own_folders, lambda row: _tolerance(row, readings))
+    found = {tolerance.reading: tolerance for tolerance in tolerances}
+    for key in readings:
+        if key not in found:
+            raise InputProblem(
+                f"the reading {key!r} has no tolerance",
+                file=TOLERANCES.file,
+                right=f'a [[tolerance]] with reading = "{key}"',
+            )
+    return found
 
 
-def _tolerance(row: Row) -> Tolerance:
+def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
     row.known_keys(keys_of(Tolerance))
     value = row.number("value")
     if value <= 0:
@@ -92,7 +107,7 @@ def _tolerance(row: Row) -> Tolerance:
         if row.has(key) and row.number(key) < 0:
             raise row.fault(key, f"is {row.number(key):g}", "zero or more")
     return Tolerance(
-        _reading(row),
+        _reading(row, readings),
         value,
         row.text("unit"),
         row.flag("in_drift", False),
@@ -103,17 +118,18 @@ def _tolerance(row: Row) -> Tolerance:
         row.tag(),
         row.text("source"),
         row.text("note", "-"),
+        row.number("in_drift_above") if row.has("in_drift_above") else None,
     )
 
 
-def load_bands(own_folders: Iterable[Traversable] = ()) -> Bands:
+def load_bands(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> Bands:
     """bands.toml: styles by rye share and the bands of each; a baker's own rows over the shipped ones."""
     folders = tuple(own_folders)
     styles = STYLES.load(folders, _style)
     names = [style.name for style in styles]
 
     def band(row: Row) -> Band:
-        made = _band(row)
+        made = _band(row, readings)
         if made.style not in names:
             raise row.fault("style", f"{made.style!r} is unknown", "one of " + ", ".join(names))
         return made
@@ -130,9 +146,9 @@ def _style(row: Row) -> Style:
     return Style(row.text("name"), low, high, row.tag(), row.text("source"))
 
 
-def _band(row: Row) -> Band:
+def _band(row: Row, readings: Collection[str]) -> Band:
     row.known_keys(keys_of(Band))
     low, high = row.number("low"), row.number("high")
     if low >= high:
         raise row.fault("low", f"{low:g} is not below high {high:g}")
-    return Band(row.text("style"), _reading(row), low, high, row.tag(), row.text("source"))
+    return Band(row.text("style"), _reading(row, readings), low, high, row.tag(), row.text("source"))

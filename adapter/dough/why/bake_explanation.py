@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from adapter.dough.why.explain_reading import Parameter
+from adapter.dough.readings.reading import Parameter
 from adapter.formula.ingredient import TAGS
 
 MOST_ROWS = 8

@@ -6,16 +6,18 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from adapter.dough.bake.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
-from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, at_temperature
+from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, rise_over
 from adapter.dough.models.oven import CONDUCTIVITY, HEAT_TRANSFER, SPREAD, bake_minutes
-from adapter.dough.models.yeast import LAG_H, effective_yeast
+from adapter.dough.models.yeast import effective_yeast
+from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.reading import Parameter
+from adapter.dough.readings.rise import UNTIL_IT_RISES
 from adapter.dough.tables.loaf_classes import Range
 from adapter.dough.tables.work_steps import MIX
 from adapter.dough.why.bake_explanation import BakeWhy, Pair, lines_of_bake, sections_of, sorted_spread
 from adapter.dough.why.explain_bowl import why_dough, why_liquid, why_tin
-from adapter.dough.why.explain_reading import Explanation, Parameter, explain
+from adapter.dough.why.explain_reading import Explanation, explain
 from adapter.formula.problems import InputProblem
 
 __all__ = ["BAKE_KEYS", "BakeWhy", "explain_bake", "lines_of_bake", "sections_of"]
@@ -36,20 +38,21 @@ def explain_bake(measured: Measured, plan: BakePlan, key: str) -> BakeWhy:
 
 def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
     found = explain(measured, "rise_time")
-    rise = at_temperature(measured, replace(measured.rise, rise_fraction=plan.rise_percent / 100.0), plan.proof_c)
+    rise = rise_over(measured, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
     hours = plan.proof_h.value
     steps = [
         f"dough of {plan.mixing.dough_c:.1f} °C in a place of {plan.place_c:.1f} °C: {plan.proof_c:.1f} °C on average",
         f"gas that a rise of {plan.rise_percent:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
-        f"pace of the yeast there against the reference dough: {rise.activity:.2f}",
+        f"what salt and sugar leave of the yeast's pace against the reference dough: {rise.medium.pace:.2f}",
     ]
     value = "it does not rise"
     if math.isfinite(hours):
         value = f"{hours:.2f} h ({plan.proof_h.low:.1f} to {plan.proof_h.high:.1f})"
+        end = rise.over(hours).end
         steps += [
-            f"yeast {rise.yeast_percent:.2f} % of flour as fresh, the sourdough's own {rise.own_yeast(hours):.2f} %",
-            f"gas made: {rise.rate(hours):.0f} mL per hour and 100 g flour",
-            f"{LAG_H:g} + {rise.gas_needed():.0f} / {rise.rate(hours):.0f} = {hours:.2f} h",
+            f"yeast {rise.yeast_percent:.2f} % of flour as fresh, {end.living.bakers_yeast:.2f} % by then",
+            f"gas made by then: {end.yeast_gas_ml:.0f} mL by yeast, {end.bacteria_gas_ml:.0f} mL by bacteria",
+            f"pH then: {end.ph:.1f}",
         ]
     drift = Parameter("dough goes over to the place's warmth, h", f"{DRIFT_TO_ROOM_H:g}", "A", "assumed here")
     return BakeWhy(
@@ -57,8 +60,8 @@ def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
         "proof",
         value,
         (
-            "hours = 0.25 + gas needed / (gas rate · [E(yeast) + S] · G)",
-            "T mean = place + (dough − place) · τ/t · (1 − e^(−t/τ))",
+            UNTIL_IT_RISES,
+            "T = place + (dough − place) · e^(−t/τ)",
         ),
         tuple(steps),
         _brought(found),
@@ -86,7 +89,7 @@ def _yeast(measured: Measured, plan: BakePlan) -> BakeWhy:
         "yeast",
         "yeast",
         f"{plan.yeast_g:g} g, {rise.yeast_percent:.2f} % of the flour as fresh",
-        ("for a wanted time t:  E(yeast) = gas needed / [(t − 0.25) · gas rate · G] − S",),
+        ("for a wanted time t:  the yeast with which gas made in t = gas needed",),
         (
             f"worth {effective_yeast(rise.yeast_percent):.2f} %: E = Y up to 2.5 %, then 2.5·(Y/2.5)^0.7",
             "type a time at “rises in”: the yeast that this takes is put in, as a step of the variant",

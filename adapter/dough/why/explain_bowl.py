@@ -6,8 +6,8 @@ from adapter.dough.bake.plan import BakePlan
 from adapter.dough.models import heat
 from adapter.dough.models.proof import unrisen_density
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.reading import Parameter
 from adapter.dough.why.bake_explanation import BakeWhy, sorted_spread
-from adapter.dough.why.explain_reading import Parameter
 
 
 def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:

@@ -13,7 +13,7 @@ _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b
 _QUOTED = frozenset('"\\')
 _STEERING = frozenset(("Cc", "Cf", "Zl", "Zp"))
 MULTI_LINE_KEYS = frozenset(("note",))
-SET_APART = frozenset((("adapted",), ("stock",)))
+SET_APART = frozenset((("adapted",), ("stock",), ("stage",)))
 """Tables whose inner tables get headers of their own; others are written inline."""
 
 
@@ -37,7 +37,8 @@ def table_blocks(path: tuple[str, ...], value: Any) -> list[str]:
 
 def _with_inner(path: tuple[str, ...], header: str, table: Mapping[str, Any]) -> list[str]:
     inner = {key: item for key, item in table.items() if path in SET_APART and _is_table(item)}
-    texts = [header + block_body({key: item for key, item in table.items() if key not in inner})]
+    body = block_body({key: item for key, item in table.items() if key not in inner})
+    texts = [header + body] if body or not inner or path != ("stage",) else []
     for key, item in inner.items():
         texts += table_blocks((*path, key), item)
     return texts

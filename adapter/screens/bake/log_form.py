@@ -18,7 +18,7 @@ from adapter.files.log_file import MEASURED_RANGES, Bake, with_factors
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
-from adapter.screens.parts.dialogs import Once
+from adapter.screens.parts.dialog import Dialog
 from adapter.words.clock_times import hours_typed, number_typed
 
 if TYPE_CHECKING:
@@ -57,15 +57,15 @@ AS_PLANNED = {"proof_c": "rise_h", "rise_percent": "rise_h", "oven_c": "bake_min
 """What is set rather than measured, and the time that it belongs to."""
 
 
-class BakeLogForm(Once[Bake | None]):
+class BakeLogForm(Dialog[Bake | None]):
     """Asks for what was measured; nothing is a must. Gives the bake with what it says of the model."""
 
     CSS_PATH = "bake_log.tcss"
     BINDINGS = [
         Binding("escape", "leave", "leave it"),
-        Binding("ctrl+s", "write", "write it down", priority=True),
-        Binding("down", "move(1)", show=False, priority=True),
-        Binding("up", "move(-1)", show=False, priority=True),
+        Binding("ctrl+s", "write", "write it down"),
+        Binding("down", "move(1)", show=False),
+        Binding("up", "move(-1)", show=False),
     ]
 
     def __init__(
@@ -114,7 +114,7 @@ class BakeLogForm(Once[Bake | None]):
         event.stop()
         if self._telling is not None:
             self._telling.stop()
-        self._telling = self.set_timer(KEEP_AFTER_S, self._tell)
+        self._telling = self.set_timer(KEEP_AFTER_S, self.tell_what_is_typed)
         self._hint(HINT, False)
 
     @on(Input.Submitted)
@@ -130,11 +130,11 @@ class BakeLogForm(Once[Bake | None]):
         here = keys.index(str(self.focused.id)) if self.focused is not None and self.focused.id in keys else 0
         self.query_one(f"#{keys[(here + by) % len(keys)]}", Input).focus()
 
-    def _tell(self) -> None:
+    def tell_what_is_typed(self) -> None:
         self._typed(self.texts)
 
     def action_leave(self) -> None:
-        self._tell()
+        self.tell_what_is_typed()
         self.dismiss(None)
 
     def action_write(self) -> None:
@@ -151,7 +151,7 @@ class BakeLogForm(Once[Bake | None]):
         except InputProblem as problem:
             self._fault(problem, None)
             return
-        self._tell()
+        self.tell_what_is_typed()
         self.dismiss(bake)
 
     def _fault(self, problem: InputProblem, question: Question | None) -> None:

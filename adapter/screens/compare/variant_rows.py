@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
-from adapter.dough.readings.keys import READINGS
 from adapter.dough.readings.levels import MORE, Level
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.line_names import line_name
 from adapter.files.log_file import Bake
 from adapter.formula.pantry import Pantry
@@ -74,7 +74,7 @@ def _line_cell(line: AlignedLine, column: int) -> VariantCell:
 
 def _readings(found: Comparison) -> list[VariantRow]:
     rows = []
-    for place, key in enumerate(READINGS):
+    for place, key in enumerate(READING_KEYS):
         levels = [column[place] for column in found.levels]
         unit = f", {levels[0].unit}" if levels[0].unit else ""
         cells = tuple(map(_reading_cell, levels))

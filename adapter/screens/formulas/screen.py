@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column
+from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching
@@ -59,14 +60,21 @@ class FormulasScreen(OtherloafScreen):
         self.run_worker(self._read_tables, thread=True, group="tables", exit_on_error=False)
 
     def _read_tables(self) -> None:
-        session = self.session
+        """In a thread. Whatever goes wrong is said: without the tables nothing can be opened."""
         try:
-            tables = session.load()
+            tables = self.session.load()
         except InputProblem as problem:
-            self.app.call_from_thread(self.say, f"{problem}: mend it and start again", True)
+            self.back_on_screen(self.say, f"{problem}: mend it and start again", True)
             return
-        self.app.call_from_thread(self.call_later, self.tables_are_read)
-        import_module("adapter.screens.bench.screen")
+        except Exception as fault:
+            from adapter.screens.faults import report_fault
+
+            report = report_fault(fault)
+            where = f"; the report is in {report}" if report else ""
+            self.back_on_screen(self.say, f"the tables cannot be read: {type(fault).__name__} {fault}{where}", True)
+            return
+        self.back_on_screen(self.call_later, self.tables_are_read)
+        import_module(SCREENS["bench"].module)
         tables.solver.warm()
         gc.freeze()  # the tables stay: no later collection need look at them
 

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TypeVar
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
+from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.rows import Row, RowList
-
-Answer = TypeVar("Answer")
 
 STYLE = Path(__file__).with_name("dialogs.tcss")
 """By its whole path: a dialog of another folder would else look for it there."""
@@ -28,19 +24,7 @@ Check = Callable[[str], str | None]
 """A fault in what was typed, in one line, or None. It may raise InputProblem as well."""
 
 
-class Once(ModalScreen[Answer]):
-    """A dialog that answers once: what comes after in the same burst of keys is too late."""
-
-    _answered = False
-
-    def dismiss(self, result: Answer | None = None) -> AwaitComplete:
-        if self._answered:
-            return AwaitComplete()
-        self._answered = True
-        return super().dismiss(result)
-
-
-class AskDialog(Once[str | None]):
+class AskDialog(Dialog[str | None]):
     """One line of text at the foot of the screen. Enter gives it, Esc gives None."""
 
     CSS_PATH = STYLE
@@ -73,15 +57,6 @@ class AskDialog(Once[str | None]):
     def on_mount(self) -> None:
         self.query_one(Input).focus()
 
-    def on_key(self, event: events.Key) -> None:
-        """Keys that came before the input had them, in a burst or a paste by keys, are the input's too."""
-        answer = self.query_one(Input)
-        if answer.has_focus and self.focused is answer and not event.is_printable:
-            return
-        if event.is_printable and event.character is not None:
-            event.stop()
-            answer.insert_text_at_cursor(event.character)
-
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
@@ -113,7 +88,7 @@ def fault_in(text: str, check: Check | None) -> str | None:
         return str(problem)
 
 
-class ConfirmDialog(Once[bool]):
+class ConfirmDialog(Dialog[bool]):
     """A question with yes and no; Enter is no unless `sure`."""
 
     CSS_PATH = STYLE
@@ -140,14 +115,16 @@ class ConfirmDialog(Once[bool]):
         self.dismiss(self._sure)
 
 
-class ChooseDialog(Once[str | None]):
+class ChooseDialog(Dialog[str | None]):
     """One of many names: type a part of it, ↑↓, Enter. `find` gives the names for what was typed."""
 
     CSS_PATH = STYLE
     BINDINGS = [
         Binding("escape", "dismiss(None)", "leave it"),
-        Binding("up", "move(-1)", show=False, priority=True),
-        Binding("down", "move(1)", show=False, priority=True),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
     ]
 
     def __init__(self, question: str, find: Callable[[str], Sequence[tuple[str, str]]], value: str = "") -> None:
@@ -172,12 +149,19 @@ class ChooseDialog(Once[str | None]):
         self._show(self._value)
 
     def _show(self, words: str) -> None:
-        found = self._find(words)
-        self._names = [name for name, _ in found]
-        self.query_one(RowList).show([Row(pair) for pair in found], 0)
+        choices = self._find(words)
+        self._names = [name for name, _ in choices]
+        self.query_one(RowList).show([Row(pair) for pair in choices], 0)
+
+    def answer_of(self, name: str) -> str:
+        """What is answered for a name that was chosen."""
+        return name
 
     def action_move(self, by: int) -> None:
         self.query_one(RowList).action_move(by)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(RowList).action_page(by)
 
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
@@ -188,15 +172,16 @@ class ChooseDialog(Once[str | None]):
     def _submitted(self, event: Input.Submitted) -> None:
         event.stop()
         index = self.query_one(RowList).index
-        self.dismiss(None if index is None else self._names[index])
+        if index is not None:
+            self.dismiss(self.answer_of(self._names[index]))
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
         event.stop()
-        self.dismiss(self._names[event.index])
+        self.dismiss(self.answer_of(self._names[event.index]))
 
 
-class TextDialog(Once[None]):
+class TextDialog(Dialog[None]):
     """Lines to read, scrolled with ↑↓; any of q, Esc, Enter closes it."""
 
     CSS_PATH = STYLE

@@ -52,7 +52,7 @@ class Frame(Protocol):
         """Run something slow in a thread."""
         ...
 
-    def back_on_screen(self, call: Callable[..., None], *values: Any) -> None:
+    def back_on_screen(self, call: Callable[..., object], *values: Any) -> None:
         """From such a thread: call something of the screen, if it is still there."""
         ...
 

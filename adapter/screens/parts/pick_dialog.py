@@ -9,16 +9,16 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from adapter.screens.parts.columns import Column, harmless
+from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.rows import Row, RowList
 
 ON, OFF = "[x]", "[ ]"
 
 
-class PickDialog(ModalScreen[list[int] | None]):
+class PickDialog(Dialog[list[int] | None]):
     """Gives the places of the names that are marked, at least one and at most `most`; None when left by Esc."""
 
     DEFAULT_CSS = """

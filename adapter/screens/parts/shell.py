@@ -14,7 +14,7 @@ from textual.screen import Screen
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.action import Action
-from adapter.screens.parts.actions import actions_of, footer_of
+from adapter.screens.parts.actions import actions_of, commands_of, footer_of
 from adapter.screens.parts.keyline import KeyLine
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.top_lines import StatusLine, TopLine
@@ -176,7 +176,7 @@ class OtherloafScreen(Screen[Any]):
     def in_background(self, work: Callable[[], None], group: str, *, exclusive: bool = False) -> None:
         self.run_worker(work, thread=True, group=group, exclusive=exclusive)
 
-    def back_on_screen(self, call: Callable[..., None], *values: Any) -> None:
+    def back_on_screen(self, call: Callable[..., object], *values: Any) -> None:
         """Call something of the screen from a thread, unless the screen or the whole program has gone."""
 
         def if_there() -> None:
@@ -214,7 +214,14 @@ class OtherloafScreen(Screen[Any]):
         self.ask(HelpScreen(self.NAME, self.HELP_NOTES))
 
     def action_palette(self) -> None:
-        self.app.action_command_palette()
+        """Every command by its name."""
+        from adapter.screens.parts.palette import Palette
+
+        self.ask(Palette(commands_of(self.NAME)), self._do_command)
+
+    def _do_command(self, name: str | None) -> None:
+        if name is not None:
+            self.call_later(self.action_do, name)
 
     def action_room(self) -> None:
         self.program.other_room()

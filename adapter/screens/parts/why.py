@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from adapter.dough.readings.keys import READINGS
-from adapter.dough.readings.levels import label, short_unit
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label
 from adapter.dough.why.explain_reading import explain
 from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
@@ -49,8 +48,7 @@ class WhyOffer(TextDialog):
 def reading_text(measured: Measured, key: str) -> Content:
     found = explain(measured, key)
     reading = found.reading
-    unit = short_unit(reading.unit)
-    value = f"{figure_text(key, reading.value)} {unit}".strip()
+    value = f"{figure_text(key, reading.value)} {BY_KEY[key].short_unit}".strip()
     lines = [
         Content.assemble((f"{label(key)} = {value} ± {figure_text(key, reading.spread)}", "bold")),
         _plain(found.symbols),
@@ -116,7 +114,7 @@ def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
         lines.append(_plain(f"[{rule.tag}] {rule.source}"))
     lines.append(_head("every change against the formula as it stands"))
     rows = []
-    for key in READINGS:
+    for key in READING_KEYS:
         change = offer.changes[key]
         if change.change:
             clear = "" if change.clear else "no clear change"

@@ -1,0 +1,405 @@
+"""The dough in time: what sourdough bacteria, sourdough yeast and bakers' yeast make of a dough, hour by hour.
+
+One integrator for every living stage: sourdough, poolish, sponge, biga, old dough, first rise, a night in the
+fridge, final proof. State: lactic and acetic acid (mmol per kg dough), bacteria X (10^9 per g of dough), sourdough
+yeast (10^7 per g of dough), bakers' yeast Y (% of flour as fresh), gas (mL per 100 g flour).
+
+    dX/dt   = 0.66/h · gL(T) · CPM(pH; 3.75, 5.3, 6.9) · (1 − X/6) · (1 − salt/4) · X      [µ M: Gänzle 1998; rest F/A]
+    dLac/dt = 4.0 · gL(T) · clip(pH − 3.45, 0, 1) · (1 − salt/4) · X       [F to one wheat sourdough, PMC6950244]
+    dAce    = r · dLac, r = 0.21 + 0.12 · rye share, less by 8 % a degree above 30 °C      [F; direction Brandt 2004]
+    dS/dt   = 0.42/h · gS(T) · (1 − undissociated acetic/150 mM) · (1 − S/8) · S           [µ M, temperatures P; cap F]
+    dY/dt   = 0.17/h · g(T) · (1 − Y/2.8) · min(1, t/2 h) · Y        [F to +88 % in 6 h from 0.5 %, little from 2 %]
+    gas     = 86 · [E(Y) + S] · pace · min(1, t/0.25 h) + 24.45 mL for each mmol of lactic acid made
+    yeast's acids = (10 + 12·(ash − 0.55)) · (1 − exp(−gas/0.08)) meq per kg flour, gas of bakers' yeast in mol/kg [A]
+    (a culture's own acids are in r above)
+    flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less    [A]
+
+Bacteria and sourdough yeast take their first hour (bacteria already working: half an hour) to get going [A]. pH is
+that of the slurry of section 3, moved on by one Newton step each time step. Two-step Adams–Bashforth, a few minutes
+a step: halving the step changes pH by less than 0.01 and gas by less than 1 %.
+
+Spread: acids of yeast ±40 %, absolute pH ±0.4, times ±30 %: differences of dose and warmth are better known.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from adapter.dough.models.acidity import Species, tta_ml_per_10g
+from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.culture_pace import (
+    BACTERIA_PH,
+    acid_pace,
+    bacteria_salt,
+    bacteria_warmth,
+    bakers_yeast_growth,
+    cardinal_ph,
+    gas_warmth,
+    sourdough_yeast_warmth,
+)
+from adapter.dough.models.growing_acids import YEAST_ACIDS, GrowingAcids
+from adapter.dough.models.warmth import Warmth
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, MOST_ACETIC_MM, effective_yeast
+
+BACTERIA_GROWTH_PER_H = 0.66
+MOST_BACTERIA_E9_PER_G = 6.0
+LACTIC_PER_E9_AND_H = 4.0
+LEAST_PH, FULL_PACE_ABOVE = 3.45, 1.0
+ACETIC_RATIO, ACETIC_RATIO_RYE = 0.21, 0.12
+ACETIC_FALL_FROM_C, ACETIC_FALL_PER_C = 30.0, 0.08
+YEAST_GROWTH_PER_H = 0.42
+MOST_YEAST_E7_PER_G = 8.0
+BAKERS_YEAST_GROWTH_PER_H = 0.17
+MOST_BAKERS_YEAST_PERCENT = 2.8
+NEW_STAGE_H, WORKING_H = 1.0, 0.5
+BAKERS_YEAST_WAKES_H, GAS_WAKES_H = 2.0, 0.25
+GAS_ML_PER_MMOL = 24.45
+YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
+YEAST_ACID_GAS_MOL = 0.08
+OWN_BACTERIA_MMOL, OWN_BACTERIA_C, OWN_BACTERIA_DOUBLING_C = 0.5, 27.0, 7.0
+FRESH_CELLS_E7 = 1000.0
+"""10^7 cells in a gram of fresh yeast."""
+
+FIRST_STEP_H, LONGEST_STEP_H, STEP_GROWTH = 1.0 / 12.0, 0.25, 1.0 / 36.0
+LONGEST_H = 240.0
+
+
+@dataclass(frozen=True, slots=True)
+class Living:
+    """What lives in a dough: bacteria 10^9/g and sourdough yeast 10^7/g of dough, bakers' yeast in % of flour."""
+
+    bacteria: float = 0.0
+    sourdough_yeast: float = 0.0
+    bakers_yeast: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Medium:
+    """A dough just mixed, per kg of it: what the living things work in.
+
+    `amounts_mmol` run parallel to `species`, among them lactic, acetic and succinic acid. `slurry_litres` is the
+    water in which pH is read, `water_g` all water of the dough. `pace` is what salt and sugar leave of the yeast's
+    pace (culture_pace.dough_pace), `ash_percent` that of the flour. `working` says that the bacteria come lively.
+    """
+
+    species: tuple[Species, ...]
+    amounts_mmol: tuple[float, ...]
+    fixed_charge_mmol: float
+    slurry_litres: float
+    water_g: float
+    flour_g: float
+    rye_share: float = 0.0
+    salt_percent: float = 0.0
+    ash_percent: float = YEAST_ACID_ASH
+    pace: float = 1.0
+    gas_ml: float = GAS_ML_PER_H_PER_G
+    working: bool = False
+    own_bacteria: bool = True
+    bacteria_pace: float = 1.0
+    wild_pace: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (self.water_g > 0.0 and self.flour_g > 0.0 and self.slurry_litres > 0.0):
+            raise ValueError("a living stage needs flour and water")
+
+    @property
+    def yeast_acid_meq(self) -> float:
+        """Most milliequivalents of acid that yeast makes in a kg of this dough [A]."""
+        per_kg_flour = YEAST_ACID_MEQ + YEAST_ACID_MEQ_PER_ASH * (self.ash_percent - YEAST_ACID_ASH)
+        return max(per_kg_flour, 0.0) * self.flour_g / 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A dough after so many hours. Acids are those made since mixing, mmol per kg dough, beside what went in."""
+
+    hours: float
+    temperature_c: float
+    ph: float
+    living: Living
+    lactic: float
+    acetic: float
+    yeast_meq: float
+    yeast_gas_ml: float
+    bacteria_gas_ml: float
+
+    @property
+    def gas_ml(self) -> float:
+        """mL CO2 per 100 g flour made since mixing."""
+        return self.yeast_gas_ml + self.bacteria_gas_ml
+
+    def made(self) -> tuple[float, float, float, float]:
+        """mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
+        return (
+            self.lactic,
+            self.acetic + YEAST_ACIDS.acetic * self.yeast_meq,
+            YEAST_ACIDS.succinic * self.yeast_meq,
+            YEAST_ACIDS.fixed_charge * self.yeast_meq,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What becomes of a dough over time, step by step; `rates` are mL gas per hour and 100 g flour at each."""
+
+    medium: Medium
+    moments: tuple[Moment, ...]
+    rates: tuple[float, ...] = field(repr=False)
+
+    @property
+    def end(self) -> Moment:
+        return self.moments[-1]
+
+    def at(self, hours: float) -> Moment:
+        """The dough after so many hours, straight between the steps; its end beyond them."""
+        if hours <= 0.0:
+            return self.moments[0]
+        for before, after in zip(self.moments, self.moments[1:], strict=False):
+            if hours <= after.hours:
+                return _blend(before, after, (hours - before.hours) / (after.hours - before.hours))
+        return self.end
+
+    def tta(self, moment: Moment) -> float:
+        """mL of 0.1 M NaOH per 10 g of dough up to pH 8.5."""
+        amounts, charge = with_made(self.medium, moment.made())
+        return tta_ml_per_10g(amounts, self.medium.species, charge, 1000.0)
+
+    def hours_to_rise(self, bubbles: Bubbles, rise: float) -> float:
+        """Hours until the dough has risen so far (0.30 for +30 %); infinite where it never does."""
+        for index in range(1, len(self.moments)):
+            after = self.moments[index]
+            if bubbles.rise(after.gas_ml, after.temperature_c) >= rise:
+                return self._crossing(index, bubbles, rise)
+        return math.inf
+
+    def _crossing(self, index: int, bubbles: Bubbles, rise: float) -> float:
+        """Where between two steps the rise is met: gas as the cubic through both ends' amounts and rates."""
+        before, after = self.moments[index - 1], self.moments[index]
+        width = after.hours - before.hours
+        first, last = self.rates[index - 1] * width, self.rates[index] * width
+        gain = after.gas_ml - before.gas_ml
+
+        def short(part: float) -> float:
+            gas = before.gas_ml + part * (first + part * (3.0 * gain - 2.0 * first - last))
+            gas += part**3 * (first + last - 2.0 * gain)
+            t_c = before.temperature_c + part * (after.temperature_c - before.temperature_c)
+            return gas - bubbles.gas_needed(rise, t_c)
+
+        low, high = 0.0, 1.0
+        low_short, high_short = short(low), short(high)
+        if low_short >= 0.0:
+            return before.hours
+        part = 0.5
+        for _ in range(60):
+            part = low - low_short * (high - low) / (high_short - low_short) if high_short > low_short else 0.5
+            value = short(part)
+            if abs(value) < 1e-11 or high - low < 1e-12:
+                break
+            # Illinois: halve the end that stays, so that both ends close in.
+            if value < 0.0:
+                low, low_short, high_short = part, value, 0.5 * high_short
+            else:
+                high, high_short, low_short = part, value, 0.5 * low_short
+        return before.hours + part * width
+
+
+def ripen(
+    medium: Medium,
+    living: Living,
+    warmth: Warmth,
+    hours: float,
+    until: tuple[Bubbles, float] | None = None,
+    at_least_h: float = 0.0,
+    finest_h: float = FIRST_STEP_H,
+) -> Course:
+    """Follow a dough for so many hours, or until it has risen so far (`until`: bubbles and rise) and `at_least_h`.
+
+    `finest_h` is the first step. Raises ValueError for hours below zero or beyond ten days.
+    """
+    if not 0.0 <= hours <= LONGEST_H:
+        raise ValueError(f"a stage of {hours:g} h is not possible: 0 to {LONGEST_H:g} h")
+    run = _Run(medium, living, warmth)
+    while run.hours < hours - 1e-12:
+        step = min(max(finest_h, run.hours * STEP_GROWTH), LONGEST_STEP_H, hours - run.hours)
+        run.step(step)
+        if until is not None and run.hours >= at_least_h and until[0].rise(run.gas_ml, run.t_c) >= until[1]:
+            break
+    return Course(medium, tuple(run.moments), tuple(run.rates))
+
+
+class _Run:
+    """One integration: two-step Adams–Bashforth with uneven steps, the first by Heun.
+
+    What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. Getting going is taken
+    out of the slopes and integrated exactly (`_awake`): its corner would cost accuracy just where a dough begins to
+    rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of
+    sourdough yeast, of bacteria.
+    """
+
+    def __init__(self, medium: Medium, living: Living, warmth: Warmth) -> None:
+        self.medium, self.warmth = medium, warmth
+        self.hours, self.t_c = 0.0, warmth(0.0)
+        alive = (living.bacteria, living.sourdough_yeast, living.bakers_yeast)
+        self.state = [*(max(part, 0.0) for part in alive), 0.0, 0.0, 0.0, 0.0, 0.0]
+        self.salt = bacteria_salt(medium.salt_percent)
+        self.acetic_ratio = ACETIC_RATIO + ACETIC_RATIO_RYE * medium.rye_share
+        self.wild_percent = 100.0 * 1000.0 / medium.flour_g / FRESH_CELLS_E7
+        self.gas_per_lactic = GAS_ML_PER_MMOL * 100.0 / medium.flour_g
+        self.culture_wakes_h = WORKING_H if medium.working else NEW_STAGE_H
+        self.most_meq = medium.yeast_acid_meq
+        self.yeast_meq = 0.0
+        self.acids = GrowingAcids(
+            medium.species, medium.amounts_mmol, medium.fixed_charge_mmol, medium.slurry_litres, medium.water_g
+        )
+        self.moments: list[Moment] = []
+        self.rates: list[float] = []
+        self.now = self._slopes()
+        self.before, self.last_step = self.now, 0.0
+        self._note()
+
+    @property
+    def gas_ml(self) -> float:
+        return self.state[5] + self.state[6] + self.state[7]
+
+    def step(self, step: float) -> None:
+        now = self.now
+        if self.last_step:
+            weight = 0.5 * step / self.last_step
+            self._move([(1.0 + weight) * n - weight * b for n, b in zip(now, self.before, strict=True)], step)
+        else:
+            start = list(self.state)
+            self._move(now, step)
+            ahead = self._slopes()
+            self.state, self.hours = start, self.hours - step
+            self._move([0.5 * (n + a) for n, a in zip(now, ahead, strict=True)], step)
+        self.before, self.last_step = now, step
+        self.now = self._slopes()
+        self._note()
+
+    def _move(self, slopes: Sequence[float], step: float) -> None:
+        state, begin, end = self.state, self.hours, self.hours + step
+        culture_h = _awake(end, self.culture_wakes_h) - _awake(begin, self.culture_wakes_h)
+        gas_h = _awake(end, GAS_WAKES_H) - _awake(begin, GAS_WAKES_H)
+        yeast_h = _awake(end, BAKERS_YEAST_WAKES_H) - _awake(begin, BAKERS_YEAST_WAKES_H)
+        growth, wild, yeast, lactic, acetic, own_lactic, gas, wild_gas = slopes
+        state[0] *= math.exp(growth * culture_h)
+        state[1] *= math.exp(wild * culture_h)
+        state[2] *= math.exp(yeast * yeast_h)
+        state[3] += max(lactic * culture_h, own_lactic * step)
+        state[4] += acetic * culture_h
+        state[5] += gas * gas_h
+        state[6] += wild_gas * gas_h
+        state[7] += lactic * culture_h * self.gas_per_lactic
+        self.hours = end
+        self.t_c = self.warmth(end)
+        gas_mol = state[5] * 10.0 / 1000.0 / GAS_ML_PER_MMOL
+        self.yeast_meq = self.most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
+        self.acids.follow(state[3], state[4], self.yeast_meq)
+
+    def _slopes(self) -> list[float]:
+        """Wide awake: growth per hour of the three that live; mmol of lactic and acetic acid of the culture and of
+        lactic acid of the flour's own bacteria; mL per 100 g flour of gas of bakers' and of sourdough yeast.
+        """
+        medium, t_c, ph = self.medium, self.t_c, self.acids.ph
+        bacteria, wild, yeast = self.state[:3]
+        growth, lactic = self._bacteria(bacteria, t_c, ph)
+        own_lactic = wild_growth = yeast_growth = gas = 0.0
+        if medium.own_bacteria:
+            pace: float = 2.0 ** ((t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C)
+            own_lactic = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * pace * _acid_left(ph)
+        if wild or yeast:
+            stifling = self.acids.undissociated_acetic_mm()
+            gas = medium.gas_ml * medium.pace * gas_warmth(t_c) * acid_pace(ph, stifling)
+            wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) * max(1.0 - stifling / MOST_ACETIC_MM, 0.0)
+            wild_growth *= 1.0 - wild / MOST_YEAST_E7_PER_G
+            room = max(1.0 - yeast / MOST_BAKERS_YEAST_PERCENT, 0.0)
+            yeast_growth = BAKERS_YEAST_GROWTH_PER_H * bakers_yeast_growth(t_c) * room
+        return [
+            growth,
+            wild_growth,
+            yeast_growth,
+            lactic,
+            lactic * self._acetic_share(t_c),
+            own_lactic,
+            gas * effective_yeast(yeast),
+            gas * wild * self.wild_percent * medium.wild_pace,
+        ]
+
+    def _bacteria(self, bacteria: float, t_c: float, ph: float) -> tuple[float, float]:
+        """Growth per hour of the culture's bacteria, and mmol of lactic acid they make per hour."""
+        if not bacteria:
+            return 0.0, 0.0
+        pace = bacteria_warmth(t_c) * self.salt * self.medium.bacteria_pace
+        room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
+        growth = BACTERIA_GROWTH_PER_H * pace * cardinal_ph(ph, *BACTERIA_PH) * room
+        return growth, LACTIC_PER_E9_AND_H * pace * _acid_left(ph) * bacteria
+
+    def _acetic_share(self, t_c: float) -> float:
+        if t_c <= ACETIC_FALL_FROM_C:
+            return self.acetic_ratio
+        return self.acetic_ratio * max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)
+
+    def _note(self) -> None:
+        bacteria, wild, yeast, lactic, acetic, gas, wild_gas, bacteria_gas = self.state
+        rate = (self.now[6] + self.now[7]) * min(1.0, self.hours / GAS_WAKES_H)
+        self.rates.append(rate + self.now[3] * self.gas_per_lactic * min(1.0, self.hours / self.culture_wakes_h))
+        living = Living(bacteria, wild, yeast)
+        self.moments.append(
+            Moment(
+                self.hours,
+                self.t_c,
+                self.acids.ph,
+                living,
+                lactic,
+                acetic,
+                self.yeast_meq,
+                gas + wild_gas,
+                bacteria_gas,
+            )
+        )
+
+
+def _awake(hours: float, wakes_h: float) -> float:
+    """∫ min(1, t/wakes) dt from mixing: hours that count as worked."""
+    return 0.5 * hours * hours / wakes_h if hours < wakes_h else hours - 0.5 * wakes_h
+
+
+def _acid_left(ph: float) -> float:
+    """clip(pH − 3.45, 0, 1): how far bacteria still sour."""
+    return min(max(ph - LEAST_PH, 0.0), FULL_PACE_ABOVE)
+
+
+def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
+    amounts = list(medium.amounts_mmol)
+    for place, kind in enumerate(medium.species):
+        if kind.name == "lactic":
+            amounts[place] += made[0]
+        elif kind.name == "acetic":
+            amounts[place] += made[1]
+        elif kind.name == "succinic":
+            amounts[place] += made[2]
+    return amounts, medium.fixed_charge_mmol + made[3]
+
+
+def _blend(before: Moment, after: Moment, part: float) -> Moment:
+    def mid(a: float, b: float) -> float:
+        return a + part * (b - a)
+
+    first, last = before.living, after.living
+    return Moment(
+        mid(before.hours, after.hours),
+        mid(before.temperature_c, after.temperature_c),
+        mid(before.ph, after.ph),
+        Living(
+            mid(first.bacteria, last.bacteria),
+            mid(first.sourdough_yeast, last.sourdough_yeast),
+            mid(first.bakers_yeast, last.bakers_yeast),
+        ),
+        mid(before.lactic, after.lactic),
+        mid(before.acetic, after.acetic),
+        mid(before.yeast_meq, after.yeast_meq),
+        mid(before.yeast_gas_ml, after.yeast_gas_ml),
+        mid(before.bacteria_gas_ml, after.bacteria_gas_ml),
+    )

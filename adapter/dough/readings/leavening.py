@@ -1,0 +1,65 @@
+"""Leavening by chemistry: the gas that baking soda and powder set free in this dough."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from adapter.dough.models.leavening import CARBONIC, CO2_ATM, DISSOLVED_MM_PER_ATM, GAS_ML_PER_MMOL, leaven
+from adapter.dough.readings.acidity import slurry_litres
+from adapter.dough.readings.reading import Brought, Dough, Parameter, Reading, Terms, Working
+
+
+def let_gas_go(dough: Dough) -> float:
+    """mmol of CO2 that the dough's water does not keep."""
+    layout = dough.layout
+    if not dough.totals[layout.index[CARBONIC]] > 0.0 or not dough.amount("water") > 0.0:
+        return 0.0
+    amounts, charge = dough.totals[layout.first_species :], dough.amount("fixed_charge")
+    return leaven(amounts, layout.species, charge, slurry_litres(dough), dough.amount("water") / 1000.0).gas_mmol
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeaveningGas(Reading):
+    """Gas that no living thing makes; its spread is the model's own (tolerances.toml)."""
+
+    def value(self, dough: Dough) -> float:
+        return GAS_ML_PER_MMOL * dough.gas_mmol * 100.0 / dough.amount("flour")
+
+    def gradient(self, dough: Dough) -> list[float]:
+        return [0.0] * len(dough.totals)
+
+    def spread_terms(self, dough: Dough) -> Terms:
+        return ()
+
+    def brings(self, dough: Dough) -> Brought:
+        place = dough.layout.index[CARBONIC]
+        return Brought("mmol carbonate", lambda vector: vector[place])
+
+    def working(self, dough: Dough) -> Working:
+        kept = dough.amount(CARBONIC)
+        steps = (
+            f"carbonate {kept + dough.gas_mmol:.1f} mmol, of it {kept:.1f} mmol stay in the dough",
+            f"{dough.gas_mmol:.1f} mmol x {GAS_ML_PER_MMOL:g} mL = {dough.gas_mmol * GAS_ML_PER_MMOL:.0f} mL in all",
+        )
+        parameters = (
+            Parameter("CO2 over the dough, atm", f"{CO2_ATM:g}", "A", "assumed: how far a dough lets its gas go"),
+            Parameter(
+                "CO2 that water holds, mmol/L and atm", f"{DISSOLVED_MM_PER_ATM:g}", "M", "textbook, from memory"
+            ),
+        )
+        return Working("gas = carbonate in all − carbonate that stays", steps, parameters)
+
+
+READINGS = (
+    LeaveningGas(
+        key="leavening_gas",
+        basis="CO2 of soda and powder that the dough's water does not keep, at 25 °C",
+        tag="A",
+        label="gas of soda",
+        unit="mL per 100 g flour",
+        short_unit="mL",
+        change_unit="mL",
+        decimals=0,
+        claim="Good to about a fifth: how much gas stays dissolved is assumed. Such a dough rises in the oven.",
+    ),
+)

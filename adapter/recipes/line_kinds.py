@@ -1,0 +1,102 @@
+"""What a line of a recipe is: an ingredient, several of them, a step of the method, a yield."""
+
+from __future__ import annotations
+
+import re
+
+from adapter.formula.model import DEFAULT_STAGE
+from adapter.recipes.lines import LineReader, tidied
+from adapter.recipes.measures import COUNT, Reader
+from adapter.recipes.method import read_pieces
+from adapter.recipes.wording import worded
+from adapter.recipes.words import Words
+
+NUMBERED_STEP = re.compile(r"^(?:(?:step|schritt|étape|steg|trin)\s*)?\d{1,2}\s*[.):]\s+(?=[^\W\d])", re.IGNORECASE)
+_TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
+
+
+def is_step(tidy: str, row: str, words: Words) -> bool:
+    measured = Reader(tidy, words).measure(0)
+    if NUMBERED_STEP.match(row.strip()):
+        rest = NUMBERED_STEP.sub("", row.strip())
+        after = Reader(tidied(rest), words).measure(0)
+        return after is None or after[0].unit is COUNT
+    if measured is not None and measured[0].unit is not COUNT:
+        return False
+    count = len(tidy.split())
+    verb = words.pattern("step_verbs").match(tidy)
+    if verb is not None and verb.end() < len(tidy) and tidy[verb.end()] in " :,":
+        sentence = tidy.endswith((".", "!", "…")) or count > 6
+        if count >= 3 and (sentence or not _TAILED.search(tidy)):
+            return True
+    if tidy.endswith((".", "!")) and count >= 7:
+        return measured is None or words.pattern("step_verbs").search(tidy) is not None
+    return count > 28 and measured is None
+
+
+def is_yield(tidy: str, words: Words) -> bool:
+    """ "Makes 2 loaves", "Serves 10", "2 loaves" on a line of its own."""
+    if len(tidy.split()) > 14:
+        return False
+    lead = words.pattern("yield_words", "servings").match(tidy)
+    if lead is not None:
+        rest = tidy[lead.end() :]
+        number = re.match(
+            r"[\s:]*(?:about|approx\.?|ca\.?|etwa|environ|one|two|three|\w+)?[\s:]*\d|[\s:]*(?:one|two|three|four|six|eight|ten|twelve|a)\b",
+            rest,
+            re.IGNORECASE,
+        )
+        if number is not None or ":" in rest[:2]:
+            measured = Reader(rest.strip(" :"), words).measure(0)
+            return (
+                read_pieces(tidy, words) is not None
+                or bool(words.pattern("servings").search(tidy))
+                or (measured is None or measured[0].unit is COUNT)
+            )
+    numbered = Reader(tidy, words).measure(0)
+    if numbered is None or numbered[0].unit is not COUNT or numbered[0].each is not None:
+        return False
+    rest = tidy[numbered[1] :].strip(" .")
+    return (
+        bool(words.pattern("pieces", "servings").search(rest))
+        and len(rest.split()) <= 4
+        and read_pieces(tidy, words) is not None
+    )
+
+
+def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
+    """Whether a line plainly names an amount of something."""
+    found = Reader(tidy, words).measure(0)
+    if found is not None:
+        said = worded(tidy[found[1] :], words)
+        if found[0].unit is not COUNT:
+            return bool(said.name)
+        return bool(said.name) and (len(said.name.split()) <= 4 or reader.names.knows(said.name))
+    line = reader.read(tidy, DEFAULT_STAGE, words)[0]
+    return (line.amount_low is not None or line.percent is not None) and bool(line.name)
+
+
+def plain_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
+    """In the method only what is as short as an ingredient line and known counts."""
+    if len(tidy.split()) > 9 or tidy.endswith("."):
+        return False
+    lines = reader.read(tidy, DEFAULT_STAGE, words)
+    return all(line.amount_low is not None and line.ingredient is not None and line.unit for line in lines)
+
+
+def several(tidy: str, reader: LineReader, words: Words, least: int = 3) -> list[str]:
+    """A line that lists its ingredients: "flour 500, water 350, salt 10, yeast 5 g"."""
+    parts = [part.strip(" .") for part in re.split(r"[;,](?!\d)\s*|\s[+&/]\s", tidy) if part.strip(" .")]
+    if len(parts) < least:
+        return []
+    amounts = 0
+    for part in parts:
+        lines = reader.read(part, DEFAULT_STAGE, words)
+        amounts += all((line.amount_low is not None or line.percent is not None) and line.name for line in lines)
+    return parts if amounts >= max(least, len(parts) * 0.7) else []
+
+
+def amount_first(row: str, words: Words) -> bool:
+    tidy = tidied(row)
+    found = Reader(tidy, words).measure(0) if tidy else None
+    return found is not None and (found[0].unit is not COUNT or len(tidy.split()) < 7)

@@ -1,0 +1,288 @@
+"""What the sentences of a recipe say besides ingredients: temperatures, times, tin, pieces."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from adapter.formula.amounts import plain_fractions
+from adapter.recipes.measures import Reader
+from adapter.recipes.weighing import measures
+from adapter.recipes.words import Words, plain
+
+OVEN_C = (100.0, 320.0)
+CORE_C = (80.0, 101.0)
+PROOF_C = (2.0, 45.0)
+INCH_CM = 2.54
+FIVE_C = 5.0
+
+_DEGREES = re.compile(
+    r"(?<![\d.,])(?P<low>\d{2,3})(?:\s?[°º]?\s?[CF]?\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{2,3}))?"
+    r"\s?(?:(?P<sign>°|º|degrees?\b|deg\b\.?|Grad\b|grader\b|degrés\b)\s?)?(?P<scale>(?:C|F|Celsius|Fahrenheit|centigrade)\b)?",
+    re.IGNORECASE,
+)
+_SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[^\W\d_])|\n+")
+_AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
+_TIMES = re.compile(
+    r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
+)
+_LENGTH = r"(\d{1,3}(?:[.,]\d{1,2})?(?:\s+\d/\d)?|\d/\d)\s?(cm|mm|inches|inch|in\b|\"|″|''|-inch|-cm)?"
+_SIDES = re.compile(
+    rf"{_LENGTH}\s?(?:x|×|by|by a|mal|sur|\*)\s?{_LENGTH}(?:\s?(?:x|×|by|mal|sur|\*)\s?{_LENGTH})?", re.IGNORECASE
+)
+_ONE_SIDE = re.compile(r"(\d{1,3}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in\b|\"|″)", re.IGNORECASE)
+_TIN_WEIGHT = re.compile(
+    r"(\d{1,4}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2|one|two|three)[\s-]?(lb|lbs|pounds?|g|kg)\b", re.IGNORECASE
+)
+
+
+@dataclass(slots=True)
+class Told:
+    """What was found so far."""
+
+    proof_c: float | None = None
+    proof_h: float | None = None
+    oven_c: list[float] = field(default_factory=list)
+    core_c: float | None = None
+    bake_min: float | None = None
+    tin: dict[str, float | bool] = field(default_factory=dict)
+    pieces: int | None = None
+    doubts: list[str] = field(default_factory=list)
+
+
+def read_method(texts: Iterable[str], words: Words) -> Told:
+    """Temperatures, times and tin in the sentences of a method, in the order they stand."""
+    told = Told()
+    for text in texts:
+        for sentence in _SENTENCE.split(plain_fractions(text)):
+            _temperatures(sentence, words, told)
+            _gas_marks(sentence, words, told)
+            _bare_oven(sentence, words, told)
+            _times(sentence, words, told)
+            read_tin(sentence, words, told)
+            told.pieces = told.pieces or _divided(sentence, words)
+    return told
+
+
+def _temperatures(sentence: str, words: Words, told: Told) -> None:
+    previous_end = -99
+    previous_scale = ""
+    for found in _DEGREES.finditer(sentence):
+        if not found["sign"] and not found["scale"]:
+            continue
+        if words.pattern("fan_words").match(sentence, found.end() + _gap(sentence, found.end())) and told.oven_c:
+            continue
+        before = sentence[: found.start()]
+        if re.search(
+            r"(?:^|\W)(?:" + "|".join(map(re.escape, words.lists["fan_words"] or ("\0",))) + r")\W*$",
+            before,
+            re.IGNORECASE,
+        ):
+            continue
+        scale = (found["scale"] or "")[:1].upper()
+        beside = found.start() - previous_end <= 4 and bool(
+            _AFTER.search(sentence[max(0, previous_end) : found.start()])
+        )
+        values = [float(value) for value in (found["low"], found["high"]) if value]
+        if len(values) == 2 and " à " in found[0] and values[0] > values[1]:
+            values = values[1:]
+        celsius = [_celsius(value, scale, words) for value in values]
+        same = beside and (scale != previous_scale or not scale)
+        previous_end, previous_scale = found.end(), scale
+        if same and scale == "F":
+            continue
+        if same and scale == "C":
+            _replace_last(told, celsius, sentence, words)
+            continue
+        _sort_temperature(celsius, before, sentence, words, told)
+
+
+def _gap(text: str, at: int) -> int:
+    found = re.compile(r"[\s,(]*").match(text, at)
+    return found.end() - at if found else 0
+
+
+def _celsius(value: float, scale: str, words: Words) -> float:
+    fahrenheit = scale == "F" or (not scale and words.language == "english" and value >= 275)
+    return round((value - 32) / 1.8) if fahrenheit else value
+
+
+def _sort_temperature(celsius: list[float], before: str, sentence: str, words: Words, told: Told) -> None:
+    """Oven, core or proof: by the words before it, and by what is possible."""
+    highest = max(celsius)
+    middle = sum(celsius) / len(celsius)
+    kinds = [kind for kind in ("core_words", "proof_words", "oven_words") if words.pattern(kind).search(sentence)]
+    if CORE_C[0] <= middle <= CORE_C[1] and "core_words" in kinds:
+        told.core_c = middle
+    elif OVEN_C[0] <= highest <= OVEN_C[1] and (highest >= 140 or "oven_words" in kinds):
+        low, *rest = celsius
+        for value in (low, *rest) if len(celsius) == 2 and low > rest[0] else (middle,):
+            if not told.oven_c or told.oven_c[-1] != value:
+                told.oven_c.append(value)
+    elif PROOF_C[0] <= middle <= PROOF_C[1] and _proofs(before, sentence, words):
+        told.proof_c = middle
+
+
+def _proofs(before: str, sentence: str, words: Words) -> bool:
+    """Whether the nearest word says that something rises, and not that the water is warm."""
+    if words.pattern("proof_words").search(before):
+        return True
+    watery = words.pattern("hydration_words").search(before) or re.search(
+        r"dough temperature|teigtemperatur", sentence, re.I
+    )
+    return bool(words.pattern("proof_words").search(sentence)) and not watery
+
+
+def _replace_last(told: Told, celsius: list[float], sentence: str, words: Words) -> None:
+    """ "450°F (230°C)": the printed °C is taken for the same temperature."""
+    value = sum(celsius) / len(celsius)
+    if told.oven_c and OVEN_C[0] <= value <= OVEN_C[1] and abs(told.oven_c[-1] - value) < 20:
+        told.oven_c[-1] = value
+        if len(told.oven_c) > 1 and told.oven_c[-2] == value:
+            told.oven_c.pop()
+    elif told.core_c and CORE_C[0] <= value <= CORE_C[1]:
+        told.core_c = value
+    elif told.proof_c and abs(told.proof_c - value) < FIVE_C:
+        told.proof_c = value
+
+
+def _gas_marks(sentence: str, words: Words, told: Told) -> None:
+    if not words.lists["gas_mark"]:
+        return
+    found = re.search(
+        words.pattern("gas_mark").pattern + r"\.?\s*(1/4|1/2|\d{1,2})(?!\d|\s?°|\s?[CF]\b|\s?min)",
+        sentence,
+        re.IGNORECASE,
+    )
+    if found is None:
+        return
+    if _DEGREES_NEAR.search(sentence[max(0, found.start() - 14) : found.start()]):
+        return
+    mark = _number(found[1])
+    if words.language == "french":
+        celsius: float | None = mark * measures().thermostat_c
+    else:
+        celsius = next((degrees for number, degrees in measures().gas_marks if number == mark), None)
+    if celsius and OVEN_C[0] <= celsius <= OVEN_C[1] and (not told.oven_c or told.oven_c[-1] != celsius):
+        told.oven_c.append(celsius)
+
+
+def _bare_oven(sentence: str, words: Words, told: Told) -> None:
+    """ "bake 450": a number alone behind a word of the oven."""
+    if told.oven_c:
+        return
+    found = re.search(
+        words.pattern("oven_words").pattern
+        + r"\s+(?:at|to|bei|à|på|i|ved)?\s*(\d{3})(?!\d|\s?(?:g|ml|min|°|º|[CF]\b))",
+        sentence,
+        re.IGNORECASE,
+    )
+    if found is not None:
+        celsius = _celsius(float(found[1]), "", words)
+        if 140 <= celsius <= OVEN_C[1]:
+            told.oven_c.append(celsius)
+
+
+_DEGREES_NEAR = re.compile(r"\d\s?(?:°|º)?\s?[CF]?\b\W{0,4}(?:fan\W*)?$", re.IGNORECASE)
+
+
+def _times(sentence: str, words: Words, told: Told) -> None:
+    baking = bool(words.pattern("oven_words").search(sentence))
+    proving = bool(words.pattern("proof_words").search(sentence))
+    minutes = 0.0
+    sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
+    sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
+    for found in _TIMES.finditer(sentence):
+        unit = found["unit"].casefold().strip(".")
+        values = [_number(value) for value in (found["low"], found["high"]) if value]
+        factor = 60.0 if unit in words.lists["time_hours"] else 1.0 if unit in words.lists["time_minutes"] else 0.0
+        minutes += factor * sum(values) / len(values)
+    if not minutes:
+        return
+    if baking:
+        told.bake_min = (told.bake_min or 0.0) + minutes
+    elif proving:
+        told.proof_h = minutes / 60
+
+
+def _number(text: str) -> float:
+    whole, _, part = text.strip().rpartition(" ")
+    if "/" in part:
+        above, _, below = part.partition("/")
+        return (float(whole) if whole else 0.0) + float(above) / (float(below) or 1.0)
+    return float(part.replace(",", "."))
+
+
+def read_tin(sentence: str, words: Words, told: Told) -> None:
+    """ "a 23 x 13 x 7 cm tin", "9x5-inch loaf pan", "2 lb loaf tin", "a 20 cm round tin"."""
+    tin = words.pattern("tin_words", "loaf_tin_words").search(sentence)
+    if tin is None or told.tin:
+        return
+    if words.pattern("not_tin_words").search(sentence) and not words.pattern("loaf_tin_words").search(sentence):
+        return
+    lidded = bool(words.pattern("lid_words").search(sentence))
+    sides = _SIDES.search(sentence)
+    if sides is not None:
+        units = [sides[place] for place in (2, 4, 6) if sides[place]]
+        unit = (units[-1] if units else "cm").strip("-").casefold()
+        factor = 0.1 if unit == "mm" else 1.0 if unit == "cm" else INCH_CM
+        lengths = [_number(sides[place]) * factor for place in (1, 3, 5) if sides[place]]
+        if all(2 <= length <= 80 for length in lengths):
+            keys = ("length_cm", "width_cm", "height_cm")
+            ordered = [max(lengths[:2]), min(lengths[:2]), *lengths[2:]]
+            told.tin = {key: round(length, 1) for key, length in zip(keys, ordered, strict=False)}
+            told.tin["lidded"] = lidded
+            if len(lengths) < 3:
+                told.doubts.append("how high the tin is does not stand in the text")
+        return
+    one = _ONE_SIDE.search(sentence)
+    loaf = words.pattern("loaf_tin_words").search(sentence)
+    weight = _TIN_WEIGHT.search(sentence[: tin.end()])
+    if weight is not None and loaf is not None and loaf.start() - weight.end() <= 12:
+        _by_loaf(weight, lidded, told)
+    elif one is not None and abs(one.start() - tin.start()) < 40:
+        length = _number(one[1]) * (1.0 if one[2].casefold() == "cm" else INCH_CM)
+        round_tin = words.pattern("round_words").search(sentence)
+        if 5 <= length <= 60:
+            told.tin = {"diameter_cm" if round_tin else "length_cm": round(length, 1)}
+            told.doubts.append("the tin is told by one measure only")
+
+
+def _by_loaf(weight: re.Match[str], lidded: bool, told: Told) -> None:
+    """A tin called by the weight of its loaf has the usual measures of such tins."""
+    spelt = {"one": 1.0, "two": 2.0, "three": 3.0}
+    amount = spelt.get(weight[1].casefold()) or _number(weight[1])
+    unit = weight[2].casefold()
+    pounds = amount if unit.startswith(("lb", "pound")) else amount / (0.45 if unit == "kg" else 450.0)
+    named = min(measures().tins, key=lambda known: abs(known - pounds))
+    if abs(named - pounds) <= 0.15 * named:
+        told.tin = dict(measures().tins[named]) | {"lidded": lidded}
+        sides = " x ".join(f"{measures().tins[named][key]:g}" for key in ("length_cm", "width_cm", "height_cm"))
+        told.doubts.append(f"a tin for {named:g} lb is taken to be {sides} cm")
+
+
+def read_pieces(text: str, words: Words) -> int | None:
+    """ "Makes 2 loaves", "12 rolls", "Für 2 Brote"; servings are no pieces."""
+    plain = plain_fractions(text)
+    reader = Reader(plain, words)
+    for found in re.finditer(r"(?<![\w/])(?=\w)", plain):
+        numbered = reader.number(found.start())
+        if numbered is None or numbered[2] or not float(numbered[0]).is_integer() or not 1 <= numbered[0] <= 500:
+            continue
+        rest = re.sub(r"^\s*(?:-|to|bis|à|till|til)\s*\d+", "", plain[numbered[1] :])
+        behind = re.match(r"(?:[\s-]+[^\s.,;:]+){1,5}", rest)
+        if behind is None or words.pattern("servings").search(behind[0]):
+            continue
+        if re.match(
+            r"[\s-]*(?:°|%|min|h\b|hours?|stund|tim|g\b|kg\b|cm\b|lb\b|oz\b|ml\b|inch)", behind[0], re.IGNORECASE
+        ):
+            continue
+        if words.pattern("pieces").search(behind[0]):
+            return int(numbered[0])
+    return None
+
+
+def _divided(sentence: str, words: Words) -> int | None:
+    found = words.pattern("divide").search(sentence)
+    return read_pieces(sentence[found.end() : found.end() + 60], words) if found else None

@@ -1,0 +1,47 @@
+"""A line of a recipe as it was read: what was understood, how surely, and what is in doubt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from adapter.formula.model import DEFAULT_STAGE
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLine:
+    """One ingredient line. `text` is the line unchanged; `doubts` say in plain words what is not sure.
+
+    `name` is the ingredient's own words, `ingredient` the catalogue's name for it (None: it has none). `grams` is None
+    where nothing is weighed: for a `reference` ("all of the soaker"), for what stays out of the dough (`in_dough`
+    false: dusting flour, egg wash) and where no weight can be told. `percent` is a baker's percentage as written.
+    """
+
+    text: str
+    name: str
+    ingredient: str | None = None
+    stage: str = DEFAULT_STAGE
+    amount_low: float | None = None
+    amount_high: float | None = None
+    unit: str = ""
+    grams: float | None = None
+    doubts: tuple[str, ...] = ()
+    reference: bool = False
+    in_dough: bool = True
+    note: str = ""
+    candidates: tuple[str, ...] = ()
+    percent: float | None = None
+    hydration: float | None = None
+    temperature_c: float | None = None
+    number: int = 0
+    """Which line of the text it stands in, from 1; 0 for a line of a table or a page."""
+
+    @property
+    def sure(self) -> bool:
+        return not self.doubts
+
+    def doubting(self, *doubts: str) -> ReadLine:
+        return replace(self, doubts=tuple(dict.fromkeys((*self.doubts, *doubts))))
+
+    def noting(self, *notes: str) -> ReadLine:
+        kept = [note for note in (self.note, *notes) if note]
+        return replace(self, note="; ".join(dict.fromkeys(kept)))

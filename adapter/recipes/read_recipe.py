@@ -1,0 +1,153 @@
+"""A recipe as it was read, what a person changes about it, and the formula that it becomes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.model import Bake, Formula, Line, Proof, Tin
+from adapter.formula.plain_text import clean, clean_block
+from adapter.formula.problems import InputProblem
+from adapter.recipes.read_line import ReadLine
+
+OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
+CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRecipe:
+    """Everything that a text says. `notes` are its other lines in their own words, in order.
+
+    `pieces` is None where the text names none. `tin` has keys of a formula file (length_cm …) or diameter_cm. `doubts`
+    are those about the recipe as a whole.
+    """
+
+    name: str
+    lines: tuple[ReadLine, ...] = ()
+    pieces: int | None = None
+    proof_c: float | None = None
+    proof_h: float | None = None
+    oven_c: tuple[float, ...] = ()
+    core_c: float | None = None
+    bake_min: float | None = None
+    tin: Mapping[str, float | bool] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
+    language: str = "english"
+
+    def unsure(self) -> tuple[int, ...]:
+        """Places of the lines that are in doubt."""
+        return tuple(place for place, line in enumerate(self.lines) if not line.sure)
+
+    def with_line(self, place: int, line: ReadLine) -> ReadRecipe:
+        return replace(self, lines=(*self.lines[:place], line, *self.lines[place + 1 :]))
+
+    def without_line(self, place: int) -> ReadRecipe:
+        """The recipe without a line: it is kept as a note, so that nothing of the text is lost."""
+        rest = (*self.lines[:place], *self.lines[place + 1 :])
+        return replace(self, lines=rest, notes=(*self.notes, self.lines[place].text))
+
+    def accepted(self) -> ReadRecipe:
+        """Every line that can be taken as it was read is; the rest stay in doubt."""
+        lines = tuple(accept(line) if can_accept(line) else line for line in self.lines)
+        return replace(self, lines=lines, doubts=())
+
+
+def can_accept(line: ReadLine) -> bool:
+    """Whether a line says enough to be taken as it was read: an ingredient and a weight, or none to be weighed."""
+    return line.reference or not line.in_dough or (line.ingredient is not None and line.grams is not None)
+
+
+def accept(line: ReadLine) -> ReadLine:
+    """The line as a person takes it: what was understood, without doubt.
+
+    Raises InputProblem for a line that names no known ingredient or has no weight: those must be given (`correct`).
+    """
+    if not can_accept(line):
+        lacking = "ingredient" if line.ingredient is None else "weight"
+        raise InputProblem(f"'{clean(line.text, 60)}' has no {lacking} yet", right=f"give its {lacking}")
+    return replace(line, doubts=())
+
+
+def correct(
+    line: ReadLine,
+    catalogue: Catalogue,
+    *,
+    ingredient: str | None = None,
+    grams: float | None = None,
+    stage: str | None = None,
+    in_dough: bool | None = None,
+) -> ReadLine:
+    """The line with what a person says of it; it is sure when ingredient and weight are there.
+
+    `ingredient` is a name or alias of the catalogue. When only the ingredient changes, a weight that the line printed
+    stays; one that came from the old ingredient's density is worked out anew by `reweighed` of reweigh.py.
+    """
+    if ingredient is not None:
+        line = replace(line, ingredient=catalogue.resolve(ingredient).name)
+    if grams is not None:
+        line = replace(line, grams=grams)
+    if stage is not None:
+        line = replace(line, stage=stage)
+    if in_dough is not None:
+        line = replace(line, in_dough=in_dough, grams=line.grams if in_dough else None)
+    return replace(line, doubts=()) if can_accept(line) else line
+
+
+def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
+    """The formula that a recipe becomes. What cannot be weighed is kept in its note.
+
+    Raises InputProblem when no line of flour has a weight.
+    """
+    lines = []
+    left = []
+    for line in recipe.lines:
+        if line.reference:
+            continue
+        if line.ingredient is None or line.grams is None or not line.in_dough:
+            left.append(line.text)
+            continue
+        lines.append(
+            Line(
+                line.ingredient,
+                float(f"{line.grams:.6g}"),
+                stage=clean(line.stage, 60),
+                note=clean(line.note, 300),
+                hydration=line.hydration,
+                temperature_c=line.temperature_c,
+            )
+        )
+    if not any(_is_flour(line.ingredient, catalogue) and line.grams >= 0.1 for line in lines):
+        raise InputProblem(
+            f"'{clean(recipe.name, 60)}' has no flour whose weight is known", right="a line of flour, meal or sourdough"
+        )
+    return Formula(
+        name=clean(recipe.name, 200) or "Recipe",
+        lines=tuple(lines),
+        pieces=recipe.pieces or 1,
+        tin=_tin(recipe.tin),
+        proof=Proof(_within(recipe.proof_c, START_RANGE_C), None),
+        bake=Bake(
+            _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
+        ),
+        note=clean_block("\n".join([*recipe.notes, *(["Not weighed:", *left] if left else [])])),
+    )
+
+
+def _is_flour(name: str, catalogue: Catalogue) -> bool:
+    ingredient = catalogue.get(name)
+    return ingredient.property("flour") > 0 or ingredient.preferment is not None
+
+
+def _within(value: float | None, limits: tuple[float, float]) -> float | None:
+    return value if value is not None and limits[0] <= value <= limits[1] else None
+
+
+def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
+    measures = [tin.get(key) for key in ("length_cm", "width_cm", "height_cm")]
+    if any(not measure for measure in measures):
+        return None
+    length, width, height = (float(measure) / 100 for measure in measures if measure)
+    return Tin(length, width, length, width, height, bool(tin.get("lidded", False)))

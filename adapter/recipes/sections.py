@@ -1,0 +1,100 @@
+"""Which part of a recipe a line of text opens or is: a stage, the method, a yield, a total, a reference."""
+
+from __future__ import annotations
+
+import re
+
+from adapter.recipes.words import Words, last_match, plain
+
+_MARKS = re.compile(r"^[#*_>=\s]+|[*_=#\s]+$")
+_ASIDE = re.compile(r"\s*[(\[][^)\]]*[)\]]?")
+_NUMBERED = re.compile(
+    r"^(?:(?:stage|step|part|day|stufe|tag|schritt|étape|jour|dag|steg|trin)\s*)?\d{1,2}\s*[.):–-]+\s*", re.IGNORECASE
+)
+
+
+def bare(text: str) -> str:
+    """A heading without the marks around it: "## For the soaker:" as "For the soaker"."""
+    return _MARKS.sub("", text).rstrip(" :：.").strip()
+
+
+def is_heading(text: str, words: Words, key: str) -> bool:
+    """Whether a line is no more than a heading of the kind, "Ingredients:" or "**Method**"."""
+    said = plain(_ASIDE.sub("", bare(text)))
+    return said in {plain(word) for word in words.lists[key]}
+
+
+def opens_ingredients(text: str, words: Words) -> str | None:
+    """The stage of "Ingredients for the dough:"; "" for ingredients of no stage; None when it is no such heading."""
+    if is_heading(text, words, "ingredient_headings"):
+        return ""
+    said = _ASIDE.sub("", bare(text))
+    found = words.pattern("ingredient_headings").match(said)
+    if found is None or len(said.split()) > 6 or re.search(r"\d", said):
+        return None
+    return stage_named(said[found.end() :].strip(" :-"), words) or ""
+
+
+def stage_named(text: str, words: Words) -> str | None:
+    """Our name of the stage that a heading's words stand for; None when they stand for none we know."""
+    said = plain(_NUMBERED.sub("", _ASIDE.sub("", bare(text))))
+    lead = words.pattern("section_lead").match(said)
+    if lead is not None and lead.end() < len(said):
+        said = said[lead.end() :].strip()
+    if said in words.stages:
+        return words.stages[said]
+    hits = [word for word in words.stages if re.search(rf"(?<![^\W_]){re.escape(word)}(?![^\W_])", said)]
+    if not hits or len(said.split()) > 6:
+        return None
+    return words.stages[max(hits, key=lambda word: (len(word), -said.find(word)))]
+
+
+def section(text: str, words: Words, marked: bool) -> str | None:
+    """The stage that a heading opens, by our name or else its own words; None when the line is no heading.
+
+    `marked` says that the line is marked as a heading by its place or by signs around it.
+    """
+    said = _NUMBERED.sub("", bare(text))
+    without = _ASIDE.sub("", said)
+    if not without or len(without.split()) > 7 or re.search(r"\d+\s?(?:g|kg|ml|dl|%)\b", without):
+        return None
+    colon = text.rstrip(" *_").endswith((":", "："))
+    lead = words.pattern("section_lead").match(without)
+    known = stage_named(text, words)
+    exact = plain(without if lead is None else without[lead.end() :]) in words.stages
+    if known is not None and (colon or marked or exact or (lead is not None and len(without.split()) <= 4)):
+        return known
+    capitals = without.isupper() and len(without) > 3
+    if not (colon or marked or capitals):
+        return None
+    own = without[lead.end() :].strip() if lead is not None and lead.end() < len(without) else without
+    if len(own.split()) > 5:
+        return None
+    return own.lower() if words.language in ("english", "french") or own.isupper() else own
+
+
+def is_total(text: str, words: Words) -> bool:
+    """ "Total 1840 g", "Gesamtteig", a sum at the foot of a table."""
+    said = bare(text)
+    found = words.pattern("totals").match(said)
+    if found is None:
+        return False
+    rest = said[found.end() :].strip(" :=.-")
+    return not re.search(
+        r"[^\W\d_]{4,}", re.sub(r"\b(?:weight|gramm?s?|dough|of|teig|flour)\b", "", rest, flags=re.IGNORECASE)
+    )
+
+
+def referred(name: str, words: Words) -> tuple[str | None, bool]:
+    """The stage that a line's name refers to, and whether it says that all of it is meant."""
+    said = _ASIDE.sub("", name).strip(" ,.:")
+    lead = words.pattern("references").match(said)
+    tail = last_match(words.pattern("reference_tails"), name)
+    if tail is not None and name[tail.end() :].strip(" ).]"):
+        tail = None
+    if tail is not None and lead is None:
+        said = _ASIDE.sub("", name[: tail.start()]).strip(" ,.:-([")
+    if lead is not None and lead.end() < len(said):
+        said = re.sub(r"^\s*(?:of\s+|the\s+|du\s+|de la\s+|vom\s+)*", "", said[lead.end() :], flags=re.IGNORECASE)
+    stage = words.stages.get(plain(said))
+    return stage, lead is not None or tail is not None

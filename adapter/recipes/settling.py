@@ -1,0 +1,131 @@
+"""What only the whole recipe settles: references to stages, percentages of the flour, amounts without a unit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from adapter.recipes.lines import LineReader
+from adapter.recipes.read_line import ReadLine
+from adapter.recipes.read_recipe import ReadRecipe
+from adapter.recipes.sections import referred
+from adapter.recipes.weighing import UNSURE_SHARE
+from adapter.recipes.words import vocabulary
+
+ASSUMED_FLOUR_G = 1000.0
+
+
+def settled(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
+    """The recipe with references known for what they are, percentages weighed and unitless amounts told."""
+    return _with_percentages(_with_bare_numbers(_with_references(recipe)), reader)
+
+
+def _with_references(recipe: ReadRecipe) -> ReadRecipe:
+    words = vocabulary().languages[recipe.language]
+    stages = {line.stage for line in recipe.lines}
+    lines = []
+    for line in recipe.lines:
+        stage, all_of_it = referred(line.name, words)
+        if line.reference or stage is None:
+            lines.append(line)
+            continue
+        same = [known for known in stages if known == stage or known.startswith(f"{stage} ")]
+        elsewhere = [known for known in same if known != line.stage]
+        if elsewhere and line.stage not in same[:1] and (line.stage != stage):
+            lines.append(_reference(line, elsewhere, recipe, all_of_it))
+        elif all_of_it and not elsewhere and line.grams is None and line.stage != stage:
+            lines.append(_as_reference(line).doubting("the stage that it refers to is not in the text"))
+        else:
+            lines.append(line)
+    return replace(recipe, lines=tuple(lines))
+
+
+def _reference(line: ReadLine, stages: list[str], recipe: ReadRecipe, all_of_it: bool) -> ReadLine:
+    made = sum(other.grams or 0.0 for other in recipe.lines if other.stage in stages and not other.reference)
+    used = line.grams if line.unit not in ("", "%") else None
+    told = _as_reference(line)
+    if used and made and abs(used - made) > UNSURE_SHARE * made and not all_of_it:
+        return told.doubting(f"{stages[-1]} makes {made:.0f} g, and {used:.0f} g of it are used")
+    return told
+
+
+def _as_reference(line: ReadLine) -> ReadLine:
+    return replace(line, reference=True, grams=None, ingredient=None, doubts=(), candidates=()).noting("made above")
+
+
+def _with_bare_numbers(recipe: ReadRecipe) -> ReadRecipe:
+    """ "flour 500" among lines in grams: grams are taken, and it is asked."""
+    lines = tuple(
+        replace(line, grams=_middle(line), doubts=()).doubting("no unit is written: grams are taken")
+        if _bare(line)
+        else line
+        for line in recipe.lines
+    )
+    return replace(recipe, lines=lines)
+
+
+def _bare(line: ReadLine) -> bool:
+    number = _middle(line)
+    return (
+        line.grams is None
+        and not line.reference
+        and line.in_dough
+        and not line.unit
+        and line.ingredient is not None
+        and number is not None
+        and number >= 3
+    )
+
+
+def _middle(line: ReadLine) -> float | None:
+    if line.amount_low is None or line.amount_high is None:
+        return None
+    return (line.amount_low + line.amount_high) / 2
+
+
+def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
+    """Lines told in % of the flour: by the flour's weight where it is printed, else of 1000 g, and that is asked."""
+    open_lines = [
+        line for line in recipe.lines if line.percent is not None and line.grams is None and not line.reference
+    ]
+    if not open_lines:
+        return _compared(recipe)
+    flour_g = _flour_of_weighed(recipe)
+    assumed = flour_g is None
+    base = ASSUMED_FLOUR_G if flour_g is None else flour_g
+    lines = []
+    for line in recipe.lines:
+        if line not in open_lines or line.percent is None:
+            lines.append(line)
+            continue
+        low = replace(line, grams=base * line.percent / 100 if line.ingredient else None)
+        if line.amount_low is None:
+            low = replace(low, amount_low=line.percent, amount_high=line.percent, unit="")
+        if assumed:
+            low = low.doubting(f"only a percentage is printed: {ASSUMED_FLOUR_G:.0f} g of flour are taken")
+        lines.append(low.noting(f"{line.percent:g} % of the flour"))
+    doubts = (f"the recipe is in percentages only: {ASSUMED_FLOUR_G:.0f} g of flour are taken",) if assumed else ()
+    return replace(recipe, lines=tuple(lines), doubts=(*recipe.doubts, *doubts))
+
+
+def _flour_of_weighed(recipe: ReadRecipe) -> float | None:
+    """Grams that 100 % stand for, by the lines that print both."""
+    both = [line for line in recipe.lines if line.percent and line.grams]
+    if not both:
+        return None
+    largest = max(both, key=lambda line: line.percent or 0.0)
+    return (largest.grams or 0.0) * 100 / (largest.percent or 100.0)
+
+
+def _compared(recipe: ReadRecipe) -> ReadRecipe:
+    """Printed weights that disagree with the printed percentages are asked about."""
+    both = [line for line in recipe.lines if line.percent and line.grams and not line.reference]
+    if len(both) < 3:
+        return recipe
+    ratios = sorted((line.grams or 0.0) / (line.percent or 1.0) for line in both)
+    usual = ratios[len(ratios) // 2]
+    lines = []
+    for line in recipe.lines:
+        if line in both and abs((line.grams or 0.0) / (line.percent or 1.0) - usual) > UNSURE_SHARE * usual:
+            line = line.doubting(f"{line.percent:g} % would be {usual * (line.percent or 0):.0f} g")
+        lines.append(line)
+    return replace(recipe, lines=tuple(lines))

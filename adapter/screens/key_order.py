@@ -1,0 +1,91 @@
+"""Keys are dealt with one after another: the next one waits until all that came of the one before is done.
+
+A slow link sends keys in bursts. Without this, a key that moves the keys elsewhere, or opens a dialog, is still under
+way when the next one is given to whatever had the keys before.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections import deque
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from textual import events
+
+if TYPE_CHECKING:
+    from collections.abc import Awaitable, Callable
+
+    from textual.app import App
+    from textual.message_pump import MessagePump
+
+LONGEST_S = 2.0
+"""A key that takes longer than this no longer holds up the next."""
+QUIET_ROUNDS = 2
+
+
+class KeyOrder:
+    """A queue of keys and pastes in front of the app."""
+
+    def __init__(self, app: App[None], give: Callable[[events.Event], Awaitable[None]]) -> None:
+        """`give` hands an event on to whatever has the keys."""
+        self._app = app
+        self._give = give
+        self._waiting: deque[events.Event] = deque()
+        self._under_way: asyncio.Task[None] | None = None
+
+    @property
+    def is_busy(self) -> bool:
+        return self._under_way is not None
+
+    async def take(self, event: events.Event) -> None:
+        """Hand a key on at once where none is under way, else when it is its turn."""
+        if self.is_busy:
+            self._waiting.append(event)
+            return
+        self._under_way = asyncio.create_task(self._work_off())
+        await self._give(event)
+
+    async def _work_off(self) -> None:
+        try:
+            await self._done()
+            while self._waiting and self._app.is_running:
+                event = self._waiting.popleft()
+                handed_on = asyncio.Event()
+                self._app.call_later(self._give_and_tell, event, handed_on)
+                await self._told(handed_on, self._app, monotonic() + LONGEST_S)
+                await self._done()
+        finally:
+            self._under_way = None
+
+    async def _give_and_tell(self, event: events.Event, handed_on: asyncio.Event) -> None:
+        await self._give(event)
+        handed_on.set()
+
+    async def _done(self) -> None:
+        """Until whatever has the keys has nothing more to do."""
+        until = monotonic() + LONGEST_S
+        quiet = 0
+        while quiet < QUIET_ROUNDS and monotonic() < until and self._app.is_running:
+            pumps = self._pumps()
+            for pump in pumps:
+                passed = asyncio.Event()
+                if pump.call_later(passed.set):
+                    await self._told(passed, pump, until)
+            still = any(pump.message_queue_size or pump._next_callbacks for pump in pumps)
+            quiet = 0 if still or pumps != self._pumps() else quiet + 1
+
+    def _pumps(self) -> list[MessagePump]:
+        """What a key goes through: the part that has the keys, all that it stands in, the app."""
+        screens = self._app.screen_stack
+        if not screens:
+            return [self._app]
+        screen = screens[-1]
+        focused = screen.focused or screen
+        return [node for node in focused.ancestors_with_self if not node._closing]
+
+    @staticmethod
+    async def _told(told: asyncio.Event, pump: MessagePump, until: float) -> None:
+        """Wait for something that a pump is to tell, unless it has gone meanwhile."""
+        while not told.is_set() and not pump._closing and monotonic() < until:
+            await asyncio.sleep(0)

@@ -1,0 +1,25 @@
+"""What every dialog is: a screen over another one, which answers once."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from textual.await_complete import AwaitComplete
+from textual.screen import ModalScreen
+
+Answer = TypeVar("Answer")
+
+
+class Dialog(ModalScreen[Answer]):
+    """A dialog that answers once; a second answer is too late."""
+
+    _answered = False
+
+    def dismiss(self, result: Answer | None = None) -> AwaitComplete:
+        if self._answered or self.app.screen is not self:
+            return AwaitComplete()
+        self._answered = True
+        return super().dismiss(result)
+
+    def tell_what_is_typed(self) -> None:
+        """Called before the program ends: what stands in the dialog and is to be kept."""

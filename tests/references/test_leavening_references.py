@@ -1,0 +1,70 @@
+"""Baking soda and powder against worked examples, published pH and stoichiometry."""
+
+from itertools import pairwise
+
+import pytest
+
+from adapter.dough.models.leavening import NEUTRALISING_VALUE, acid_for_soda, leaven, most_gas_ml
+from adapter.dough.readings.kitchen import load_kitchen
+from adapter.formula.model import Line
+
+KITCHEN = load_kitchen()
+SODA_MMOL_PER_G = 1000.0 / 84.007
+
+
+def leavened(lines, soda_g=0.0, tartar_g=0.0):
+    composer = KITCHEN.composer
+    layout, totals = composer.layout, composer.totals([Line(*line) for line in lines], False)
+    totals[layout.index["carbonic"]] += SODA_MMOL_PER_G * soda_g
+    totals[layout.index["tartaric"]] += tartar_g / 0.18818
+    totals[layout.index["fixed_charge"]] += SODA_MMOL_PER_G * soda_g + tartar_g / 0.18818
+    litres = totals[layout.index["water"]] / 1000.0
+    slurry = 0.010 * totals[layout.index["mass"]] + litres
+    amounts = totals[layout.first_species :]
+    return leaven(amounts, layout.species, totals[layout.index["fixed_charge"]], slurry, litres)
+
+
+@pytest.mark.parametrize(("soda_g", "ph", "gas"), [(3.0, 6.5, 26.0), (5.0, 7.1, 32.0), (8.0, 7.5, 35.0)])
+def test_soda_bread_against_the_second_implementation(soda_g, ph, gas) -> None:
+    """450 g flour, 400 g buttermilk: another program with the same parameters. Published: pH 6.5 to 8 [M]."""
+    bread = leavened([("white wheat flour", 450.0), ("buttermilk", 400.0)], soda_g)
+    assert bread.ph == pytest.approx(ph, abs=0.05)
+    assert bread.gas_mmol == pytest.approx(gas, rel=0.05)
+
+
+def test_too_much_soda_is_held_by_bicarbonate() -> None:
+    """However much: a solution of bicarbonate is at pH 8.3 (0.1 M closed 8.34, analytic); never the 11 of sodium."""
+    assert 7.0 < leavened([("white wheat flour", 450.0), ("water", 300.0)], 50.0).ph < 9.0
+
+
+def test_cream_of_tartar_takes_its_soda() -> None:
+    """45 g soda to 100 g cream of tartar (trade [M]); by its one acid hydrogen 84.007/188.18 = 44.6 (stoichiometry)."""
+    assert pytest.approx(100.0 * 84.007 / 188.18, rel=0.01) == NEUTRALISING_VALUE["cream of tartar"]
+    tartar = acid_for_soda(2.0, "cream of tartar")
+    both = leavened([("white wheat flour", 100.0), ("water", 65.0)], 2.0, tartar)
+    soda = leavened([("white wheat flour", 100.0), ("water", 65.0)], 2.0)
+    assert both.gas_mmol > 0.8 * 2.0 * SODA_MMOL_PER_G > 2.0 * soda.gas_mmol
+
+
+def test_gas_of_soda_is_one_for_one() -> None:
+    """Stoichiometry: a mole of soda gives at most a mole of CO2, 24.45 L at 25 °C."""
+    assert most_gas_ml(84.007) == pytest.approx(24_450.0, rel=1e-3)
+    for soda_g in (0.0, 1.0, 3.0, 9.0):
+        bread = leavened([("white wheat flour", 450.0), ("buttermilk", 400.0)], soda_g)
+        assert 0.0 <= bread.gas_mmol <= soda_g * SODA_MMOL_PER_G + 1e-9
+
+
+def test_without_soda_the_ph_is_as_ever() -> None:
+    from adapter.dough.models.acidity import solve_ph
+
+    composer = KITCHEN.composer
+    layout, totals = composer.layout, composer.totals([Line("white wheat flour", 500.0), Line("water", 300.0)], False)
+    slurry = 0.010 * totals[layout.index["mass"]] + totals[layout.index["water"]] / 1000.0
+    species, charge = layout.species, totals[layout.index["fixed_charge"]]
+    whole = solve_ph(totals[layout.first_species :], species, charge, slurry)
+    assert leavened([("white wheat flour", 500.0), ("water", 300.0)]).ph == whole
+
+
+def test_more_soda_more_gas_and_higher_ph() -> None:
+    breads = [leavened([("white wheat flour", 450.0), ("buttermilk", 400.0)], soda / 2.0) for soda in range(1, 20)]
+    assert all(a.ph < b.ph and a.gas_mmol < b.gas_mmol for a, b in pairwise(breads))
