@@ -161,7 +161,9 @@ def _digest(paths: Iterable[Path], seed: str = "") -> str:
     return found.hexdigest()[:20]
 
 
-def run_apart(jobs: Sequence[Callable[[], None]], most: int, after: Callable[[int], None] = lambda number: None) -> None:
+def run_apart(
+    jobs: Sequence[Callable[[], None]], most: int, after: Callable[[int], None] = lambda number: None
+) -> None:
     """Run each job in a process of its own, so many at once; they print nothing. `after` is told which one ended."""
     todo = list(enumerate(jobs))[::-1]
     running: dict[int, int] = {}
