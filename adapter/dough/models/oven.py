@@ -253,16 +253,35 @@ def _check_core(core_c: float, start_c: float) -> None:
         raise ValueError(f"a core of {core_c:g} °C is not above the dough's {start_c:g} °C")
 
 
+_MOST_STEPS, _CLOSE = 100, 1e-13
+"""Steps towards the place where a curve takes a value, and the relative step that is near enough."""
+
+
 def _where_rising(f: Callable[[float], float], wanted: float, guess: float) -> float:
-    """The x above zero at which a rising function takes the wanted value, by bisection."""
+    """The x above zero at which a rising function takes the wanted value.
+
+    A few halvings find the place roughly; the secant between both ends then closes in (Illinois: the value at an end
+    that stays is halved, so that it moves as well).
+    """
     high = guess
-    while f(high) < wanted:
+    above = f(high) - wanted
+    while above < 0.0:
         high *= 2.0
-    low = 0.0
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if f(middle) < wanted:
-            low = middle
+        above = f(high) - wanted
+    low, below = 0.0, -math.inf
+    side, before = 0, high
+    for _ in range(_MOST_STEPS):
+        x = 0.5 * (low + high) if math.isinf(below) else high - above * (high - low) / (above - below)
+        value = f(x) - wanted
+        if abs(x - before) <= _CLOSE * x or value == 0.0 or not low < x < high:
+            return x
+        if value < 0.0:
+            low, below = x, value
+            above = above * 0.5 if side < 0 else above
+            side = -1
         else:
-            high = middle
+            high, above = x, value
+            below = below * 0.5 if side > 0 else below
+            side = 1
+        before = x
     return high
