@@ -6,6 +6,7 @@ Constants say where they are from; none is taken from the program.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 
 import pytest
