@@ -9,7 +9,7 @@ from math import isfinite
 from adapter.dough.readings.levels import MORE, Level
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.exports.comparison import line_name
+from adapter.exports.line_names import line_name
 from adapter.files.log_file import Bake
 from adapter.formula.pantry import Pantry
 from adapter.screens.compare.variant_table import VariantCell, VariantRow
