@@ -83,7 +83,7 @@ async def to_entry(pilot: Pilot[None], screen: PantryScreen, name: str, column: 
 
 async def to_figure(pilot: Pilot[None], screen: PantryScreen, name: str, key: str) -> None:
     await to_entry(pilot, screen, name)
-    await press(app_of(pilot), pilot, "f")
+    await press(app_of(pilot), pilot, "tab")
     screen.figures.highlight(screen.figures.keys.index(key))
     await settled(app_of(pilot), pilot)
 
@@ -345,11 +345,11 @@ async def test_an_entry_is_found_by_roughly_its_name() -> None:
 async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() -> None:
     async with standing_on(None) as pilot:
         screen = await pantry(pilot)
-        await press(app_of(pilot), pilot, "n")
+        await press(app_of(pilot), pilot, "t")
         assert isinstance(pilot.app.screen, ConfirmDialog)
         await press(app_of(pilot), pilot, "y")
         assert on_file(pilot).stock == () and "nothing in stock" in shown(pilot)
-        for key in ("enter", "x", "f", "right", "5"):
+        for key in ("enter", "x", "tab", "right", "5"):
             await press(app_of(pilot), pilot, key)
             assert pilot.app.screen is screen and cell(screen.stock) is None
         await press(app_of(pilot), pilot, "a")
@@ -459,7 +459,7 @@ async def test_a_file_that_another_program_changed_is_not_written_over_unasked(h
         assert isinstance(pilot.app.screen, ConfirmDialog)
         await press(app_of(pilot), pilot, "n")
         assert path.read_text() == theirs
-        await press(app_of(pilot), pilot, "r", "y")
+        await press(app_of(pilot), pilot, "o", "y")
         assert (screen.pantry.grams_of("honey"), screen.pantry.grams_of("sour whey")) == (300, 990)
         assert "NOT SAVED" not in shown(pilot)
         await press(app_of(pilot), pilot, "u")
