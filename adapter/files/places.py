@@ -107,6 +107,11 @@ def drafts_path() -> Path:
     return _home("drafts") or _platform("user_state_dir") / "drafts"
 
 
+def preferences_path() -> Path:
+    """The file of what a person chose on screen; it may not exist."""
+    return _home("preferences.json") or _platform("user_state_dir") / "preferences.json"
+
+
 def _home(part: str) -> Path | None:
     home = os.environ.get(HOME_VARIABLE, "")
     if not home:
