@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from adapter.dough.bake.plan import BakePlan, Span
+from adapter.dough.bake.plan import BakePlan
+from adapter.dough.bake.span import Span
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range

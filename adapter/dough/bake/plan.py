@@ -11,6 +11,7 @@ from typing import TypeVar
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
+from adapter.dough.bake.span import Span
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
@@ -54,15 +55,6 @@ class BakeInputs:
     core_c: float | None = None
     start: datetime | None = None
     ready: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A number with the range it is shown with."""
-
-    low: float
-    value: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
