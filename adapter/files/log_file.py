@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from adapter.dough.bake.calibration import calibrated
-from adapter.dough.bake.plan import at_temperature, rise_over, risen_loaf
+from adapter.dough.bake.plan import risen_loaf
+from adapter.dough.bake.proofing import at_temperature, rise_over
 from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen

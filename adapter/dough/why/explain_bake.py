@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, rise_over
+from adapter.dough.bake.plan import BakePlan
+from adapter.dough.bake.proofing import DRIFT_TO_ROOM_H, rise_over
 from adapter.dough.models.oven import CONDUCTIVITY, HEAT_TRANSFER, SPREAD, bake_minutes
 from adapter.dough.models.yeast import effective_yeast
 from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
