@@ -13,6 +13,7 @@ from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.reports import number
+from adapter.words.stage_report import stage_data, stages_text
 from adapter.words.text_report import NOTHING, grams_text
 
 Data = dict[str, Any]
@@ -63,6 +64,7 @@ def bake_report(plan: BakePlan, bakes: Sequence[Bake] = ()) -> Data:
         "wait_h": span_data(plan.wait_h),
         "keeps_d": span_data(plan.keeps_d),
         "plan": [{"at": f"{step.at:%Y-%m-%d %H:%M}", "step": step.step} for step in plan.plan],
+        "stages": [stage_data(row) for row in plan.stages],
         "notes": list(plan.notes),
         "cautions": list(plan.cautions),
         "kitchen": calibration_data(plan.calibration),
@@ -79,6 +81,9 @@ def calibration_data(calibration: Calibration) -> Data:
         "oven_factor": number(calibration.oven_factor),
         "oven_spread": number(calibration.oven_spread),
         "oven_bakes": calibration.oven_bakes,
+        "souring_factor": number(calibration.souring),
+        "raising_factor": number(calibration.raising),
+        "ripenings": calibration.ripenings,
     }
 
 
@@ -198,6 +203,11 @@ def kitchen_text(data: Data) -> list[str]:
             f"Loaves take {data['oven_factor']:.2f} times the model's minutes here "
             f"(± {100 * data['oven_spread']:.0f} %), by {_times(data['oven_bakes'], 'logged bake')}."
         )
+    if data["ripenings"]:
+        sentences.append(
+            f"The culture sours {data['souring_factor']:.2f} times and rises {data['raising_factor']:.2f} times "
+            f"as fast as the model's here, by {_times(data['ripenings'], 'logged stage')}."
+        )
     return sentences
 
 
@@ -213,6 +223,8 @@ def bake_text(data: Data) -> str:
     lines = [f"{figure.label:<{label}}  {figure.value:<{value}}  {figure.beside}".rstrip() for figure in figures]
     said = dict.fromkeys(text for figure in figures for text, _ in figure.sentences)
     lines += ["", *said]
+    if data["stages"]:
+        lines += ["", *stages_text(data["stages"])]
     if data["plan"]:
         lines += ["", *(f"{step['at']}  {step['step']}" for step in data["plan"])]
     kitchen = kitchen_text(data["kitchen"])

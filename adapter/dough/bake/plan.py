@@ -23,6 +23,7 @@ from adapter.dough.bake.proofing import (
     rise_over,
     stage_starts,
 )
+from adapter.dough.bake.ripe_by import builds_from
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, stage_rows
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
@@ -40,6 +41,7 @@ from adapter.formula.problems import InputProblem
 T = TypeVar("T")
 
 
+LONGEST_BUILD_H = 36.0
 USUAL_FILL = 0.93
 """How full a tin is wanted where the class of loaf does not say [CP]."""
 PROOF_RANGE_C = (4.0, 47.0)
@@ -52,7 +54,7 @@ class BakeInputs:
     """What the baker sets for the day. None: what the formula says, or its class of loaf.
 
     `stages` are the day's hours and warmth in place of the formula's; `cold_night` takes the night in the fridge that
-    `BakePlan.cold_night` offers.
+    `BakePlan.cold_night` offers; `there_g` is ripe culture in the fridge, from which what is needed is built up.
     """
 
     temperatures: Temperatures = field(default_factory=Temperatures)
@@ -65,6 +67,7 @@ class BakeInputs:
     ready: datetime | None = None
     stages: tuple[StagePlan, ...] = ()
     cold_night: bool = False
+    there_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,13 +184,15 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     notes += rise_notes(measured, rise, proof_h)
     work = measured.kitchen.steps
     rows = stage_rows(measured)
+    if inputs.there_g is not None:
+        rows = (*builds_from(measured, inputs.there_g, _build_hours(inputs, now), inputs.temperatures.room_c), *rows)
     durations = Durations(
         proof_h.value if rise.stated_h is None else rise.stated_h,
         bake.value / 60.0,
         loaf_class.wait_h.low,
-        stage_starts(measured),
+        stage_starts(measured, rows),
         moves_of(rise),
-        frozenset(stage.kind for stage in measured.stages),
+        frozenset(row.kind for row in rows),
     )
     plan = clock_plan(
         formula.stages(),
@@ -236,6 +241,13 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
         stages=rows,
         cold_night=night,
     )
+
+
+def _build_hours(inputs: BakeInputs, now: datetime) -> float | None:
+    """Hours that builds may take: until the loaf is to be sliced, at most a day and a half; None where no time is set."""
+    if inputs.ready is None:
+        return None
+    return min(max((inputs.ready - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
 
 
 def _chosen(own: float | None, usual: float) -> float:

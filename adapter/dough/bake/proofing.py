@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
 from adapter.dough.bake.clock import TimedStep
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
 from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.kitchen import GAS_SPREAD
 from adapter.dough.readings.measured import Measured
@@ -91,14 +93,19 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[str]:
     return [RISES_IN_OVEN if measured.gas_mmol > 0.0 else NEVER_RISES]
 
 
-def stage_starts(measured: Measured) -> tuple[tuple[float, str], ...]:
-    """Hours before mixing at which each living stage is set, and what is done then."""
+def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:
+    """Hours before mixing at which each living stage is set and each build fed, and what is done then."""
     starts: dict[str, float] = {}
     fed = {stage.fed_from: stage for stage in measured.stages if stage.fed_from is not None}
     for stage in reversed(measured.stages):
         after = fed.get(stage.plan.name)
         starts[stage.plan.name] = stage.hours + (starts[after.plan.name] if after is not None else 0.0)
-    return tuple((starts[stage.plan.name], f"set the {stage.plan.name}") for stage in measured.stages)
+    found = [(starts[stage.plan.name], f"set the {stage.plan.name}") for stage in measured.stages]
+    for row in rows:
+        if row.feeds is not None:
+            begin = starts.get(row.feeds, 0.0) + row.hours
+            found += [(begin - step.at_h, f"feed the sourdough, {step.do}") for step in row.steps]
+    return tuple(found)
 
 
 def moves_of(rise: Rise) -> tuple[tuple[float, str], ...]:

@@ -12,9 +12,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import Ingoing, StageStep, ripe_of
+from adapter.dough.bake.stages import SOURDOUGH, Ingoing, StageRow, StageStep, ripe_of
+from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import LivingStage
+from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line, StagePlan
@@ -51,6 +53,9 @@ class Build:
     hours: float
     temperature_c: float
     ph: float
+    tta: float
+    rise_percent: float
+    ripe_h: Span
 
 
 def ripe_by(
@@ -135,12 +140,12 @@ def with_starter(kitchen: Kitchen, formula: Formula, stage: str, percent: float)
 
 
 def builds(
-    kitchen: Kitchen, culture: str, there_g: float, needed_g: float, hours: float, temperature_c: float
+    kitchen: Kitchen, culture: str, there_g: float, needed_g: float, hours: float | None, temperature_c: float
 ) -> tuple[Build, ...]:
     """Feedings that make `needed_g` of a ripe culture of the `there_g` that stand in the fridge, within so many hours.
 
     As few as do it, each of the same factor; the starter is taken as ripe. With time to spare the last build is made
-    slower by less starter, so that it is ripe when it is wanted.
+    slower by less starter, so that it is ripe when it is wanted; without a time they are as quick as they come.
     """
     if not (there_g > 0.0 and needed_g > there_g):
         raise InputProblem(f"{needed_g:g} g of {there_g:g} g needs no build", right="more needed than there is")
@@ -161,6 +166,8 @@ def builds(
             start_g *= factor
         whole = sum(build.hours for build in found)
         tried.append(whole)
+        if hours is None:
+            return tuple(found)
         if whole <= hours:
             return tuple(_slowed(kitchen, ingredient, found, hours - whole))
     if not tried:
@@ -168,6 +175,37 @@ def builds(
     raise InputProblem(
         f"{there_g:g} g become {needed_g:g} g in no less than {min(tried):.1f} h at {temperature_c:g} °C",
         right="more time, a warmer place or more starter",
+    )
+
+
+def builds_from(measured: Measured, there_g: float, hours: float | None, temperature_c: float) -> tuple[StageRow, ...]:
+    """The builds that make of the culture that is there what the formula needs of it, as a stage of its own."""
+    kitchen, formula = measured.kitchen, measured.formula
+    lines = [line for line in formula.lines if kitchen.catalogue.get(line.ingredient).preferment is not None]
+    needed_g = sum(line.grams for line in lines)
+    if not lines or needed_g <= 0.0:
+        raise InputProblem("needs no culture to be built up", where=f"formula {formula.name!r}")
+    if there_g >= needed_g:
+        return ()
+    first = max(lines, key=lambda line: line.grams)
+    found = builds(kitchen, first.ingredient, there_g, needed_g, hours, temperature_c)
+    last = found[-1]
+    whole = sum(build.hours for build in found)
+    return (
+        StageRow(
+            f"builds of {first.ingredient}",
+            SOURDOUGH,
+            whole,
+            (Place(whole, temperature_c),),
+            last.ph,
+            last.tta,
+            last.rise_percent,
+            Span(whole - last.hours + last.ripe_h.low, whole, whole - last.hours + last.ripe_h.high),
+            build_steps(found),
+            (),
+            last.gives_g,
+            first.stage,
+        ),
     )
 
 
@@ -218,7 +256,10 @@ def _build(kitchen: Kitchen, culture: Ingredient, start_g: float, gives_g: float
     if ripe is None:
         raise InputProblem(f"a build at {temperature_c:g} °C does not ripen within four days", right="a warmer place")
     amounts = tuple(Ingoing(line.ingredient, line.grams) for line in lines)
-    return Build(amounts, gives_g, ripe.value, temperature_c, stage.beyond(ripe.value).end.ph)
+    course = stage.beyond(ripe.value)
+    end = course.end
+    risen = 100.0 * stage.bubbles.rise(end.gas_ml, end.temperature_c)
+    return Build(amounts, gives_g, ripe.value, temperature_c, end.ph, course.tta(end), risen, ripe)
 
 
 def _with_yeast(kitchen: Kitchen, formula: Formula, stage: str, percent: float) -> Formula:

@@ -47,7 +47,8 @@ class StageStep:
 class StageRow:
     """One stage on the Bake page. `ripe_h` counts from the start of the stage; None where it never ripens.
 
-    `curve` is (hours, pH, % risen), to beyond its hours and beyond ripeness; `past_h` is when it is past its best.
+    `feeds` is the stage that builds end in. `curve` is (hours, pH, % risen), to beyond its hours and beyond ripeness;
+    `past_h` is when it is past its best.
     """
 
     stage: str
@@ -61,6 +62,7 @@ class StageRow:
     steps: tuple[StageStep, ...]
     curve: tuple[tuple[float, float, float], ...]
     grams: float
+    feeds: str | None = None
 
     @property
     def temperature_c(self) -> float:
