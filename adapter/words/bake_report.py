@@ -251,6 +251,11 @@ def logged_text(bake: Data) -> str:
         parts.append(f"{bake['bake_min']:g} min in the oven")
     if "core_c" in bake:
         parts.append(f"core {bake['core_c']:g} °C")
+    if "stage" in bake:
+        measured = [f"pH {bake['stage_ph']:g}"] if "stage_ph" in bake else []
+        measured += [f"TTA {bake['stage_tta']:g}"] if "stage_tta" in bake else []
+        measured += [f"highest after {bake['peak_h']:g} h"] if "peak_h" in bake else []
+        parts.append(f"{bake['stage']}: {', '.join(measured) or 'noted'}")
     parts += [bake[key] for key in ("crumb", "notes") if key in bake]
     if "mark" in bake:
         parts.append(f"mark {bake['mark']}/5")
