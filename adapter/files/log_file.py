@@ -86,7 +86,8 @@ class Bake:
     raising_factor: float | None = None
 
 
-_NUMBERS = ("dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "gas_factor", "oven_factor")
+FACTORS = ("gas_factor", "oven_factor", "souring_factor", "raising_factor")
+_NUMBERS = tuple(key for key in (*MEASURED_RANGES, *FACTORS) if key != "mark")
 
 
 def log_path(formula_path: Path) -> Path:
@@ -191,8 +192,8 @@ def _bake(row: Row) -> Bake:
     at = row.data.get("at")
     if not isinstance(at, datetime):
         raise row.fault("at", "is no date and time", "such as 2026-11-24T09:30:00")
-    given = {key: row.maybe_number(key) for key in _NUMBERS}
-    for key in ("gas_factor", "oven_factor"):
+    given: dict[str, Any] = {key: row.maybe_number(key) for key in _NUMBERS}
+    for key in FACTORS:
         value = given[key]
         if value is not None and value <= 0:
             raise row.fault(key, f"is {value:g}", "above zero")
@@ -202,6 +203,7 @@ def _bake(row: Row) -> Bake:
         crumb=clean(str(row.data.get("crumb", ""))),
         notes=clean(str(row.data.get("notes", ""))),
         mark=row.whole("mark", *MARKS),
+        stage=clean(str(row.data.get("stage", ""))),
         **given,
     )
 

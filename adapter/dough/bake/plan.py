@@ -244,7 +244,7 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
 
 
 def _build_hours(inputs: BakeInputs, now: datetime) -> float | None:
-    """Hours that builds may take: until the loaf is to be sliced, a day and a half at most; None without such a time."""
+    """Hours that builds may take: until the loaf is to be sliced, a day and a half at most; None without a time."""
     if inputs.ready is None:
         return None
     return min(max((inputs.ready - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
