@@ -110,7 +110,7 @@ class LineReader:
         found, doubts = self._meant(name, lead, said, words)
         line = replace(line, ingredient=found.ingredient, candidates=found.candidates)
         line = replace(line, hydration=_hydration(found.ingredient, said.notes, self.names))
-        if _stays_out(said, lead, text, words):
+        if _stays_out(said, words, measure is not None):
             return replace(line, in_dough=False).noting("no weight in the dough")
         return self._weighed(line.doubting(*doubts), measure, forms, words)
 
@@ -151,20 +151,30 @@ class LineReader:
         if unclear and measure.unit.name in ("tsp", "tbsp"):
             line = replace(line, ingredient=measures().spooned.get(line.ingredient or "", line.ingredient))
         ingredient = self.names.catalogue.get(line.ingredient) if line.ingredient else None
-        forms = (*forms, UNCLEAR) if unclear else forms
+        forms = (*forms, *self._named_forms(line), *((UNCLEAR,) if unclear else ()))
         chosen = _chosen(measure)
         assert chosen is not None
         weighed = weigh(chosen, ingredient, forms, words, self.system)
         for other in (measure, *measure.others):
             if other is chosen:
                 continue
-            weighed = _compared(weighed, other, chosen, weigh(other, ingredient, forms, words, self.system))
+            otherwise = weigh(other, ingredient, forms, words, self.system)
+            if _imperial(other, weighed, otherwise, self.system):
+                otherwise = weigh(other, ingredient, forms, words, "imperial")
+            weighed = _compared(weighed, other, chosen, otherwise)
         if weighed.means is not None and weighed.means != line.ingredient:
             line = replace(line, ingredient=weighed.means)
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
         if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
         return line.doubting(*_unclear(line, measure, words))
+
+    def _named_forms(self, line: ReadLine) -> list[str]:
+        """Words of the name that say how it fills a measure: "ground walnuts", "pecan halves"."""
+        table = measures()
+        listed = table.filled.get(line.ingredient or "", {})
+        known = self.names.knows(line.name)
+        return [word for word in plain(line.name).split() if word in listed or (word in table.loosening and not known)]
 
 
 def tidied(text: str) -> str:
@@ -190,20 +200,33 @@ def _compared(weighed: Weighed, other: Measure, chosen: Measure, otherwise: Weig
     """What the same amount in other words adds: a weight where there was none, or a disagreement."""
     grams = otherwise.grams
     count = chosen.middle
-    if grams is not None and count is not None and ("each" in other.sizes or chosen.unit.container):
-        grams *= count
-        if chosen.unit.container and count != 1 and "each" not in other.sizes:
-            return Weighed(grams, (*weighed.doubts, "whether each or all weigh that is not said"), weighed.means)
-        meant = tuple(doubt for doubt in weighed.doubts if "is meant" in doubt)
-        return Weighed(grams, (*meant, *otherwise.doubts), weighed.means)
-    if grams is None:
+    if grams is None or other.unit.container:
         return weighed
+    if count is not None and ("each" in other.sizes or chosen.unit.container):
+        if weighed.grams is not None and not _by_weight(other):
+            return weighed
+        grams *= count
+        meant = tuple(doubt for doubt in weighed.doubts if "is meant" in doubt)
+        if chosen.unit.container and count != 1 and "each" not in other.sizes:
+            return Weighed(grams, (*meant, "whether each or all weigh that is not said"), weighed.means)
+        return Weighed(grams, (*meant, *otherwise.doubts), weighed.means)
     if weighed.grams is None or (other.unit.size and not chosen.unit.size and not chosen.unit.container):
         return Weighed(grams, otherwise.doubts, weighed.means)
-    if abs(weighed.grams - grams) > UNSURE_SHARE * weighed.grams:
+    if not otherwise.doubts and abs(weighed.grams - grams) > UNSURE_SHARE * weighed.grams:
         said = f"the two amounts disagree: {weighed.grams:.0f} g and {grams:.0f} g"
         return Weighed(weighed.grams, (*weighed.doubts, said), weighed.means)
     return weighed
+
+
+def _imperial(other: Measure, weighed: Weighed, otherwise: Weighed, system: str | None) -> bool:
+    """ "300 ml/½ pint": the pint that is a fifth more than the US one."""
+    if system is not None or not other.unit.systems or not weighed.grams or not otherwise.grams:
+        return False
+    return 1.15 < weighed.grams / otherwise.grams < 1.4
+
+
+def _by_weight(measure: Measure) -> bool:
+    return measure.unit.weighs or measure.unit.name in ("oz", "lb")
 
 
 def _split(text: str, words: Words, names: NameFinder) -> list[str]:
@@ -218,7 +241,7 @@ def _split(text: str, words: Words, names: NameFinder) -> list[str]:
         one, other = worded(text[first[1] : joined.start()], words), worded(text[second[1] :], words)
         if words.pattern("no_weight").match(other.name):
             continue
-        if not one.name or not other.name or _stays_out(other, "", text[second[1] :], words):
+        if not one.name or not other.name or _stays_out(other, words):
             continue
         counted = second[0].unit is COUNT
         if one.notes or (counted and names.find(other.name, words).ingredient is None):
@@ -369,13 +392,16 @@ def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> l
     return parts if len(parts) > 1 else []
 
 
-def _stays_out(said: Worded, lead: str, text: str, words: Words) -> bool:
-    """Whether the whole line is for dusting, greasing or washing and puts no weight into the dough."""
+def _stays_out(said: Worded, words: Words, amount: bool = False) -> bool:
+    """Whether the whole line is for dusting, greasing or washing and puts no weight into the dough.
+
+    What goes on top puts none there as long as no amount of it is told.
+    """
     if said.name and words.pattern("wash").fullmatch(said.name.strip()):
         return True
     for note in said.notes:
         out = words.pattern("no_weight").search(note)
-        if out is None:
+        if out is None or (amount and words.pattern("on_top").fullmatch(out[0])):
             continue
         more = words.pattern("more", "either", "plus").search(note[: out.start()])
         if more is None:

@@ -231,7 +231,7 @@ class Reader(WordReader):
         found = _HYPHENS.match(self.text, at)
         _, begin = self._sizes(found.end() if found else at)
         unit = self.unit(begin)
-        return unit if unit is not None and (unit[0].container) else None
+        return unit if unit is not None and (unit[0].container or unit[0].before) else None
 
     def _without_number(self, at: int, vague: bool) -> tuple[Measure, int] | None:
         """ "Pinch of salt" is one; "sprigs of thyme" are some; "a handful of walnuts" is one."""

@@ -206,9 +206,9 @@ def _cut_at_note(text: str, words: Words) -> tuple[str, str]:
         if prepared.start() > 0 and prepared.start() < earliest and behind and text[prepared.start() - 1] == " ":
             earliest = prepared.start()
             break
-    for either in words.pattern("either").finditer(text):
-        if either.start() > 0 and re.match(r"\s+(?:an?\s+)?\d", text[either.end() :]):
-            earliest = min(earliest, either.start())
+    for joined in re.finditer(words.pattern("either", "plus").pattern + r"|[+&]", text, re.IGNORECASE):
+        if joined.start() > 0 and re.match(r"\s+(?:an?\s+)?\d", text[joined.end() :]):
+            earliest = min(earliest, joined.start())
     adverb_cut = _adverb_cut(text[:earliest], words)
     earliest = min(earliest, adverb_cut)
     return text[:earliest].strip(" ,"), text[earliest:].strip(" ,")
