@@ -192,7 +192,7 @@ ENGLISH: list[Answer] = [
     # words of preparation, size and use
     ("1/2 cup cold unsalted butter, cut into cubes", 0.5, 0.5, "cup", "unsalted butter", "butter", 113.5, True),
     ("2 cups sifted all-purpose flour", 2, 2, "cup", "all-purpose flour", "white wheat flour", 250, True),
-    ("1 tablespoon finely grated orange zest", 1, 1, "tbsp", "orange zest", "orange peel", 6, False),
+    ("1 tablespoon finely grated orange zest", 1, 1, "tbsp", "orange zest", "orange peel", 6, True),
     ("300 ml lukewarm water (about 35 °C)", 300, 300, "ml", "water", "water", 300, True),
     ("1 cup milk, scalded, and cooled to tepid", 1, 1, "cup", "milk", "milk", 244, True),
     ("100 g toasted, chopped hazelnuts", 100, 100, "g", "hazelnuts", "hazelnuts", 100, True),
