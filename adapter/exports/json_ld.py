@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from adapter.exports.form import FormulaForm
 from adapter.formula.model import Formula, Line
 from adapter.formula.plain_text import clean, clean_block
 
@@ -51,3 +52,8 @@ def ingredient_text(line: Line) -> str:
     if line.hydration is not None:
         text += f" ({line.hydration:g} % water)"
     return f"{text}, {clean(line.note)}" if line.note else text
+
+
+FORM = FormulaForm(
+    ".jsonld", "schema.org recipe for web pages", 5, lambda measured, _: recipe_json_ld(measured.formula)
+)

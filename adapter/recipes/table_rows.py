@@ -9,7 +9,8 @@ from functools import cache
 
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.formula.plain_text import clean
-from adapter.formula.tables import only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.lines import LineReader
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.sections import is_total, stage_named
@@ -38,7 +39,7 @@ def column_meanings() -> dict[str, tuple[str, ...]]:
     data = read_table(path)
     only_tables(data, str(path), "column")
     meanings: dict[str, tuple[str, ...]] = {}
-    for row in rows(data, "column", str(path), "means"):
+    for row in Row(data, str(path)).named_parts("column", "means"):
         row.known_keys(frozenset(("means", "words")))
         for word in row.texts("words"):
             key = plain(word)

@@ -8,7 +8,8 @@ from functools import cache
 
 from adapter.formula.amounts import unit_size, unit_words
 from adapter.formula.ingredient import Figure, Ingredient
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.measures import Measure
 from adapter.recipes.words import Unit, Words
 
@@ -176,28 +177,30 @@ def measures() -> Measures:
     data, file = read_table(path), str(path)
     only_tables(data, file, "one", "filled", "loosening", "spooned", "gas_mark", "thermostat", "tin")
     filled: dict[str, dict[str, float]] = {}
-    for row in rows(data, "filled", file):
+    for row in Row(data, file).named_parts("filled"):
         row.text("source")
         for name in row.texts("ingredients"):
             filled[name] = row.numbers("forms")
-    gas = next(rows(data, "gas_mark", file))
+    gas = Row(data, file).named_parts("gas_mark")[0]
     marks = list(zip(_floats(gas, "mark"), _floats(gas, "celsius"), strict=True))
     tins = {
         row.number("pounds"): {key: row.number(key) for key in ("length_cm", "width_cm", "height_cm")}
-        for row in rows(data, "tin", file)
+        for row in Row(data, file).named_parts("tin")
     }
-    step = next(rows(data, "thermostat", file)).number("celsius_per_step")
-    loosening = frozenset(next(rows(data, "loosening", file)).texts("words"))
-    spooned = {row.text("ingredient"): row.text("means") for row in rows(data, "spooned", file, "ingredient")}
+    step = Row(data, file).named_parts("thermostat")[0].number("celsius_per_step")
+    loosening = frozenset(Row(data, file).named_parts("loosening")[0].texts("words"))
+    spooned = {
+        row.text("ingredient"): row.text("means") for row in Row(data, file).named_parts("spooned", "ingredient")
+    }
     return Measures(
-        tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins, loosening, spooned
+        tuple(map(_read_one, Row(data, file).named_parts("one"))), filled, tuple(marks), step, tins, loosening, spooned
     )
 
 
 def _floats(row: Row, key: str) -> list[float]:
     value = row.data.get(key)
     if not isinstance(value, list) or not all(isinstance(item, int | float) for item in value):
-        raise row.problem(key, "is not a list of numbers")
+        raise row.fault(key, "is not a list of numbers")
     return [float(item) for item in value]
 
 
@@ -205,7 +208,7 @@ def _read_one(row: Row) -> OneOf:
     row.known_keys(frozenset(("unit", "ingredients", "size", "word", "language", "means", "grams")))
     unit = row.data.get("unit")
     if not isinstance(unit, str):
-        raise row.problem("unit", "is not a text")
+        raise row.fault("unit", "is not a text")
     return OneOf(
         unit,
         frozenset(row.texts("ingredients")),

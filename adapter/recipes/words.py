@@ -10,7 +10,8 @@ from typing import Any
 
 from adapter.formula.amounts import ONE_LETTER, unit_words
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset((
@@ -154,7 +155,7 @@ def vocabulary() -> Vocabulary:
     only_tables(data, str(path), "unit")
     by_language: dict[str, dict[str, Unit]] = {language: {} for language in LANGUAGES}
     sized: dict[str, Unit] = {}
-    for row in rows(data, "unit", str(path)):
+    for row in Row(data, str(path)).named_parts("unit"):
         _read_unit(row, by_language, sized)
     english = by_language["english"]
     for word, size in unit_words().items():
@@ -178,10 +179,10 @@ def _read_unit(row: Row, by_language: Mapping[str, dict[str, Unit]], sized: dict
     row.known_keys(UNIT_KEYS)
     name = row.data.get("name")
     if not isinstance(name, str):
-        raise row.problem("name", "is not a text")
+        raise row.fault("name", "is not a text")
     size = row.text("size") if row.has("size") else None
     if size is not None and size not in unit_words().values():
-        raise row.problem("size", f"{size!r} is no unit of units.txt")
+        raise row.fault("size", f"{size!r} is no unit of units.txt")
     unit = Unit(
         name, size, row.number("times", 1.0), row.flag("systems", False), row.flag("asks", False),
         row.flag("container", False),

@@ -75,9 +75,7 @@ def test_a_recipe_is_accepted_as_far_as_it_can_be(recipe: Read, reader: LineRead
     assert "some dragon fern pollen" in formula.note
     assert accepted.without_line(2).unsure() == ()
     assert accepted.without_line(2).notes[-1] == "some dragon fern pollen"
-    changed = accepted.with_line(
-        2, correct(accepted.lines[2], LineReader(_names(kitchen)), ingredient="honey", grams=5)
-    )
+    changed = accepted.with_line(2, correct(accepted.lines[2], reader, ingredient="honey", grams=5))
     assert formula_of(changed, kitchen.catalogue).lines[2].grams == 5
 
 
