@@ -28,6 +28,9 @@ from adapter.recipes.wording import Worded, worded
 from adapter.recipes.words import Vocabulary, Words, plain, vocabulary
 
 LONGEST_LINE = 600
+FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
+"""What only fresh yeast comes in."""
+
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
 _BULLET = re.compile(r"^\s*(?:[-*•·▪◦‣☐□✓+]\s+|\[[ xX]?\]\s*|\d{1,2}\)\s+)+")
@@ -156,7 +159,9 @@ class LineReader:
 
     def _weighed(self, line: ReadLine, measure: Measure | None, forms: tuple[str, ...], words: Words) -> ReadLine:
         if measure is None:
-            return line if line.percent is not None else line.doubting("no amount is given")
+            if line.percent is None:
+                return line.doubting("no amount is given")
+            return line.doubting(*_unclear(line, "", words))
         unclear = plain(line.name) in words.lists["unclear"]
         if unclear and measure.unit.name in ("tsp", "tbsp"):
             line = replace(line, ingredient=measures().spooned.get(line.ingredient or "", line.ingredient))
@@ -177,7 +182,7 @@ class LineReader:
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
         if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
-        return line.doubting(*_unclear(line, measure, words))
+        return line.doubting(*_unclear(line, measure.unit.word, words))
 
     def _named_forms(self, line: ReadLine) -> list[str]:
         """Words of the name that say how it fills a measure: "ground walnuts", "pecan halves"."""
@@ -220,15 +225,9 @@ def _written(measure: Measure) -> str:
     return f"{measure.middle:g} {measure.unit.name}" if measure.middle is not None else measure.unit.name
 
 
-def _unclear(line: ReadLine, measure: Measure, words: Words) -> list[str]:
+def _unclear(line: ReadLine, unit_word: str, words: Words) -> list[str]:
     """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
-    if plain(line.name) not in words.lists["unclear"] or measure.unit.word in (
-        "würfel",
-        "cube",
-        "cubes",
-        "cake",
-        "cakes",
-    ):
+    if plain(line.name) not in words.lists["unclear"] or unit_word in FRESH_YEAST_UNITS:
         return []
     return [f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"]
 

@@ -160,6 +160,9 @@ def _opened(
         return False
     if is_total(row, words):
         return False
+    if found in reading.headings and not marked and not tidy.endswith(":"):
+        # The name of a stage that was made above stands for what it gave.
+        return False
     alone = reading.after_blank and stage_named(row, words) is not None and len(tidy.split()) <= 3
     if not listed and not marked and not alone and not tidy.endswith(":"):
         return False

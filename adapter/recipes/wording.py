@@ -156,7 +156,7 @@ def _without_hanging(text: str, words: Words) -> str:
 def _with_adjective(name: str, segments: list[str], words: Words, forms: list[str]) -> tuple[str, list[str]]:
     """ "all-purpose, unbleached flour" is one name, and so is "butter, unsalted" the other way round."""
     adjectives = words.pattern("adjectives")
-    while segments and segments[0] and adjectives.fullmatch(name.split(", ")[-1]):
+    while segments and segments[0] and not segments[0][0].isdigit() and adjectives.fullmatch(name.split(", ")[-1]):
         name = f"{name}, {_stripped(segments[0], words, forms)}"
         segments = segments[1:]
     if segments and adjectives.fullmatch(segments[0]) and len(name.split()) < 3:
