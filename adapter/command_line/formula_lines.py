@@ -20,7 +20,7 @@ def reading_key(text: str) -> str:
 def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
     from adapter.dough.readings.registry import READING_KEYS
-    from adapter.swaps.swapper import LINE_HOLD
+    from adapter.swaps.request import LINE_HOLD
 
     key = reading_key(name)
     if key in READING_KEYS:

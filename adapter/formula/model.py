@@ -35,6 +35,11 @@ class Line:
         """The same line with another weight; a written amount ("2 cups") no longer holds and is dropped."""
         return self if grams == self.grams else replace(self, grams=grams, amount=None)
 
+    @property
+    def weighed(self) -> tuple[str, float, str, float | None]:
+        """What tells this line from others on the scale: lines that are alike in it can be swapped alike."""
+        return (self.ingredient, self.grams, self.stage, self.hydration)
+
     def same_thing(self, other: Line) -> bool:
         """Whether both lines could be weighed together: same ingredient, stage and hydration."""
         return (self.ingredient, self.stage, self.hydration) == (

@@ -34,7 +34,7 @@ class Columns:
 
 
 @cache
-def _meanings() -> dict[str, tuple[str, ...]]:
+def column_meanings() -> dict[str, tuple[str, ...]]:
     path = shipped_tables() / "recipe_words" / "columns.toml"
     data = read_table(path)
     only_tables(data, str(path), "column")
@@ -54,7 +54,7 @@ def columns_of(head: Sequence[str], decimal_comma: bool = False) -> Columns | No
         said = plain(re.sub(r"\(([^)]*)\)", r" \1", cell.strip(" *_`\ufeff")))
         short = plain(re.sub(r"\([^)]*\)", "", cell.strip(" *_`\ufeff")))
         for key in (said, short):
-            meaning = next((known for known in _meanings().get(key, ()) if known not in places), None)
+            meaning = next((known for known in column_meanings().get(key, ()) if known not in places), None)
             if meaning is not None:
                 places[meaning] = place
                 break

@@ -29,14 +29,14 @@ class OneOf:
     means: str | None
     grams: Figure
 
-    def fits(self, unit: Unit, ingredient: str, sizes: tuple[str, ...], language: str) -> bool:
+    def fits(self, unit: Unit, ingredient: str, sizes: tuple[str, ...], countries: frozenset[str]) -> bool:
         if self.means is not None and UNCLEAR not in sizes:
             return False
         if self.unit != unit.name or ingredient not in self.ingredients:
             return False
         if self.words and unit.name and unit.word not in self.words:
             return False
-        if self.language and self.language != language and (self.language != "metric" or language == "english"):
+        if self.language and self.language not in countries:
             return False
         return not self.sizes or any(size in self.sizes for size in sizes)
 
@@ -100,7 +100,7 @@ def _one(
         return Weighed(None, (f"how much {_named(unit)} is cannot be told",))
     if unit.size is not None and unit.name != "stick":
         return _by_volume(size * unit.times, unit, ingredient, forms, words)
-    row = _row(unit, ingredient.name, forms, words.language)
+    row = _row(unit, ingredient.name, forms, _countries(words.language, system))
     if row is not None:
         grams = row.grams
         doubts = [f"one weighs {grams.value:g} g, give or take {grams.spread:g}"] * (
@@ -131,7 +131,7 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
         return Weighed(None, (*doubts, "its density is not known"))
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
-    loose = [word for word in forms if form is None and word in measures().loosening]
+    loose = [word for word in forms if form is None and word in measures().loosening and word not in ingredient.name]
     if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour"}:
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
@@ -144,8 +144,15 @@ BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""
 
 
-def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], language: str) -> OneOf | None:
-    fitting = [row for row in measures().ones if row.fits(unit, ingredient, forms, language)]
+def _countries(language: str, system: str | None) -> frozenset[str]:
+    """Whose packets and eggs are meant."""
+    if language != "english":
+        return frozenset((language, "metric"))
+    return frozenset((language, "metric" if system == BRITISH else "us"))
+
+
+def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], countries: frozenset[str]) -> OneOf | None:
+    fitting = [row for row in measures().ones if row.fits(unit, ingredient, forms, countries)]
     return max(fitting, key=lambda row: (bool(row.sizes), bool(row.language), bool(row.words)), default=None)
 
 

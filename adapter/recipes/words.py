@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from adapter.formula.amounts import ONE_LETTER, unit_words
@@ -15,7 +15,7 @@ from adapter.formula.tables import only_tables, read_table, shipped_tables
 
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset((
-    "telling", "british", "between", "plus", "either", "both", "of", "about", "level", "vague", "articles",
+    "telling", "british", "between", "plus", "minus", "either", "both", "of", "about", "level", "vague", "articles",
     "sizes", "preparations", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear", "neutral",
     "coarse", "no_weight", "wash", "more", "to_taste", "note_words", "ingredient_headings", "method_headings",
     "note_headings", "yield_words", "servings", "pieces", "divide", "section_lead", "totals", "references",
@@ -46,6 +46,7 @@ class Unit:
         return self.name in ("g", "kg", "mg")
 
 
+@lru_cache(maxsize=20_000)
 def plain(text: str) -> str:
     """Words as they are compared: small letters, no points, plain apostrophes, single spaces."""
     return " ".join(text.casefold().replace("’", "'").replace(".", " ").split())
@@ -64,7 +65,7 @@ def last_match(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
     return next(iter(reversed(list(pattern.finditer(text)))), None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Words:
     """The words of one language, with the units of all of them."""
 
@@ -103,6 +104,10 @@ class Words:
     def _any(self, *keys: str) -> str:
         words = sorted({plain(word) for key in keys for word in self.lists[key]}, key=len, reverse=True)
         return "(?:" + "|".join(map(re.escape, words)) + ")"
+
+    @cached_property
+    def stage_words(self) -> re.Pattern[str]:
+        return phrases(self.stages)
 
     @cached_property
     def number_words(self) -> re.Pattern[str]:

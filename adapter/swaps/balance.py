@@ -44,10 +44,14 @@ class Incoming:
 
 @dataclass(frozen=True, slots=True)
 class Mover:
-    """A line that may move; one that may only give way stands in for water where the formula has none."""
+    """A line that may move; one that may only give way stands in for water where the formula has none.
+
+    `may_fall` is the part of it that may go, 1 for all.
+    """
 
     place: int
     may_grow: bool = True
+    may_fall: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,18 +178,20 @@ class Balancer:
 
         flour, mass = self.measured.amount("flour"), self.measured.amount("mass")
         stage = self._line(swap.out[0][0]).stage
-        most = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
+        bounds = {limit.slot: limit.percent_flour * flour / 100.0 for limit in swap.most}
         columns, names = [], []
         for slot, incoming in enumerate(swap.into):
             line = Line(incoming.ingredient, 0.0, stage, hydration=incoming.hydration)
-            low, high = 0.0, most.get(slot, MOST_COMING * mass)
+            low, high = 0.0, bounds.get(slot, MOST_COMING * mass)
             if incoming.grams is not None:
                 low = high = incoming.grams
             columns.append(Column(tuple(self.effect(line, key) for key in keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
-            columns.append(Column(moving(line), -line.grams, MOST_GROWING * mass if mover.may_grow else 0.0))
+            columns.append(
+                Column(moving(line), -mover.may_fall * line.grams, MOST_GROWING * mass if mover.may_grow else 0.0)
+            )
             names.append(line.ingredient)
         if swap.new_water:
             columns.append(Column(moving(Line(WATER, 0.0)), 0.0, MOST_GROWING * mass))

@@ -13,9 +13,10 @@ from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
 from adapter.swaps.pantry_plan import PantryPlan, make_do
 from adapter.swaps.programme import Solver
+from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
-from adapter.swaps.swapper import LINE_HOLD, Swapper
+from adapter.swaps.swapper import Swapper
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
 
 MOST_VARIANTS = 26
@@ -76,9 +77,9 @@ class Bench:
             self._measured[id(formula)] = found
         return found
 
-    def offers(self, line: int, share_percent: float | None = None) -> list[Offer]:
-        """Offers for a line of the shown formula under the present holds, least drift first."""
-        return self.swapper().offers(line, share_percent, self.work.holds)
+    def offers(self, line: int, share_percent: float | None = None, pantry: Pantry | None = None) -> list[Offer]:
+        """Offers for a line of the shown formula under the present holds, as a baker would reach for them."""
+        return self.swapper().offers(line, share_percent, self.work.holds, pantry)
 
     def swapper(self) -> Swapper:
         if self._swapper is None or self._swapper.formula is not self.formula:

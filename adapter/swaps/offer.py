@@ -12,10 +12,20 @@ from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
+from adapter.swaps.request import Request
 from adapter.swaps.rules import Rule
 from adapter.swaps.yeast import yeast_grams
 
 NOTABLE = 0.1
+
+
+def drift_from(before: Measured, after: Measured) -> float:
+    """Sum over the readings that count of weight x |change| / tolerance, from one formula to another."""
+    return sum(
+        tolerance.weight * abs(tolerance_steps(after, before, key))
+        for key, tolerance in after.kitchen.tolerances.items()
+        if tolerance.counts(before.values[key])
+    )
 
 
 @dataclass(frozen=True)
@@ -23,15 +33,12 @@ class Offer:
     """A swap applied to a formula: amounts solved and rounded, drift known; nothing is changed until it is taken.
 
     `exact` is the balanced formula before the yeast follows and weights are rounded; `before` and `after` are
-    measured. Changes with their spreads are worked out when asked for.
+    measured. `left_out` is what was asked to come in and gets nothing. Changes
+    with their spreads are worked out when asked for. `says` tells what it holds ("as sour") where another offer of the
+    same ingredients holds something else.
     """
 
-    rule: Rule | None
-    out_lines: tuple[int, ...]
-    chosen: tuple[str, ...]
-    moves: tuple[str, ...]
-    share_percent: float
-    holds: tuple[str, ...]
+    request: Request
     before: Measured
     after: Measured
     exact: Formula
@@ -39,7 +46,38 @@ class Offer:
     into: tuple[Amount, ...]
     moved: tuple[Amount, ...]
     unmet: tuple[Unmet, ...]
-    drift: float
+    left_out: tuple[str, ...] = ()
+    says: str = ""
+
+    @property
+    def rule(self) -> Rule | None:
+        return self.request.rule
+
+    @property
+    def out_lines(self) -> tuple[int, ...]:
+        return self.request.out
+
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        return self.request.chosen
+
+    @property
+    def share_percent(self) -> float:
+        return self.request.share_percent
+
+    @property
+    def holds(self) -> tuple[str, ...]:
+        return self.request.holds
+
+    @cached_property
+    def drift(self) -> float:
+        """What the swap costs against what is on the bench now."""
+        return drift_from(self.before, self.after)
+
+    @cached_property
+    def drift_from_book(self) -> float:
+        """The sum since the book formula, with this swap in it."""
+        return drift_from(self.after.book, self.after)
 
     @property
     def line(self) -> int:
@@ -52,14 +90,14 @@ class Offer:
 
     @property
     def gives(self) -> list[tuple[str, float]]:
-        """Readings that lie further from the book than a baker notices, as drift counts them, largest first.
+        """Readings that the swap moves by more than a baker notices, as drift counts them, largest first.
 
-        Each with its change against the book in tolerances.
+        Each with its change against the bench now, in tolerances.
         """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if tolerance.counts(self.after.book.values[key]):
-                step = tolerance_steps(self.after, self.after.book, key)
+            if tolerance.counts(self.before.values[key]):
+                step = tolerance_steps(self.after, self.before, key)
                 if abs(step) >= 1.0:
                     steps.append((key, step))
         return sorted(steps, key=lambda item: -abs(item[1]))

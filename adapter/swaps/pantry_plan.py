@@ -17,8 +17,9 @@ from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import HELD_COST, WATER, Balancer, merge, rounded, share_parts
 from adapter.swaps.programme import Column, Part, Target
+from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
-from adapter.swaps.swapper import LINE_HOLD, Swapper
+from adapter.swaps.swapper import Swapper
 from adapter.swaps.yeast import keep_rise_time, yeast_grams
 
 SWAP_COST, FURTHER_COST, STRANGE_COST, ALLERGEN_COST = 1.0, 0.5, 1.5, 4.0

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import permutations
 
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, drift, measure
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
+from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded
 from adapter.swaps.likeness import Likeness
 from adapter.swaps.offer import Offer
+from adapter.swaps.order import in_order
 from adapter.swaps.programme import EXACT, Solver
+from adapter.swaps.request import DEFAULT_MOVES, LINE_HOLD, Request
 from adapter.swaps.rules import Rule, fits
 from adapter.swaps.variant import LARGEST_GRAMS
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
 
-LINE_HOLD = "line:"
-"""Prefix of a hold on a line: "line:honey". Other holds are reading keys."""
-
-DEFAULT_MOVES = ("water", "salt")
+FREE_FALL = 0.5
+"""A swap that no rule bounds takes at most this part of a line that only gives way [A]."""
 
 
 class Swapper:
@@ -34,15 +36,19 @@ class Swapper:
         self.balancer = Balancer(self.measured, solver)
         self.likeness = Likeness(self.balancer)
 
-    def offers(self, line: int, share_percent: float | None = None, holds: Sequence[str] = ()) -> list[Offer]:
-        """Every offer for a line, least drift first. `holds` are reading keys and "line:NAME" for lines."""
+    def offers(
+        self, line: int, share_percent: float | None = None, holds: Sequence[str] = (), pantry: Pantry | None = None
+    ) -> list[Offer]:
+        """Every offer for a line, in the order in which a baker would reach for them (see order.py).
+
+        `holds` are reading keys and "line:NAME" for lines.
+        """
         found = []
         for rule, out, chosen in self.likeness.likeliest(self.fitting(line, holds)):
-            share = rule.share_percent if share_percent is None else share_percent
-            offer = self._solve(out, chosen, rule, rule.moves, share, tuple(holds), {})
+            offer = self.solve(Request.by_rule(rule, out, chosen, share_percent, tuple(holds)))
             if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
                 found.append(offer)
-        return sorted(found, key=lambda offer: (len(offer.missed) > 0, offer.drift))
+        return in_order(found, pantry)
 
     def fitting(self, line: int, holds: Sequence[str]) -> Iterator[tuple[Rule, tuple[int, ...], tuple[str, ...]]]:
         """Every rule that fits a line, with the places of the lines it takes out and each choice of what comes in."""
@@ -100,16 +106,13 @@ class Swapper:
         out = self._out_lines(rule, line, holds)
         if out is None:
             raise InputProblem(f"the rule {rule.id} does not fit {self.formula.lines[line].ingredient}")
-        share = rule.share_percent if share_percent is None else share_percent
-        return self._solve(out, chosen, rule, rule.moves, share, tuple(holds), typed or {})
+        return self.solve(Request.by_rule(rule, out, tuple(chosen), share_percent, tuple(holds), typed))
 
     def offer_again(
         self, offer: Offer, share_percent: float, holds: Sequence[str] = (), typed: Mapping[str, float] | None = None
     ) -> Offer:
         """An offer of this formula worked out anew for another share, other holds or typed amounts."""
-        return self._solve(
-            offer.out_lines, offer.chosen, offer.rule, offer.moves, share_percent, tuple(holds), typed or {}
-        )
+        return self.solve(replace(offer.request, share_percent=share_percent, holds=tuple(holds), typed=typed or {}))
 
     def free_swap(
         self,
@@ -127,14 +130,25 @@ class Swapper:
         for rule in self.rules:
             ordered = self._order_for(rule, out, chosen)
             if ordered is not None:
-                share = rule.share_percent if share_percent is None else share_percent
-                return self._solve(tuple(out), ordered, rule, rule.moves, share, tuple(holds), typed or {})
+                return self._answered(Request.by_rule(rule, tuple(out), ordered, share_percent, tuple(holds), typed))
         share = 100.0 if share_percent is None else share_percent
-        offer = self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {})
-        if offer.into:
+        request = Request(tuple(out), tuple(chosen), None, share, tuple(holds), typed=typed or {})
+        offer = self.solve(request)
+        if not offer.left_out:
             return offer
-        # Nothing of it helps any reading: the baker wants it all the same, so it comes in weight for weight.
-        return self._solve(tuple(out), chosen, None, DEFAULT_MOVES, share, tuple(holds), typed or {}, keep=("weight",))
+        # Some of it helps no reading: the baker wants it all the same, so they come in weight for weight.
+        return self._answered(replace(request, keep=("weight",)))
+
+    def _answered(self, request: Request) -> Offer:
+        """The swap, when everything asked for comes in. Raises InputProblem, naming what gets nothing."""
+        offer = self.solve(request)
+        if offer.left_out:
+            name = offer.left_out[0]
+            right = f"--grams {name}=GRAMS, or leave {name} out of the request"
+            if request.holds:
+                right = "fewer holds, or " + right
+            raise InputProblem(f"no {name} would come in: nothing that is kept or held calls for any", right=right)
+        return offer
 
     def _check_names(self, out: Sequence[int], chosen: Sequence[str], typed: Mapping[str, float]) -> None:
         going = [self.formula.lines[place].ingredient for place in out]
@@ -167,19 +181,10 @@ class Swapper:
                 return order
         return None
 
-    def _solve(
-        self,
-        out: tuple[int, ...],
-        chosen: Sequence[str],
-        rule: Rule | None,
-        moves: Sequence[str],
-        share: float,
-        holds: tuple[str, ...],
-        typed: Mapping[str, float],
-        keep: tuple[str, ...] = (),
-    ) -> Offer:
-        balance = self.balancer.balance(self._request(out, chosen, rule, moves, share, holds, typed, keep))
-        before = self.measured
+    def solve(self, request: Request) -> Offer:
+        """A swap balanced, rounded to the scale, its yeast put right, and read."""
+        balance = self.balancer.balance(self._swap(request))
+        before, holds, out = self.measured, request.holds, request.out
         yeasts = self.kitchen.catalogue.of_kind("yeast")
         after = measure(self.kitchen, rounded(self.formula, balance.formula, yeasts), before.book)
         follows = not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue))
@@ -190,67 +195,56 @@ class Swapper:
         unmet = [*balance.unmet, *_unmet_by_yeast(before, after, holds, follows)]
         shifts = _shifts(self.formula, after.formula)
         going = {self.formula.lines[place].ingredient for place in out}
+        coming = [name for name in request.chosen if shifts.get(name, 0.0) > 0]
         return Offer(
-            rule,
-            out,
-            tuple(chosen),
-            tuple(moves),
-            share,
-            holds,
+            request,
             before,
             after,
             balance.formula,
             tuple(Amount(name, -grams) for name, grams in shifts.items() if name in going and grams < 0),
-            tuple(Amount(name, shifts[name]) for name in chosen if shifts.get(name, 0.0) > 0),
+            tuple(Amount(name, shifts[name]) for name in coming),
             tuple(
                 Amount(name, grams)
                 for name, grams in shifts.items()
                 # Yeast that follows may outweigh what went out or came in of it.
-                if (name not in going or grams > 0) and (name not in chosen or grams < 0)
+                if (name not in going or grams > 0) and (name not in request.chosen or grams < 0)
             ),
             tuple(unmet),
-            drift(after),
+            tuple(
+                name
+                for name, grams in zip(request.chosen, balance.into, strict=True)
+                if grams < 0.5 * scale_step(grams) and name not in coming and request.typed.get(name) != 0
+            ),
         )
 
     def typical_amounts(self, rule: Rule, out: tuple[int, ...], chosen: Sequence[str]) -> tuple[float, ...]:
         """Grams of each incoming ingredient when a rule takes the whole of its lines, before rounding."""
-        return self.balancer.balance(self._request(out, chosen, rule, rule.moves, 100.0, (), {})).into
+        return self.balancer.balance(self._swap(Request.by_rule(rule, out, tuple(chosen), 100.0))).into
 
-    def _request(
-        self,
-        out: tuple[int, ...],
-        chosen: Sequence[str],
-        rule: Rule | None,
-        moves: Sequence[str],
-        share: float,
-        holds: tuple[str, ...],
-        typed: Mapping[str, float],
-        keep: tuple[str, ...] = (),
-    ) -> Swap:
-        """What the balancing programme is asked. Raises InputProblem for a share that is none."""
-        if not 0 < share <= 100:
-            raise InputProblem(f"share {share:g} %", right="above 0 and at most 100")
-        held_readings = tuple(hold for hold in holds if not hold.startswith(LINE_HOLD))
+    def _swap(self, request: Request) -> Swap:
+        """What the balancing programme is asked."""
+        rule, moves = request.rule, request.moves
+        held_readings = tuple(hold for hold in request.holds if not hold.startswith(LINE_HOLD))
         if not set(held_readings) <= set(YEAST_HOLDS):
             # what the baker holds needs room to be met, whatever the rule lets move
             moves = tuple(dict.fromkeys((*moves, *DEFAULT_MOVES)))
-        movers, new_water = self._movers(out, chosen, moves, holds)
+        movers, new_water = self._movers(request, moves)
+        share = request.share_percent
         return Swap(
-            tuple((place, self.formula.lines[place].grams * share / 100.0) for place in out),
-            tuple(Incoming(name, typed.get(name)) for name in chosen),
+            tuple((place, self.formula.lines[place].grams * share / 100.0) for place in request.out),
+            tuple(Incoming(name, request.typed.get(name)) for name in request.chosen),
             movers,
             new_water,
-            rule.keep if rule else keep,
+            rule.keep if rule else request.keep,
             held_readings,
             rule.weigh if rule else (),
             rule.limits if rule else (),
             rule.most if rule else (),
         )
 
-    def _movers(
-        self, out: Sequence[int], chosen: Sequence[str], moves: Sequence[str], holds: Sequence[str]
-    ) -> tuple[tuple[Mover, ...], bool]:
+    def _movers(self, request: Request, moves: Sequence[str]) -> tuple[tuple[Mover, ...], bool]:
         """The lines that may move: one for each name or kind, in the stage of the swap where there is one there."""
+        out, chosen, holds = request.out, request.chosen, request.holds
         catalogue, lines = self.kitchen.catalogue, self.formula.lines
         stage = lines[out[0]].stage
         settled = {*chosen, *(lines[place].ingredient for place in out)}  # what goes out must not move back in
@@ -276,6 +270,8 @@ class Swapper:
         liquid = self._liquid_instead(out, chosen, places, holds) if new_water else None
         if liquid is not None:
             movers.append(Mover(liquid, may_grow=False))
+        if request.rule is None:  # a swap that no rule bounds takes nothing away that it was not asked to
+            movers = [replace(mover, may_fall=FREE_FALL) for mover in movers]
         return tuple(movers), new_water
 
     def _liquid_instead(

@@ -64,13 +64,13 @@ def _is_yeast(offer: Offer, name: str) -> bool:
 
 
 def gives_text(offer: Offer) -> str:
-    """What gives against the book by more than a baker notices, largest first."""
+    """What gives against the bench now by more than a baker notices, largest first."""
     return "".join(gives_parts(offer))
 
 
 def gives_parts(offer: Offer) -> tuple[str, ...]:
     """The same in parts that can be left out from the end."""
-    parts = [change_text(key, offer.after.values[key] - offer.after.book.values[key]) for key, _ in offer.gives]
+    parts = [change_text(key, offer.after.values[key] - offer.before.values[key]) for key, _ in offer.gives]
     return (parts[0], *(f", {part}" for part in parts[1:])) if parts else (NOTHING_GIVES,)
 
 

@@ -74,7 +74,8 @@ def amounts_text(amounts: Sequence[Data]) -> str:
 
 def offer_text(data: Data) -> list[str]:
     """One offer in a few lines: what goes, what comes, what moves, what gives way."""
-    lines = [f"{amounts_text(data['out'])} → {amounts_text(data['into']) or 'nothing'}   drift {data['drift']:.1f}"]
+    said = "".join(f" · {word}" for word in (_part_text(data["share_percent"]), data["says"]) if word)
+    lines = [f"{amounts_text(data['out'])} → {amounts_text(data['into']) or 'nothing'}{said}   {drift_text(data)}"]
     if data["moved"]:
         moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
         lines.append(f"    moved: {moved}")
@@ -97,6 +98,16 @@ def offer_text(data: Data) -> list[str]:
     if data["notice"]:
         lines.append(f"    {data['notice']}")
     return lines
+
+
+def drift_text(data: Data) -> str:
+    """Drift against now, and the sum since the book where that is another number."""
+    now, sum_of_all = f"{data['drift']:.1f}", f"{data['drift_from_book']:.1f}"
+    return f"drift {now}" + (f" ({sum_of_all} since the book)" if sum_of_all != now else "")
+
+
+def _part_text(share_percent: float) -> str:
+    return "" if share_percent >= 100 else f"{share_percent:g} % of it"
 
 
 def _shows_clearly(key: str, change: Data) -> bool:

@@ -40,6 +40,7 @@ from adapter.formula.problems import InputProblem, file_name
 from adapter.formula.row import Row
 from adapter.formula.tables import Table, items_of, shipped_tables
 from adapter.formula.toml_text import is_there
+from adapter.recipes.word_tables import check_word_tables
 from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
@@ -72,6 +73,7 @@ def check_tables() -> tuple[list[str], Kitchen]:
         f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(kitchen.cautions)} cautions, "
         f"{len(kitchen.steps)} steps of work: in order"
     ]
+    lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
     lines += _pantry_lines(kitchen)
     for sample in samples():

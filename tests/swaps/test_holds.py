@@ -42,7 +42,12 @@ def grams_by_name(formula: Formula) -> dict[str, float]:
 def test_a_hold_is_met_or_reported(
     out: str, into: list[str], hold: str, dark_loaf: Formula, swap: Swapping, kitchen: Kitchen
 ) -> None:
+    if (out, hold) == ("honey", "tta"):  # the acids of malt syrup leave no room for any of it
+        with pytest.raises(InputProblem, match="no malt syrup would come in"):
+            swap(dark_loaf, out, into, holds=(hold,))
+        return
     offer = swap(dark_loaf, out, into, holds=(hold,))
+    assert {amount.ingredient for amount in offer.into} == set(into)
     exact = measure(kitchen, offer.exact, offer.before)
     reported = {item.key: item for item in offer.unmet}
     change = exact.values[hold] - offer.before.values[hold]

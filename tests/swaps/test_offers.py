@@ -12,11 +12,12 @@ import tomli
 from rows import each
 
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.measured import Measured, difference, drift, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer
+from adapter.swaps.order import SAME, nearness
 from adapter.swaps.rules import Rule, members_of
 from adapter.swaps.swapper import Swapper
 
@@ -201,11 +202,18 @@ def test_rule_stays_within_its_limits(rule_id: str, offers_of: OffersOf) -> None
             assert came[most.slot] <= most.percent_flour * offer.before.amount("flour") / 100 + 1e-6
 
 
-def test_offers_are_sorted_met_ones_first_then_by_drift(dark_loaf: Formula, swapper: MakeSwapper) -> None:
-    for place in range(len(dark_loaf.lines)):
+def test_whole_swaps_come_first_then_the_same_sort_of_thing_then_drift(
+    dark_loaf: Formula, swapper: MakeSwapper, kitchen: Kitchen
+) -> None:
+    for place, line in enumerate(dark_loaf.lines):
         offers = swapper(dark_loaf).offers(place)
-        order = [(bool(offer.missed), offer.drift) for offer in offers]
-        assert order == sorted(order)
+        parts = [offer.share_percent < 100 for offer in offers]
+        assert parts == sorted(parts)
+        whole = [o for o in offers if o.share_percent == 100 and len(o.out_lines) == 1 == len(o.into)]
+        near = [nearness(line.ingredient, offer.into[0].ingredient, kitchen.catalogue) for offer in whole]
+        assert near == sorted(near)
+        same = [o.drift for o, n in zip(whole, near, strict=True) if n == SAME and not (o.allergens_added or o.missed)]
+        assert same == sorted(same)
         assert all(offer.line == place for offer in offers)
 
 
@@ -272,17 +280,20 @@ def test_short_counts_the_whole_formula(loaf: Loaf, swap: Swapping) -> None:
 
 
 def test_gives_is_the_same_before_and_after_looking(dark_loaf: Formula, swap: Swapping, kitchen: Kitchen) -> None:
-    """On a second swap too, where nothing of the formula before has been read yet: against the book, as drift is."""
+    """On a second swap too, where nothing of the formula before has been read yet: against the bench now, as drift is.
+    The first step's price is told apart, as the sum since the book."""
     adapted = Formula("second", dark_loaf.lines[:-1], adapted=Adapted(dark_loaf.name, dark_loaf.lines))
     offer = swap(adapted, "wholemeal rye flour", "light rye flour")
     seen = dict(offer.gives)
     expected = {}
     for key, tolerance in kitchen.tolerances.items():
-        book = offer.before.book.values[key]
-        step = (offer.after.values[key] - book) / tolerance.value
+        now = offer.before.values[key]
+        step = (offer.after.values[key] - now) / tolerance.value
         if key in ("flour_mass", "dough_mass"):
-            step *= 100.0 / book
+            step *= 100.0 / now
         if tolerance.in_drift and abs(step) >= 1.0:
             expected[key] = pytest.approx(step, rel=1e-9)
     assert "fibre" in expected
     assert seen == expected
+    assert offer.drift_from_book == pytest.approx(drift(offer.after))
+    assert offer.drift != pytest.approx(offer.drift_from_book)

@@ -29,8 +29,9 @@ def run(options: argparse.Namespace) -> str:
         places = list(range(len(formula.lines)))
     else:
         places = lines_named(formula, [options.line], kitchen)
-    found = [offer for place in places for offer in swapper.offers(place)]
-    found.sort(key=lambda offer: offer.drift)
+    # Lines that are alike have the same offers: told once.
+    alike = {formula.lines[place].weighed: place for place in reversed(places)}
+    found = [offer for place in sorted(alike.values()) for offer in swapper.offers(place, pantry=pantry)]
     return printed(options, offers_report(found, pantry), offers_text)
 
 

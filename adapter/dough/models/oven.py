@@ -43,9 +43,9 @@ HOTTEST_OVEN_C = 400.0
 START_RANGE_C = (0.0, 60.0)
 
 # Fitted to the finite-volume brick of the tests [F].
-_DELAY_FIRST = 3.15
-_DELAY_GROWTH = 0.96
-_DELAY_POWER = 1.65
+DELAY_FIRST = 3.15
+DELAY_GROWTH = 0.96
+DELAY_POWER = 1.65
 _FIRST_LEFT = 0.8
 
 STARCH_FROM_C, STARCH_TO_C = 55.0, 85.0
@@ -215,8 +215,8 @@ class _Kitchen:
         self.fourier_per_s = [diffusivity / (side * side) for side in loaf.half_sides_m]
         first_s = self._conduction_s(_FIRST_LEFT)
         warming_s = self._even_loaf_s(FACE_C)
-        self.delay_s = warming_s * warming_s / (warming_s + _DELAY_FIRST * first_s)
-        self.growth_s = _DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
+        self.delay_s = warming_s * warming_s / (warming_s + DELAY_FIRST * first_s)
+        self.growth_s = DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
 
     def minutes_to(self, core_c: float) -> float:
         conduction_s = self._conduction_s((FACE_C - core_c) / (FACE_C - self.start_c))
@@ -242,7 +242,7 @@ class _Kitchen:
         return math.prod([slab_centre(fourier * conduction_s) for fourier in self.fourier_per_s])
 
     def _loaf_s(self, conduction_s: float) -> float:
-        grown = 1.0 - math.exp(-((conduction_s / self.growth_s) ** _DELAY_POWER))
+        grown = 1.0 - math.exp(-((conduction_s / self.growth_s) ** DELAY_POWER))
         return conduction_s + self.delay_s * grown
 
 
@@ -253,16 +253,35 @@ def _check_core(core_c: float, start_c: float) -> None:
         raise ValueError(f"a core of {core_c:g} °C is not above the dough's {start_c:g} °C")
 
 
+_MOST_STEPS, _CLOSE = 100, 1e-13
+"""Steps towards the place where a curve takes a value, and the relative step that is near enough."""
+
+
 def _where_rising(f: Callable[[float], float], wanted: float, guess: float) -> float:
-    """The x above zero at which a rising function takes the wanted value, by bisection."""
+    """The x above zero at which a rising function takes the wanted value.
+
+    A few halvings find the place roughly; the secant between both ends then closes in (Illinois: the value at an end
+    that stays is halved, so that it moves as well).
+    """
     high = guess
-    while f(high) < wanted:
+    above = f(high) - wanted
+    while above < 0.0:
         high *= 2.0
-    low = 0.0
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if f(middle) < wanted:
-            low = middle
+        above = f(high) - wanted
+    low, below = 0.0, -math.inf
+    side, before = 0, high
+    for _ in range(_MOST_STEPS):
+        x = 0.5 * (low + high) if math.isinf(below) else high - above * (high - low) / (above - below)
+        value = f(x) - wanted
+        if abs(x - before) <= _CLOSE * x or value == 0.0 or not low < x < high:
+            return x
+        if value < 0.0:
+            low, below = x, value
+            above = above * 0.5 if side < 0 else above
+            side = -1
         else:
-            high = middle
+            high, above = x, value
+            below = below * 0.5 if side > 0 else below
+            side = 1
+        before = x
     return high

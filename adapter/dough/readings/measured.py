@@ -16,17 +16,17 @@ from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.leavening import let_gas_go
-from adapter.dough.readings.linear import dot
+from adapter.dough.readings.linear import Parts, parts_of, sparse_dot
 from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
 from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.readings.reading import Terms
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.readings.rise import proof_gradients
-from adapter.dough.readings.totals import uses_of
+from adapter.dough.readings.totals import Vector, pooled, uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Formula, Line, scale_step
+from adapter.formula.model import Formula, scale_step
 from adapter.formula.problems import InputProblem
 
 LEAST_FLOUR_G = 0.1
@@ -76,6 +76,10 @@ class Values(dict[str, float]):
         return value
 
 
+Reweighed = tuple["Measured", float, Vector, float]
+"""A line whose weight differs: the formula it stands in, its scale's step, its vector, and by how many grams."""
+
+
 def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None) -> Measured:
     """Read a formula. `book` is the measured book formula; without it the formula's own book is read.
 
@@ -101,6 +105,7 @@ class Measured:
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
+        self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
         self.stages = kitchen.follower.stages(formula)
         for place, made in [part for stage in self.stages for part in stage.made]:
             self.totals[place] += made
@@ -174,17 +179,37 @@ class Measured:
         return _contributions(BY_KEY[key].spread_terms(self))
 
     def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]:
-        """What one half-width of each (ingredient, figure) changes, line by line, by the slopes along the totals."""
-        directions = self.kitchen.composer.directions
-        for line in self.formula.lines:
-            weight = sign * line.grams
-            for figure, parts in directions(line, self.uses):
-                effect = sum([slopes[place] * delta for place, delta in parts])
-                if effect:
-                    yield figure, weight * effect
+        """What one half-width of each (ingredient, figure) changes, by the slopes along the totals."""
+        doubts = self._doubts
+        for place, slope in enumerate(slopes):
+            if slope:
+                weight = sign * slope
+                for figure, amount in doubts[place]:
+                    yield figure, weight * amount
         made = sum([slopes[place] * amount for place, amount in self.acids_made])
         if made:
             yield ("acids made in stages and proof", "amount"), sign * MADE_SPREAD * made
+
+    @cached_property
+    def _doubts(self) -> list[list[tuple[tuple[str, str], float]]]:
+        """For each total, by how much one half-width of each (ingredient, figure) moves it."""
+        doubts: list[list[tuple[tuple[str, str], float]]] = [[] for _ in self.totals]
+        for line, grams in pooled(self.formula.lines, self.uses):
+            for figure, parts in self.kitchen.composer.directions(line, self.uses):
+                for place, delta in parts:
+                    doubts[place].append((figure, grams * delta))
+        return doubts
+
+    def slope_parts(self, key: str) -> Parts:
+        """The slopes of a reading that are not zero, with the places of their totals."""
+        found = self._slope_parts.get(key)
+        if found is None:
+            found = self._slope_parts[key] = parts_of(self.gradient(key))
+        return found
+
+    @cached_property
+    def _slope_parts(self) -> dict[str, Parts]:
+        return {}
 
     def gradient(self, key: str) -> list[float]:
         """Change of a reading, or of another linear quantity, per unit of each total."""
@@ -209,6 +234,12 @@ class Measured:
             return slopes
         per_cent = 100.0 / self.values[key]
         return [per_cent * slope for slope in slopes]
+
+    def reweighed_from(self, before: Measured) -> list[Reweighed]:
+        """The lines whose weights differ from another formula's; what was asked last is kept."""
+        if self._last_reweighed is None or self._last_reweighed[0] is not before:
+            self._last_reweighed = (before, _reweighed(before, self))
+        return self._last_reweighed[1]
 
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
@@ -306,9 +337,8 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     parts = _contributions([(-1.0, before, before.gradient(key)), (1.0, after, after.gradient(key))])
     squares = sum(part * part for part in parts.values())
     exchanged = 0.0
-    for side, line, grams in _reweighed(before, after):
-        vector = side.kitchen.composer.vector(line, side.uses)
-        squares += (0.5 * scale_step(line.grams) * dot(side.gradient(key), vector)) ** 2
+    for side, step, vector, grams in after.reweighed_from(before):
+        squares += (0.5 * step * sparse_dot(side.slope_parts(key), vector)) ** 2
         exchanged += 0.5 * grams / side.amount("mass")
     tolerance = after.kitchen.tolerances.get(key)
     if tolerance and tolerance.model_spread_difference:
@@ -317,8 +347,8 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     return Change(key, first, second, change, spread, abs(change) > spread)
 
 
-def _reweighed(before: Measured, after: Measured) -> list[tuple[Measured, Line, float]]:
-    """The lines whose weights differ, each with the formula it stands in and the grams by which it differs."""
+def _reweighed(before: Measured, after: Measured) -> list[Reweighed]:
+    """The lines whose weights differ between two formulas, of both sides."""
     weights = [
         {(line.stage, line.ingredient, line.hydration): line.grams for line in side.formula.lines}
         for side in (before, after)
@@ -328,7 +358,8 @@ def _reweighed(before: Measured, after: Measured) -> list[tuple[Measured, Line, 
         for line in side.formula.lines:
             grams = abs(line.grams - other.get((line.stage, line.ingredient, line.hydration), 0.0))
             if grams:
-                found.append((side, line, grams))
+                vector = side.kitchen.composer.vector(line, side.uses)
+                found.append((side, scale_step(line.grams), vector, grams))
     return found
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
 from adapter.dough.models.acidity import Species, charge, charge_slope
 from adapter.dough.models.growing_acids import GROWING
@@ -76,6 +77,7 @@ def layout_for(catalogue: Catalogue) -> Layout:
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
 
 
+@cache
 def ripens(stage: str) -> bool:
     """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
     return stage.casefold().startswith(RIPENING_STAGE)
@@ -111,6 +113,16 @@ def use_of(stage: str, uses: Uses) -> str:
     return found if found is not None else RIPE if ripens(stage) else PLAIN
 
 
+def pooled(lines: Iterable[Line], uses: Uses) -> list[tuple[Line, float]]:
+    """Lines that bring the same to the gram taken together, each with the grams of all of them."""
+    found: dict[Key, tuple[Line, float]] = {}
+    for line in lines:
+        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        so_far = found.get(key)
+        found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
+    return list(found.values())
+
+
 class Composer:
     """Turns lines into vectors per gram and sums them. Vectors are worked out once per ingredient and kept."""
 
@@ -125,8 +137,7 @@ class Composer:
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
         """Sum over the lines of grams x vector."""
         total = [0.0] * len(self.layout.keys)
-        for line in lines:
-            grams = line.grams
+        for line, grams in pooled(lines, uses):
             vector = self.vector(line, uses)
             total = [t + grams * v for t, v in zip(total, vector, strict=True)]
         return total

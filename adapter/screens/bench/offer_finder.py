@@ -58,9 +58,9 @@ class OfferFinder:
     def _start(self, wanted: tuple[object, ...], line: int, name: str) -> None:
         if wanted == self._asked_for:
             bench = self._screen.session.open_bench
-            swapper, holds = bench.swapper(), bench.work.holds
+            swapper, holds, pantry = bench.swapper(), bench.work.holds, self._screen.session.pantry
             self._screen.in_background(
-                lambda: self._work_out(wanted, name, lambda: swapper.offers(line, None, holds)), "offers"
+                lambda: self._work_out(wanted, name, lambda: swapper.offers(line, None, holds, pantry)), "offers"
             )
 
     def _work_out(self, wanted: tuple[object, ...], name: str, offers_of: Callable[[], list[Offer]]) -> None:

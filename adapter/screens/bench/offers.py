@@ -60,7 +60,9 @@ def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
     from adapter.words.offer_words import allergens_short, gives_parts, into_parts
 
     unmet = (("! ", "warn"),) if offer.missed else ()
-    share = ((f" ({offer.share_percent:g} %)", "faint"),) if offer.share_percent < 100 else ()
+    notes = [f"{offer.share_percent:g} % of it"] if offer.share_percent < 100 else []
+    notes += [offer.says] if offer.says else []
+    share = ((f" ({', '.join(notes)})", "faint"),) if notes else ()
     stock = "" if pantry is None else "short" if offer.short(pantry) else "yes"
     return Row(
         (

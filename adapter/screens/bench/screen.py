@@ -22,7 +22,7 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.swaps.swapper import LINE_HOLD
+from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     into_text,
     level_sentences,

@@ -20,9 +20,9 @@ if TYPE_CHECKING:
     from adapter.work.session import Session
 
 
-def write_text(path: Path, text: str, found: Stamp) -> None:
-    """Write the text that was shown; lines end as it says. Raises InputProblem when the file is not what was found."""
-    write_whole(path, text.encode("utf-8"), found)
+def write_text(path: Path, text: str, stamp: Stamp) -> None:
+    """Write the text that was shown, its lines ended as they are. Raises InputProblem for a file of another stamp."""
+    write_whole(path, text.encode("utf-8"), stamp)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def formula_forms(session: Session) -> Subject:
 
         if form.write_over is not None:
             return Form(
-                form.suffix, form.title, text, write=lambda path, _, found: _save(session, measured, path, found)
+                form.suffix, form.title, text, write=lambda path, _, stamp: _save(session, measured, path, stamp)
             )
         return Form(form.suffix, form.title, text, form.for_readers)
 
@@ -79,13 +79,13 @@ def _reasons(session: Session) -> dict[str, str]:
     return {} if session.tables is None else reasons_of(session.tables.rules)
 
 
-def _save(session: Session, measured: Measured, path: Path, found: Stamp) -> None:
+def _save(session: Session, measured: Measured, path: Path, stamp: Stamp) -> None:
     """A formula over a formula file keeps the comments of that file; over its own it is saved, as on the bench."""
     if session.is_its_own(path):
         session.save(path)
         session.keep_draft()
     else:
-        export_file(measured, path, stamp=found)
+        export_file(measured, path, stamp=stamp)
 
 
 def _folder(offered: Path) -> Path:
@@ -129,16 +129,16 @@ def path_of(text: str, form: Form) -> Path:
     return path
 
 
-def found_at(path: Path) -> Stamp:
+def stamp_at(path: Path) -> Stamp:
     """What stands at a path now, so that the writer notices if it changes while the baker is asked."""
     return stamp_of(path)
 
 
-def is_there(found: Stamp) -> bool:
-    return found != MISSING
+def exists(stamp: Stamp) -> bool:
+    return stamp != MISSING
 
 
-def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
+def write_form(form: Form, path: Path, text: str, stamp: Stamp) -> None:
     """Write what was shown, in a folder that is made where there is none. Raises InputProblem."""
     make_folder(path.parent)
-    form.write(path, text, found)
+    form.write(path, text, stamp)

@@ -1,0 +1,122 @@
+"""The order of offers: the one in which a baker would reach for them.
+
+First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
+same sort of thing, then what is in store, then fewer new allergens, then drift for each share replaced.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.pantry import Pantry
+from adapter.swaps.offer import Offer
+
+NARROW = 16
+"""A kind with no more members than this is one sort of thing (syrups, rye flours); more are only alike [A]."""
+
+SAME, ALIKE, STRANGE = 0, 1, 2
+ALIKE_GRAMS, ALIKE_SHARE = 1.0, 0.02
+"""Offers whose grams differ by no more than this are one offer."""
+
+SAYS = (
+    ("ph", "same pH"),
+    ("tta", "as sour"),
+    ("sweetness", "as sweet"),
+    ("sugar", "same sugar"),
+    ("fat", "same fat"),
+    ("fibre", "same fibre"),
+    ("protein", "same protein"),
+    ("fermentable_sugar", "same food for yeast"),
+    ("rye_share", "same rye"),
+    ("starch", "same starch"),
+    ("effective_hydration", "as soft"),
+    ("hydration", "same water"),
+    ("dry_weight", "same dry weight"),
+    ("weight", "same weight"),
+    ("flour_mass", "same flour"),
+    ("dough_mass", "same dough"),
+)
+"""What an offer says of itself where another of the same ingredients keeps something else."""
+
+
+def in_order(offers: Iterable[Offer], pantry: Pantry | None = None) -> list[Offer]:
+    """Offers as a baker would reach for them, those that come out alike shown once."""
+    return told_apart(sorted(offers, key=lambda offer: reach(offer, pantry)))
+
+
+def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
+    """The key by which offers are sorted: the lower, the sooner."""
+    share = offer.share_percent / 100.0
+    return (
+        any(item.held for item in offer.missed),
+        not answers_all(offer, pantry),
+        sort_of_thing(offer),
+        pantry is not None and bool(offer.short(pantry)),
+        len(offer.allergens_added),
+        len(offer.missed) > 0,
+        offer.drift / share,
+    )
+
+
+def answers_all(offer: Offer, pantry: Pantry | None) -> bool:
+    """Whether an offer stands in for all of its line, or for all that the store lacks of it."""
+    if offer.share_percent >= 100.0:
+        return True
+    if pantry is None:
+        return False
+    formula = offer.before.formula
+    line = formula.lines[offer.line]
+    need = sum(other.grams for other in formula.lines if other.ingredient == line.ingredient)
+    lacking = need - pantry.grams_of(line.ingredient)
+    return 0.0 < lacking <= line.grams * offer.share_percent / 100.0
+
+
+def sort_of_thing(offer: Offer) -> int:
+    """How near in kind the largest thing coming in is to the line that was asked for; no nearer than alike where
+    further lines go out with it."""
+    if not offer.into:
+        return STRANGE
+    catalogue = offer.before.kitchen.catalogue
+    largest = max(offer.into, key=lambda amount: amount.grams).ingredient
+    near = nearness(offer.before.formula.lines[offer.line].ingredient, largest, catalogue)
+    return max(near, ALIKE) if len(offer.out_lines) > 1 else near
+
+
+def nearness(one: str, other: str, catalogue: Catalogue) -> int:
+    """Whether two ingredients are the same sort of thing, alike, or strangers, by the kinds they share."""
+    shared = catalogue.get(one).kinds & catalogue.get(other).kinds
+    if not shared:
+        return STRANGE
+    return SAME if min(len(catalogue.of_kind(kind)) for kind in shared) <= NARROW else ALIKE
+
+
+def told_apart(offers: Sequence[Offer]) -> list[Offer]:
+    """Each set of ingredients once where the grams come out alike; otherwise each offer says what it holds."""
+    groups: dict[tuple[tuple[int, ...], frozenset[str], float], list[Offer]] = {}
+    for offer in offers:
+        same = groups.setdefault((tuple(sorted(offer.out_lines)), frozenset(offer.chosen), offer.share_percent), [])
+        if not any(_alike(offer, other) for other in same):
+            same.append(offer)
+    kept = {id(offer): _saying(offer, same) for same in groups.values() for offer in same}
+    return [kept[id(offer)] for offer in offers if id(offer) in kept]
+
+
+def _alike(one: Offer, other: Offer) -> bool:
+    first = {amount.ingredient: amount.grams for amount in one.into}
+    second = {amount.ingredient: amount.grams for amount in other.into}
+    return all(
+        abs(first.get(name, 0.0) - second.get(name, 0.0))
+        <= max(ALIKE_GRAMS, ALIKE_SHARE * max(first.get(name, 0.0), second.get(name, 0.0)))
+        for name in {*first, *second}
+    )
+
+
+def _saying(offer: Offer, same: Sequence[Offer]) -> Offer:
+    if len(same) < 2 or offer.rule is None:
+        return offer
+    others = [set(other.rule.keep) for other in same if other is not offer and other.rule is not None]
+    own = [word for key, word in SAYS if key in offer.rule.keep and not all(key in keep for keep in others)]
+    words = own or [word for key, word in SAYS if key in offer.rule.keep]
+    return replace(offer, says=", ".join(words[:2]) or offer.rule.say)
