@@ -272,7 +272,10 @@ def ingredients(options: argparse.Namespace) -> str:
     from adapter.words.text_report import ingredients_text
 
     kitchen, _ = kitchen_and_pantry(options)
-    found = kitchen.catalogue.search(" ".join(options.words))
+    words = " ".join(options.words)
+    found = kitchen.catalogue.search(words)
+    if not found:
+        raise kitchen.catalogue.not_found(words)
     return shown(options, ingredients_report(found), ingredients_text)
 
 
