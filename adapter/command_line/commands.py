@@ -118,7 +118,7 @@ def offers(options: argparse.Namespace) -> str:
     if options.line is None:
         places = list(range(len(formula.lines)))
     else:
-        places = _places(formula, [options.line], kitchen)
+        places = places_of(formula, [options.line], kitchen)
     # Lines that are alike have the same offers: told once.
     alike = {formula.lines[place].weighed: place for place in reversed(places)}
     found = [offer for place in sorted(alike.values()) for offer in swapper.offers(place, pantry=pantry)]
@@ -135,9 +135,9 @@ def swap(options: argparse.Namespace) -> str:
         raise InputProblem("--name names what is saved", where="swap", right="--save OUT beside it")
     kitchen, pantry = kitchen_and_pantry(options)
     formula, stamp = read_file_and_stamp(options.file, kitchen)
-    out = _places(formula, options.out, kitchen)
+    out = places_of(formula, options.out, kitchen, one_each=True)
     into = _incoming(options.into, {formula.lines[place].ingredient for place in out}, kitchen)
-    holds = list(dict.fromkeys(_hold(name, formula, kitchen) for name in options.hold))
+    holds = list(dict.fromkeys(hold_of(name, formula, kitchen) for name in options.hold))
     offer = _swapper(kitchen, formula).free_swap(out, into, options.share, holds, _typed(options.grams, into, kitchen))
     data = swap_report(offer, pantry)
     if options.save is not None:
@@ -158,13 +158,22 @@ def make_do(options: argparse.Namespace) -> str:
             "there is no pantry to make do with", where="make-do", right="--pantry FILE, or keep your own"
         )
     formula, stamp = read_file_and_stamp(options.file, kitchen)
-    holds = list(dict.fromkeys(_hold(name, formula, kitchen) for name in options.hold))
+    holds = list(dict.fromkeys(hold_of(name, formula, kitchen) for name in options.hold))
     plan = plan_for(_swapper(kitchen, formula), pantry, holds)
     data = make_do_report(plan)
     if options.save is not None:
         _save(follow(formula, plan.after.formula, plan.step), options, stamp, kitchen)
         data["saved"] = file_name(options.save)
     return shown(options, data, make_do_text)
+
+
+def not_over_unasked(path: Path, force: bool) -> None:
+    """Raises InputProblem where something would be written over that was not to be."""
+    from adapter.files.atomic import file_name
+    from adapter.files.toml.source import exists
+
+    if not force and exists(path):
+        raise InputProblem("is there already", file=file_name(path), right="another name, or --force to write over it")
 
 
 def _save(saved: Formula, options: argparse.Namespace, stamp: Stamp | None, kitchen: Kitchen) -> None:
@@ -176,6 +185,7 @@ def _save(saved: Formula, options: argparse.Namespace, stamp: Stamp | None, kitc
     if options.name is not None:
         saved = replace(saved, name=clean(options.name) or saved.name)
     over_itself = os.path.realpath(options.save) == os.path.realpath(options.file)
+    not_over_unasked(options.save, options.force)
     write_formula(saved, options.save, stamp if over_itself else None, kitchen.catalogue)
 
 
@@ -188,7 +198,7 @@ def _incoming(names: Sequence[str], going: Collection[str], kitchen: Kitchen) ->
     return into
 
 
-def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
+def hold_of(name: str, formula: Formula, kitchen: Kitchen) -> str:
     """A hold by the name of a reading, or of an ingredient for its line."""
     from adapter.dough.readings.registry import READING_KEYS
     from adapter.swaps.request import LINE_HOLD
@@ -202,19 +212,31 @@ def _hold(name: str, formula: Formula, kitchen: Kitchen) -> str:
         raise InputProblem(
             f"cannot hold {name!r}", right="a reading such as ph or tta, or a line's ingredient"
         ) from None
-    _places(formula, [ingredient], kitchen)
+    places_of(formula, [ingredient], kitchen)
     return LINE_HOLD + ingredient
 
 
-def _places(formula: Formula, names: Sequence[str], kitchen: Kitchen) -> list[int]:
-    """The lines of the named ingredients. Raises InputProblem for one that is not in the formula."""
+def places_of(formula: Formula, names: Sequence[str], kitchen: Kitchen, *, one_each: bool = False) -> list[int]:
+    """The lines of the named ingredients, of one stage where it is named as in "water@soaker".
+
+    Raises InputProblem for one that is not in the formula, and with `one_each` where two stages hold it.
+    """
     places: list[int] = []
-    for name in names:
+    for written in names:
+        name, at, stage = written.partition("@")
         ingredient = kitchen.catalogue.resolve(name).name
         found = list(formula.find(ingredient))
         if not found:
             lines = ", ".join(dict.fromkeys(line.ingredient for line in formula.lines))
             raise InputProblem(f"{ingredient} is not in {formula.name}", right=f"its lines: {lines}")
+        stages = list(dict.fromkeys(formula.lines[place].stage for place in found))
+        if at:
+            found = [place for place in found if formula.lines[place].stage.casefold() == stage.strip().casefold()]
+            if not found:
+                raise InputProblem(f"there is no {ingredient} in {stage!r}", right="one of " + ", ".join(stages))
+        elif one_each and len(stages) > 1:
+            right = " or ".join(f'"{ingredient}@{each}"' for each in stages)
+            raise InputProblem(f"{ingredient} stands in {len(stages)} stages: name one", right=right)
         places += [place for place in found if place not in places]
     return places
 
@@ -253,6 +275,7 @@ def export(options: argparse.Namespace) -> str:
     from adapter.exports.formula_forms import export_file
     from adapter.files.atomic import file_name
 
+    not_over_unasked(options.out, options.force)
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)
     instead: list[str] = []

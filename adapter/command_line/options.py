@@ -72,6 +72,11 @@ def _with_holds(parser: argparse.ArgumentParser) -> None:
 def _with_save(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--save", type=Path, metavar="OUT", help="write the adapted formula to this file")
     parser.add_argument("--name", metavar="NAME", help="its name there (default: the formula's)")
+    _with_force(parser)
+
+
+def _with_force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that is there already")
 
 
 def _percent(text: str) -> float:
@@ -94,6 +99,7 @@ def export_options(parser: argparse.ArgumentParser) -> None:
     _with_file(parser)
     parser.add_argument("out", type=Path, metavar="OUT", help=".toml formula, .md card, .csv table, .json, .jsonld")
     parser.add_argument("--options", action="store_true", help="on a card: what to take for what a reader lacks")
+    _with_force(parser)
     _with_pantry(parser)
 
 
