@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, settings
 
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, Line
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
@@ -30,6 +31,11 @@ settings.load_profile("usual")
 def kitchen() -> Kitchen:
     """The shipped tables."""
     return load_kitchen()
+
+
+@pytest.fixture(scope="session")
+def catalogue(kitchen: Kitchen) -> Catalogue:
+    return kitchen.catalogue
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from adapter.command_line import COMMANDS
+from adapter.command_line import command_parser
+from adapter.command_line.command import command_names
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
@@ -64,14 +65,11 @@ def test_its_ingredient_can_be_laid_over(tmp_path: Path) -> None:
 
 def test_every_command_is_told_and_none_that_is_not_there() -> None:
     told = re.findall(r"^    (?:\$ )?otherloaf ([\w-]+)", README, re.MULTILINE)
-    assert set(told) == set(COMMANDS)
+    assert set(told) == set(command_names())
 
 
 def test_every_option_it_names_is_there() -> None:
-    from adapter.command_line import _parser
-
-    (commands,) = (action.choices for action in _parser()._actions if action.choices)
-    known = {option for parser in dict(commands).values() for option in parser._option_string_actions}
+    known = {option for name in command_names() for option in command_parser(name)._option_string_actions}
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", README)) <= known
 
 

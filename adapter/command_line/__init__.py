@@ -8,34 +8,18 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
-from adapter.command_line import bake_commands, commands, options, read_command
+from adapter.command_line.command import command_named, command_names
 from adapter.command_line.printing import leave_output, put, put_problem
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, os_problem
 
 OWN_FAULT = 1
 BAD_INPUT = 2
 STOPPED = 130
 TRACEBACK_VARIABLE = "OTHERLOAF_TRACEBACK"
-
-Command = tuple[Callable[[argparse.Namespace], str], Callable[[argparse.ArgumentParser], None], str]
-COMMANDS: dict[str, Command] = {
-    "balance": (commands.balance, options.balance_options, "readings of a formula"),
-    "offers": (commands.offers, options.offers_options, "what could stand in for its lines"),
-    "swap": (commands.swap, options.swap_options, "swap ingredients and see what changes"),
-    "make-do": (commands.make_do, options.make_do_options, "bake it from what the pantry holds: the best set of swaps"),
-    "read": (read_command.read, read_command.options, read_command.SUMMARY),
-    "compare": (commands.compare, options.compare_options, "variants side by side"),
-    "export": (commands.export, options.export_options, "write a formula in another form"),
-    "ingredients": (commands.ingredients, options.ingredients_options, "find ingredients"),
-    "bake": (bake_commands.bake, options.bake_options, "from dough to slice: temperature, tin, proof, oven, clock"),
-    "log": (bake_commands.log, options.log_options, "note down a bake, beside its formula"),
-    "why": (commands.why, options.why_options, "how a reading was worked out"),
-    "check": (commands.check, options.check_options, "check every table, and files"),
-}
 
 
 class OneLineParser(argparse.ArgumentParser):
@@ -44,6 +28,14 @@ class OneLineParser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         command = self.prog.removeprefix("otherloaf").strip()
         raise InputProblem(message, where=command or None, right=f"see {self.prog} --help")
+
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
+        """A value "--", as in --pantry=--, is one as any other: some versions of argparse take it away."""
+        if action.option_strings and action.nargs is None and arg_strings == ["--"]:
+            value = self._get_value(action, "--")
+            self._check_value(action, value)
+            return value
+        return super()._get_values(action, arg_strings)
 
     def _print_message(self, message: str, file: object = None) -> None:
         """Help goes the way of all our output, so that it fits the terminal's encoding."""
@@ -67,8 +59,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command, or open the screen when none is named. Returns the exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        if words and words[0] in COMMANDS:
-            put(COMMANDS[words[0]][0](_parser().parse_args(words)))
+        if words and words[0] in command_names():
+            put(command_named(words[0]).run(command_parser(words[0]).parse_args(words[1:])))
             return 0
         return _open_screen(words)
     except InputProblem as problem:
@@ -80,6 +72,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         return STOPPED
+    except OSError as error:
+        # Whatever could not be read or written and was met nowhere before: the system's fault, or the path's.
+        put_problem(os_problem(error, str(error.filename or "a file"), "used"))
+        return BAD_INPUT
     except Exception as fault:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
@@ -99,7 +95,7 @@ def _open_screen(words: Sequence[str]) -> int:
         prog="otherloaf",
         description="Turn a written bread formula into another loaf that still works.",
         epilog="commands (each has --help); without one the screen opens:\n"
-        + "\n".join(f"  {name:<12} {text}" for name, (_, _, text) in COMMANDS.items()),
+        + "\n".join(f"  {name:<12} {command_named(name).summary}" for name in command_names()),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action=ShowVersion, nargs=0, help="show the version and leave")
@@ -115,22 +111,22 @@ def _open_screen(words: Sequence[str]) -> int:
 
 
 def _check_file(path: Path) -> None:
-    from adapter.files.atomic import file_name
     from adapter.files.toml.source import exists
+    from adapter.formula.problems import file_name
 
     if not exists(path):
         from difflib import get_close_matches
 
-        near = get_close_matches(str(path)[:40], COMMANDS, n=1)
+        near = get_close_matches(str(path)[:40], command_names(), n=1)
         right = f"a formula file, or a command such as {near[0] if near else 'balance'}"
         raise InputProblem("there is no such file or command", file=file_name(path), right=right)
     if not path.is_file():
         raise InputProblem("is no file", file=file_name(path), right="the name of a formula file")
 
 
-def _parser() -> OneLineParser:
-    parser = OneLineParser(prog="otherloaf")
-    commands = parser.add_subparsers(dest="command", required=True)
-    for name, (_, describe, help_text) in COMMANDS.items():
-        describe(commands.add_parser(name, help=help_text, description=help_text))
+def command_parser(name: str) -> OneLineParser:
+    """The parser of what stands after a command's name."""
+    command = command_named(name)
+    parser = OneLineParser(prog=f"otherloaf {name}", description=command.summary)
+    command.options(parser)
     return parser

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import sys
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
-from typing import Any
+from typing import Any, TypeVar
 
 from adapter.formula.problems import InputProblem
+
+T = TypeVar("T", bound=Mapping[str, Any])
 
 PLAIN_SIGNS = str.maketrans(
     {
@@ -26,7 +29,7 @@ PLAIN_SIGNS = str.maketrans(
         "…": "...",
     }
 )
-"""What stands for our own signs where the terminal's encoding has them not; other characters become "?"."""
+"""What is printed for our own signs where the terminal's encoding lacks them; other characters become "?"."""
 
 _REMOVED = frozenset(("Cc", "Cf", "Cs", "Zl", "Zp"))
 
@@ -59,6 +62,11 @@ def json_text(data: Mapping[str, Any]) -> str:
     """Data as JSON; characters that standard output cannot show are written as escapes."""
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
     return text if _fits(text) else json.dumps(data, ensure_ascii=True, indent=2, allow_nan=False)
+
+
+def printed(options: argparse.Namespace, data: T, text: Callable[[T], str]) -> str:
+    """What a command found: as JSON where that is asked for, else as text."""
+    return json_text(data) if options.json else text(data)
 
 
 def leave_output() -> None:

@@ -10,6 +10,7 @@ from adapter.dough.models.oven import bake_minutes
 from adapter.dough.readings.levels import Level, level
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import CARD_KEYS
+from adapter.exports.form import FormulaForm
 from adapter.exports.markdown import escaped, escaped_block, table
 from adapter.formula.model import Line, Step, Tin
 from adapter.words.offer_words import change_text, step_text, tin_text
@@ -236,3 +237,12 @@ def _allergens(measured: Measured) -> list[str]:
         if groups:
             shown.append(f"**{word}: {escaped(', '.join(groups))}.**")
     return ["  \n".join(shown), "", "The packets' own labels come first."]
+
+
+FORM = FormulaForm(
+    ".md",
+    "card for readers",
+    2,
+    lambda measured, told: card(measured, told.options, told.reasons),
+    for_readers=True,
+)

@@ -1,23 +1,15 @@
-"""Lines and readings as a table for spreadsheets. Text that a spreadsheet would run as a formula is defused."""
+"""The lines and readings of a formula as a table for spreadsheets."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
-
 from adapter.dough.readings.measured import Measured
-from adapter.files.formula_tables import plain_number
-from adapter.formula.plain_text import clean
+from adapter.exports.csv_text import Cell, csv_text
+from adapter.exports.form import FormulaForm
 from adapter.words.reports import lines_data, readings_data
-
-Cell = str | int | float | None
 
 COLUMNS = (
     "what", "stage", "name", "grams", "percent_of_flour", "value", "spread", "unit", "band_low", "band_high", "note",
 )  # fmt: skip
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
-"""What a spreadsheet takes for the beginning of a formula; the wide forms count in some languages."""
 
 
 def formula_csv(measured: Measured) -> str:
@@ -46,18 +38,4 @@ def formula_csv(measured: Measured) -> str:
     return csv_text(rows)
 
 
-def csv_text(rows: Iterable[Sequence[Cell]]) -> str:
-    """Rows as RFC 4180 has them: comma, CRLF, quotes where they are needed."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerows([_cell(cell) for cell in row] for row in rows)
-    return out.getvalue()
-
-
-def _cell(cell: Cell) -> Cell:
-    if cell is None or isinstance(cell, bool):
-        return "" if cell is None else str(cell).lower()
-    if isinstance(cell, int | float):
-        return plain_number(cell)
-    text = clean(cell, 5000)
-    return "'" + text if text.startswith(_RUNS) else text
+FORM = FormulaForm(".csv", "table for spreadsheets", 3, lambda measured, _: formula_csv(measured))

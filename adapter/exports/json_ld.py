@@ -8,9 +8,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from adapter.exports.form import FormulaForm
 from adapter.formula.model import Formula, Line
 from adapter.formula.plain_text import clean, clean_block
-from adapter.words.text_report import grams_text
 
 
 def recipe_data(formula: Formula) -> dict[str, Any]:
@@ -41,9 +41,19 @@ def recipe_yield(formula: Formula) -> str:
     return f"1 {kind}" if formula.pieces == 1 else f"{formula.pieces} {plural}"
 
 
+def _grams(grams: float) -> str:
+    """Grams to the hundredth, so that they are read back as they were; without zeros that say nothing."""
+    return f"{grams:.2f}".rstrip("0").rstrip(".")
+
+
 def ingredient_text(line: Line) -> str:
     """ "530 g kefir, at room temperature", "240 g rye sourdough (100 % water)"."""
-    text = f"{grams_text(line.grams)} g {clean(line.ingredient)}"
+    text = f"{_grams(line.grams)} g {clean(line.ingredient)}"
     if line.hydration is not None:
         text += f" ({line.hydration:g} % water)"
     return f"{text}, {clean(line.note)}" if line.note else text
+
+
+FORM = FormulaForm(
+    ".jsonld", "schema.org recipe for web pages", 5, lambda measured, _: recipe_json_ld(measured.formula)
+)

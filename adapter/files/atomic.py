@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import secrets
 import stat
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from adapter.formula.plain_text import shown
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 
 try:
     import fcntl
 except ImportError:  # not every system has it; the stamp is then checked without a lock
     fcntl = None  # type: ignore[assignment]
 
-PATH_LIMIT = 200
+
+LONGEST_WAIT_S = 1.5
+LOCK_STEP_S = 0.02
+OLD_S = 60.0
+"""No save takes so long, even where locks do not reach from one machine to another."""
+_PART = re.compile(r"\..*\.[0-9a-f]{12}\.part", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +38,6 @@ class Stamp:
 
 
 MISSING = Stamp(0, -1, "")
-
-
-def file_name(path: Path | str) -> str:
-    """A path as it is written in messages."""
-    return shown(os.fspath(path), PATH_LIMIT)
 
 
 def stamp_of(path: Path) -> Stamp:
@@ -59,7 +60,9 @@ def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync:
     """
     try:
         target = Path(os.path.realpath(path))
-        with _locked(target.parent):
+        with locked(target.parent) as is_locked:
+            if is_locked:
+                _clear_away(target.parent)
             _check_target(target, stamp)
             return _replace(target, content, sync)
     except OSError as error:
@@ -70,14 +73,10 @@ def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync:
         raise problem.in_file(file_name(path)) from None
 
 
-def os_problem(error: OSError, path: Path, done: str) -> InputProblem:
-    """A failure of the system in one line; `done` is what could not be done ("read", "written")."""
-    what = f"cannot be {done}: {(error.strerror or type(error).__name__).lower()}"
-    return InputProblem(what, file=file_name(path))
-
-
 def _replace(target: Path, content: bytes, sync: bool) -> Stamp:
-    temporary = target.with_name(f".{target.name[:80]}.{secrets.token_hex(6)}.part")
+    # A name is limited in bytes, and 60 of them leave room for the rest on every file system.
+    begin = os.fsencode(target.name)[:60].decode("utf-8", "ignore")
+    temporary = target.with_name(f".{begin}.{secrets.token_hex(6)}.part")
     try:
         # O_EXCL with mode 666 leaves the permissions of a new file to the person's umask.
         handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
@@ -138,18 +137,49 @@ def _keep_permissions(target: Path, handle: int) -> None:
 
 
 @contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    """No other otherloaf saves into this folder meanwhile; systems that cannot lock folders go without."""
-    if fcntl is None:
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
+def locked(folder: Path) -> Iterator[bool]:
+    """No other otherloaf saves into this folder meanwhile. Gives whether that is certain.
+
+    Systems that cannot lock folders, and folders that may be written but not read, go without. Raises InputProblem
+    where another program holds the folder for longer than a baker would wait.
+    """
     try:
-        with suppress(OSError):
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
+        handle = os.open(folder, os.O_RDONLY) if fcntl is not None else None
+    except PermissionError:
+        handle = None
+    if handle is None:
+        yield False
+        return
+    try:
+        yield _take_lock(handle, folder)
     finally:
         os.close(handle)
+
+
+def _take_lock(handle: int, folder: Path) -> bool:
+    until = time.monotonic() + LONGEST_WAIT_S
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() >= until:
+                raise InputProblem(
+                    f"cannot be written: another program holds {file_name(folder)}", right="try again in a moment"
+                ) from None
+            time.sleep(LOCK_STEP_S)
+        except OSError:  # some network file systems have no locks
+            return False
+        else:
+            return True
+
+
+def _clear_away(folder: Path) -> None:
+    """Remove what runs that were killed in the middle of a save left in a locked folder."""
+    now = time.time()
+    with suppress(OSError), os.scandir(folder) as items:
+        for item in items:
+            if _PART.fullmatch(item.name) and now - item.stat(follow_symlinks=False).st_mtime > OLD_S:
+                Path(item.path).unlink()
 
 
 def _sync_folder(folder: Path) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from adapter.files.entry import Entry
 from adapter.files.formula_tables import (
     KNOWN_KEYS,
     LINE_KEYS,
@@ -31,6 +30,7 @@ from adapter.files.toml.layout import table_blocks
 from adapter.formula.amounts import temperature_c
 from adapter.formula.model import DEFAULT_STAGE, Formula
 from adapter.formula.plain_text import clean, clean_block
+from adapter.formula.row import Row
 
 Canonical = Callable[[str], str]
 Tables = Mapping[str, Any]
@@ -56,7 +56,7 @@ def says_the_same(data: Tables, formula: Formula, tables: Tables, canonical: Can
     old, new = data.get("line", []), tables["line"]
     return (
         not _changed_tables(data, formula, tables)
-        and stage_tables(read_stages(Entry(data, ""))) == tables.get("stage", {})
+        and stage_tables(read_stages(Row(data, ""))) == tables.get("stage", {})
         and _same_lines(old, new, canonical)
         and all(
             (data.get("adapted", {}).get(key) or None) == tables.get("adapted", {}).get(key)
@@ -66,11 +66,11 @@ def says_the_same(data: Tables, formula: Formula, tables: Tables, canonical: Can
 
 
 def _changed_tables(data: Tables, formula: Formula, tables: Tables) -> list[str]:
-    old = Entry(data, "")
-    head = old.part("formula", "")
+    old = Row(data, "")
+    head = old.part_or_empty("formula", "")
     pieces = head.whole("pieces", 1, 10**9) or 1
     changed = {
-        "formula": (head.text("name"), pieces, head.block("note"))
+        "formula": (head.line_of_text("name"), pieces, head.block("note"))
         != (clean(formula.name), formula.pieces, clean_block(formula.note)),
         "reasons": dict(read_reasons(old)) != tables.get("reasons", {}),
         "tin": read_tin(old) != formula.tin,
@@ -82,7 +82,7 @@ def _changed_tables(data: Tables, formula: Formula, tables: Tables) -> list[str]
 
 def _set_stages(blocks: list[Block], data: Tables, new: Tables) -> list[Block]:
     """The stages' tables; each is changed by itself, and a stage no longer planned loses our keys."""
-    old = stage_tables(read_stages(Entry(data, "")))
+    old = stage_tables(read_stages(Row(data, "")))
     if old == new:
         return blocks
     written = data.get("stage", {})

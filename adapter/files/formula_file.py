@@ -8,14 +8,15 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
+from adapter.files.atomic import MISSING, Stamp, write_whole
 from adapter.files.formula_edit import edited_text, says_the_same
 from adapter.files.formula_tables import check_shape, formula_from_tables, tables_of, written_grams
 from adapter.files.toml.layout import document
-from adapter.files.toml.source import byte_order_mark, decode, exists, parse, read_text
+from adapter.files.toml.source import byte_order_mark, exists, parse, read_text
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name
+from adapter.formula.toml_text import decode
 
 
 def read_formula(path: Path, catalogue: Catalogue) -> Formula:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
-from adapter.files.entry import Entry
 from adapter.files.stage_tables import read_stages, stage_tables, unknown_stage_keys
 from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
 from adapter.formula.catalogue import Catalogue
@@ -24,6 +23,7 @@ from adapter.formula.model import (
 )
 from adapter.formula.plain_text import clean, clean_block, shown
 from adapter.formula.problems import InputProblem
+from adapter.formula.row import Row
 
 Tables = dict[str, Any]
 
@@ -49,9 +49,9 @@ MOST_PIECES = 10_000
 
 def formula_from_tables(data: Mapping[str, Any], catalogue: Catalogue, file: str) -> Formula:
     """The formula that the tables of a file describe. Raises InputProblem naming the file and the entry."""
-    whole = Entry(data, file)
-    head = whole.part("formula", "[formula]")
-    name = head.text("name")
+    whole = Row(data, file)
+    head = whole.part_or_empty("formula", "[formula]")
+    name = head.line_of_text("name")
     if not name:
         raise head.problem("the formula has no name", 'name = "…"')
     lines = read_lines(whole, catalogue)
@@ -117,13 +117,13 @@ def unknown_keys(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 def check_shape(data: Mapping[str, Any], file: str) -> None:
     """Raise InputProblem unless the tables are shaped like a formula's: a [formula] and named [[line]] entries."""
-    whole = Entry(data, file)
+    whole = Row(data, file)
     if not whole.has("formula") or not whole.parts("line", "line"):
         raise whole.problem("it has no [formula] or no [[line]]")
     for entry in whole.parts("line", "line"):
-        if not entry.text("ingredient"):
+        if not entry.line_of_text("ingredient"):
             raise entry.problem("has no ingredient", 'ingredient = "…"')
-    adapted = whole.part("adapted", "[adapted]")
+    adapted = whole.part_or_empty("adapted", "[adapted]")
     adapted.parts("book", "[adapted] book line")
     adapted.parts("step", "[adapted] step", "kind")
 
@@ -139,7 +139,7 @@ def written_grams(line: Line, catalogue: Catalogue) -> float | None:
         return None
 
 
-def read_lines(whole: Entry, catalogue: Catalogue) -> tuple[Line, ...]:
+def read_lines(whole: Row, catalogue: Catalogue) -> tuple[Line, ...]:
     entries = whole.parts("line", "line")
     if not entries:
         raise whole.problem("the formula has no lines", "at least one [[line]]")
@@ -158,8 +158,8 @@ def read_lines(whole: Entry, catalogue: Catalogue) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def read_tin(whole: Entry) -> Tin | None:
-    entry = whole.part("tin", "[tin]")
+def read_tin(whole: Row) -> Tin | None:
+    entry = whole.part_or_empty("tin", "[tin]")
     if not any(key in KNOWN_KEYS["tin"] for key in entry.data):
         return None
     straight = entry.has("length_cm") or entry.has("width_cm")
@@ -174,22 +174,22 @@ def read_tin(whole: Entry) -> Tin | None:
     return Tin(metres[0], metres[1], metres[2], metres[3], metres[4], entry.flag("lidded", False))
 
 
-def read_proof(whole: Entry) -> Proof:
-    entry = whole.part("proof", "[proof]")
-    return Proof(_temperature(entry, "temperature_c", *START_RANGE_C), entry.number("rise_percent", 0, 1000))
+def read_proof(whole: Row) -> Proof:
+    entry = whole.part_or_empty("proof", "[proof]")
+    return Proof(_temperature(entry, "temperature_c", *START_RANGE_C), entry.maybe_number("rise_percent", 0, 1000))
 
 
-def read_bake(whole: Entry) -> Bake:
-    entry = whole.part("bake", "[bake]")
+def read_bake(whole: Row) -> Bake:
+    entry = whole.part_or_empty("bake", "[bake]")
     return Bake(
         _temperature(entry, "oven_c", COLDEST_OVEN_C, HOTTEST_OVEN_C),
         _temperature(entry, "core_c", COLDEST_CORE_C, HOTTEST_CORE_C),
     )
 
 
-def read_reasons(whole: Entry) -> tuple[tuple[str, str], ...]:
-    entry = whole.part("reasons", "[reasons]")
-    return tuple((clean(key), entry.text(key)) for key in entry.data)
+def read_reasons(whole: Row) -> tuple[tuple[str, str], ...]:
+    entry = whole.part_or_empty("reasons", "[reasons]")
+    return tuple((clean(key), entry.line_of_text(key)) for key in entry.data)
 
 
 def line_table(line: Line) -> Tables:
@@ -240,34 +240,34 @@ def _centimetres(metres: float) -> float | str:
     return f"{metres!r} m"
 
 
-def _length(entry: Entry, key: str) -> float:
+def _length(entry: Row, key: str) -> float:
     value = entry.data.get(key)
     if value is None:
         raise entry.problem(f"{key} is missing", f"{', '.join(STRAIGHT_TIN)}, or {', '.join(SLANTED_TIN)}")
     if isinstance(value, str):
         return _written(entry, key, value, length_m)
-    centimetres = entry.number(key, 0, 200)
+    centimetres = entry.maybe_number(key, 0, 200)
     if not centimetres:
         raise entry.problem(f"{key} is zero", "more than 0 and at most 200 cm")
     return centimetres / 100
 
 
-def _temperature(entry: Entry, key: str, low: float, high: float) -> float | None:
+def _temperature(entry: Row, key: str, low: float, high: float) -> float | None:
     value = entry.data.get(key)
     if isinstance(value, str):
-        entry = Entry({key: _written(entry, key, value, temperature_c)}, entry.file, entry.where)
-    return entry.number(key, low, high)
+        entry = Row({key: _written(entry, key, value, temperature_c)}, entry.file, entry.where)
+    return entry.maybe_number(key, low, high)
 
 
-def _written(entry: Entry, key: str, value: str, read: Any) -> float:
+def _written(entry: Row, key: str, value: str, read: Any) -> float:
     try:
         return float(read(value))
     except InputProblem as problem:
         raise entry.problem(f"{key}: {problem.what}", problem.right) from None
 
 
-def _ingredient(entry: Entry, catalogue: Catalogue) -> Ingredient:
-    name = entry.text("ingredient")
+def _ingredient(entry: Row, catalogue: Catalogue) -> Ingredient:
+    name = entry.line_of_text("ingredient")
     if not name:
         raise entry.problem("has no ingredient", 'ingredient = "…"')
     try:
@@ -276,10 +276,10 @@ def _ingredient(entry: Entry, catalogue: Catalogue) -> Ingredient:
         raise entry.problem(problem.what, problem.right) from None
 
 
-def _read_line(entry: Entry, ingredient: Ingredient) -> Line:
+def _read_line(entry: Row, ingredient: Ingredient) -> Line:
     if entry.has("grams") and entry.has("amount"):
         raise entry.problem("has both grams and amount", "one of them")
-    amount = entry.text("amount") if entry.has("amount") else None
+    amount = entry.line_of_text("amount") if entry.has("amount") else None
     if amount is not None:
         density, each = ingredient.property("density_g_ml"), ingredient.property("each_g")
         grams = _written(entry, "amount", amount, lambda text: grams_of(text, density, each))
@@ -288,28 +288,28 @@ def _read_line(entry: Entry, ingredient: Ingredient) -> Line:
     return _line(entry, ingredient, grams, amount)
 
 
-def _read_book_line(entry: Entry, catalogue: Catalogue) -> Line:
-    amount = entry.text("amount") if entry.has("amount") else None
+def _read_book_line(entry: Row, catalogue: Catalogue) -> Line:
+    amount = entry.line_of_text("amount") if entry.has("amount") else None
     return _line(entry, _ingredient(entry, catalogue), _grams(entry, "grams", 0), amount)
 
 
-def _line(entry: Entry, ingredient: Ingredient, grams: float, amount: str | None) -> Line:
-    hydration = entry.number("hydration", 10, 1000)
+def _line(entry: Row, ingredient: Ingredient, grams: float, amount: str | None) -> Line:
+    hydration = entry.maybe_number("hydration", 10, 1000)
     if hydration is not None and ingredient.preferment is None:
         raise entry.problem("hydration is only for a sourdough", "leave it out")
     return Line(
         ingredient=ingredient.name,
         grams=grams,
-        stage=entry.text("stage", DEFAULT_STAGE) or DEFAULT_STAGE,
-        note=entry.text("note"),
+        stage=entry.line_of_text("stage", DEFAULT_STAGE) or DEFAULT_STAGE,
+        note=entry.line_of_text("note"),
         hydration=hydration,
         temperature_c=_temperature(entry, "temperature_c", -30, 100),
         amount=amount or None,
     )
 
 
-def _grams(entry: Entry, key: str, low: float) -> float:
-    grams = entry.number(key, low, MOST_GRAMS)
+def _grams(entry: Row, key: str, low: float) -> float:
+    grams = entry.maybe_number(key, low, MOST_GRAMS)
     if grams is None:
         raise entry.problem(f"has no {key}", f'{key} = 480, or amount = "2 cups"' if key == "grams" else f"{key} = …")
     return grams
@@ -332,11 +332,11 @@ def _step_table(step: Step) -> Tables:
     return table | _numbers(yeast_before_g=step.yeast_before_g, yeast_after_g=step.yeast_after_g)
 
 
-def _read_adapted(whole: Entry, catalogue: Catalogue) -> Adapted | None:
-    entry = whole.part("adapted", "[adapted]")
+def _read_adapted(whole: Row, catalogue: Catalogue) -> Adapted | None:
+    entry = whole.part_or_empty("adapted", "[adapted]")
     if not any(key in KNOWN_KEYS["adapted"] for key in entry.data):
         return None
-    origin = entry.text("from")
+    origin = entry.line_of_text("from")
     if not origin:
         raise entry.problem("has no name of the book formula", 'from = "…"')
     book = entry.parts("book", "[adapted] book line")
@@ -350,25 +350,25 @@ def _read_adapted(whole: Entry, catalogue: Catalogue) -> Adapted | None:
     )
 
 
-def _read_step(entry: Entry, catalogue: Catalogue) -> Step:
-    kind = entry.text("kind", "swap")
+def _read_step(entry: Row, catalogue: Catalogue) -> Step:
+    kind = entry.line_of_text("kind", "swap")
     if kind not in STEP_KINDS:
         raise entry.problem(f"kind '{shown(kind)}' is unknown", "one of " + ", ".join(STEP_KINDS))
-    share = entry.number("share_percent", 0, 100)
+    share = entry.maybe_number("share_percent", 0, 100)
     return Step(
         kind=kind,
         out=_amounts(entry, "out", "grams", catalogue),
         into=_amounts(entry, "into", "grams", catalogue),
         moved=_amounts(entry, "moved", "grams_change", catalogue),
-        rule=entry.text("rule") if entry.has("rule") else None,
+        rule=entry.line_of_text("rule") if entry.has("rule") else None,
         share_percent=100.0 if share is None else share,
-        holds=entry.texts("holds"),
-        yeast_before_g=entry.number("yeast_before_g", 0, MOST_GRAMS),
-        yeast_after_g=entry.number("yeast_after_g", 0, MOST_GRAMS),
+        holds=tuple(map(clean, entry.texts("holds"))),
+        yeast_before_g=entry.maybe_number("yeast_before_g", 0, MOST_GRAMS),
+        yeast_after_g=entry.maybe_number("yeast_after_g", 0, MOST_GRAMS),
     )
 
 
-def _amounts(entry: Entry, key: str, grams_key: str, catalogue: Catalogue) -> tuple[Amount, ...]:
+def _amounts(entry: Row, key: str, grams_key: str, catalogue: Catalogue) -> tuple[Amount, ...]:
     low = -MOST_GRAMS if grams_key == "grams_change" else 0
     return tuple(
         Amount(_ingredient(part, catalogue).name, _grams(part, grams_key, low))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -15,13 +16,13 @@ from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.readings.measured import Measured
-from adapter.files.atomic import file_name, stamp_of, write_whole
+from adapter.files.atomic import stamp_of, write_whole
 from adapter.files.places import LOG_SUFFIX, own_formulas_path
 from adapter.files.toml.layout import document
 from adapter.files.toml.source import exists, parse, read_text
 from adapter.formula.plain_text import clean
-from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, rows
+from adapter.formula.problems import InputProblem, file_name
+from adapter.formula.row import Row, keys_of
 
 MARKS = (1, 5)
 MOST_SPREAD = 0.9
@@ -40,12 +41,6 @@ MEASURED_RANGES = {
     "mark": (1.0, 5.0, "", "the mark"),
 }
 """Lowest and highest that can have been measured, with the unit and what it is."""
-_KEYS = frozenset(
-    {
-        "at", "formula", "dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "crumb",
-        "notes", "mark", "gas_factor", "oven_factor",
-    }
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +65,9 @@ class Bake:
     mark: int | None = None
     gas_factor: float | None = None
     oven_factor: float | None = None
+
+
+_NUMBERS = ("dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "gas_factor", "oven_factor")
 
 
 def log_path(formula_path: Path) -> Path:
@@ -145,42 +143,26 @@ def read_log(path: Path) -> tuple[Bake, ...]:
         return ()
     text, _ = read_text(path)
     file = file_name(path)
-    return tuple(_bake(row) for row in rows(parse(text, file), "bake", file, name_key="at"))
+    return tuple(map(_bake, Row(parse(text, file), file).parts("bake", "bake", "at")))
 
 
 def _bake(row: Row) -> Bake:
-    row.known_keys(_KEYS)
+    row.known_keys(keys_of(Bake))
     at = row.data.get("at")
     if not isinstance(at, datetime):
-        raise row.problem("at", "is no date and time", "such as 2026-11-24T09:30:00")
-    mark = row.number("mark") if row.has("mark") else None
-    if mark is not None and (mark != int(mark) or not MARKS[0] <= mark <= MARKS[1]):
-        raise row.problem("mark", f"is {mark:g}", "1 to 5")
-
-    def number(key: str) -> float | None:
-        return row.number(key) if row.has(key) else None
-
-    def factor(key: str) -> float | None:
-        value = number(key)
+        raise row.fault("at", "is no date and time", "such as 2026-11-24T09:30:00")
+    given = {key: row.maybe_number(key) for key in _NUMBERS}
+    for key in ("gas_factor", "oven_factor"):
+        value = given[key]
         if value is not None and value <= 0:
-            raise row.problem(key, f"is {value:g}", "above zero")
-        return value
-
+            raise row.fault(key, f"is {value:g}", "above zero")
     return Bake(
-        at,
-        clean(row.text("formula")),
-        number("dough_c"),
-        number("proof_c"),
-        number("rise_percent"),
-        number("rise_h"),
-        number("oven_c"),
-        number("core_c"),
-        number("bake_min"),
-        clean(str(row.data.get("crumb", ""))),
-        clean(str(row.data.get("notes", ""))),
-        None if mark is None else int(mark),
-        factor("gas_factor"),
-        factor("oven_factor"),
+        at=at,
+        formula=clean(row.text("formula")),
+        crumb=clean(str(row.data.get("crumb", ""))),
+        notes=clean(str(row.data.get("notes", ""))),
+        mark=row.whole("mark", *MARKS),
+        **given,
     )
 
 
@@ -218,7 +200,7 @@ def logs_in(folders: Iterable[Path]) -> list[Path]:
     found: dict[Path, None] = {}
     for folder in folders:
         try:
-            found.update(dict.fromkeys(sorted(path.resolve() for path in folder.glob(f"*{LOG_SUFFIX}"))))
+            found.update(dict.fromkeys(sorted(Path(os.path.realpath(path)) for path in folder.glob(f"*{LOG_SUFFIX}"))))
         except OSError:
             continue
     return list(found)

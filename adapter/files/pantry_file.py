@@ -20,17 +20,18 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import MISSING, Stamp, file_name, write_whole
-from adapter.files.entry import Entry
+from adapter.files.atomic import MISSING, Stamp, write_whole
 from adapter.files.formula_tables import plain_number
 from adapter.files.pantry_edit import edited_text
 from adapter.files.toml.layout import document
-from adapter.files.toml.source import byte_order_mark, decode, exists, parse, read_text
+from adapter.files.toml.source import byte_order_mark, exists, parse, read_text
 from adapter.formula.amounts import MOST_GRAMS, grams_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
 from adapter.formula.plain_text import clean, shown
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name
+from adapter.formula.row import Row
+from adapter.formula.toml_text import decode
 
 MOST_ENTRIES = 5000
 MOST_PRICE = 1e6
@@ -111,36 +112,40 @@ def _with_true_packet(entry: Stock) -> Stock:
 
 
 def _pantry(data: Tables, catalogue: Catalogue, file: str) -> Pantry:
-    whole = Entry(data, file)
+    whole = Row(data, file)
     if not whole.has("pantry") and not whole.has("stock"):
         raise whole.problem("is no pantry file", "[pantry] and [[stock]] entries")
     entries = whole.parts("stock", "stock")
     if len(entries) > MOST_ENTRIES:
         raise whole.problem(f"the pantry has {len(entries)} entries", f"at most {MOST_ENTRIES}")
-    name = whole.part("pantry", "[pantry]").text("name") or DEFAULT_NAME
+    name = whole.part_or_empty("pantry", "[pantry]").line_of_text("name") or DEFAULT_NAME
     return Pantry(name, tuple(_stock(entry, catalogue) for entry in entries))
 
 
-def _stock(entry: Entry, catalogue: Catalogue) -> Stock:
-    name = entry.text("ingredient")
+def _stock(entry: Row, catalogue: Catalogue) -> Stock:
+    name = entry.line_of_text("ingredient")
     if not name:
         raise entry.problem("has no ingredient", 'ingredient = "…"')
     try:
         ingredient = catalogue.resolve(name)
     except InputProblem as problem:
         raise entry.problem(problem.what, problem.right) from None
-    grams = entry.number("grams", 0, MOST_GRAMS)
+    grams = entry.maybe_number("grams", 0, MOST_GRAMS)
     if entry.has("amount"):
         if grams is not None:
             raise entry.problem("has both grams and amount", "one of them")
         try:
-            grams = grams_of(entry.text("amount"), ingredient.property("density_g_ml"), ingredient.property("each_g"))
+            grams = grams_of(
+                entry.line_of_text("amount"), ingredient.property("density_g_ml"), ingredient.property("each_g")
+            )
         except InputProblem as problem:
             raise entry.problem(f"amount: {problem.what}", problem.right) from None
-    return Stock(ingredient.name, grams, entry.number("price_per_kg", 0, MOST_PRICE), _date(entry), _measurement(entry))
+    return Stock(
+        ingredient.name, grams, entry.maybe_number("price_per_kg", 0, MOST_PRICE), _date(entry), _measurement(entry)
+    )
 
 
-def _date(entry: Entry) -> date | None:
+def _date(entry: Row) -> date | None:
     value = entry.data.get("best_before")
     if value is None or (isinstance(value, date) and not isinstance(value, datetime)):
         return value
@@ -152,8 +157,8 @@ def _date(entry: Entry) -> date | None:
     raise entry.problem(f"best_before = {shown(repr(value))} is not a date", "best_before = 2031-05-04")
 
 
-def _measurement(entry: Entry) -> Measurement | None:
-    packet = entry.part("packet", f"{entry.where}, packet")
+def _measurement(entry: Row) -> Measurement | None:
+    packet = entry.part_or_empty("packet", f"{entry.where}, packet")
     unknown = packet.unknown(frozenset(MEASUREMENT_RANGES))
     if unknown:
         raise packet.problem(f"{shown(next(iter(unknown)))} is not a figure of a packet", ", ".join(MEASUREMENT_RANGES))
@@ -162,12 +167,12 @@ def _measurement(entry: Entry) -> Measurement | None:
     figures = {}
     for key, (low, high) in MEASUREMENT_RANGES.items():
         if isinstance(packet.data.get(key), dict):
-            part = packet.part(key, f"{packet.where}, {key}")
-            value = part.number("value", low, high)
+            part = packet.part_or_empty(key, f"{packet.where}, {key}")
+            value = part.maybe_number("value", low, high)
             if value is None:
                 raise part.problem("has no value", f"{key} = {{ value = …, spread = … }}")
-            figures[key] = Measured(value, part.number("spread", 0, high))
-        elif (value := packet.number(key, low, high)) is not None:
+            figures[key] = Measured(value, part.maybe_number("spread", 0, high))
+        elif (value := packet.maybe_number(key, low, high)) is not None:
             figures[key] = Measured(value)
     return Measurement(**figures)
 

@@ -12,6 +12,10 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from adapter.formula.plain_text import shown
+from adapter.formula.problems import InputProblem, os_problem
+from adapter.formula.toml_text import is_there
+
 LOG_SUFFIX = ".bakes.toml"
 HOME_VARIABLE = "OTHERLOAF_HOME"
 PROGRAM = "otherloaf"
@@ -42,7 +46,7 @@ def own_tables_path() -> Path:
 def own_table_folders() -> tuple[Path, ...]:
     """The folders of own tables that are there."""
     folder = own_tables_path()
-    return (folder,) if folder.is_dir() else ()
+    return (folder,) if is_there(folder) else ()
 
 
 def own_pantry_path() -> Path:
@@ -69,8 +73,6 @@ def with_folder(path: Path) -> Path:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        from adapter.files.atomic import os_problem
-
         raise os_problem(error, path.parent, "made") from None
     return path
 
@@ -94,7 +96,15 @@ def drafts_path() -> Path:
 
 def _home(part: str) -> Path | None:
     home = os.environ.get(HOME_VARIABLE, "")
-    return Path(home).expanduser().absolute() / part if home else None
+    if not home:
+        return None
+    try:
+        folder = Path(home).expanduser().absolute()
+        is_there(folder)
+    except (RuntimeError, OSError, InputProblem) as error:
+        what = f"names no folder: {shown(error.what if isinstance(error, InputProblem) else error)}"
+        raise InputProblem(what, where=HOME_VARIABLE, right="a path such as /media/stick") from None
+    return folder / part
 
 
 def _platform(kind: str) -> Path:

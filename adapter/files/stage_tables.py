@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from adapter.files.entry import Entry
 from adapter.formula.amounts import temperature_c
 from adapter.formula.model import STAGE_KINDS, Spell, StagePlan
 from adapter.formula.plain_text import clean, shown
 from adapter.formula.problems import InputProblem
+from adapter.formula.row import Row
 
 STAGE_KEYS = frozenset(("kind", "hours", "temperature_c"))
 LONGEST_STAGE_H = 240.0
@@ -17,9 +17,9 @@ STAGE_RANGE_C = (-5.0, 60.0)
 MOST_STAGES, MOST_SPELLS = 100, 50
 
 
-def read_stages(whole: Entry) -> tuple[StagePlan, ...]:
+def read_stages(whole: Row) -> tuple[StagePlan, ...]:
     """The plans of the stages by their names (their order says nothing); a table that says nothing known is none."""
-    entry = whole.part("stage", "[stage]")
+    entry = whole.part_or_empty("stage", "[stage]")
     if len(entry.data) > MOST_STAGES:
         raise entry.problem(f"has {len(entry.data)} stages", f"at most {MOST_STAGES}")
     plans = []
@@ -27,7 +27,7 @@ def read_stages(whole: Entry) -> tuple[StagePlan, ...]:
         label = f'[stage."{shown(name)}"]'
         if not isinstance(entry.data[name], dict):
             raise InputProblem("is not a table", file=entry.file, where=label, right=f"write {label}")
-        plan = _read_stage(clean(name), entry.part(name, label))
+        plan = _read_stage(clean(name), entry.part_or_empty(name, label))
         if plan != StagePlan(plan.name):
             plans.append(plan)
     return tuple(sorted(plans, key=lambda plan: plan.name))
@@ -66,11 +66,11 @@ def unknown_stage_keys(data: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     return {name: keys for name, keys in found.items() if keys}
 
 
-def _read_stage(name: str, entry: Entry) -> StagePlan:
-    kind = entry.text("kind") or None
+def _read_stage(name: str, entry: Row) -> StagePlan:
+    kind = entry.line_of_text("kind") or None
     if kind is not None and kind not in STAGE_KINDS:
         raise entry.problem(f"kind '{shown(kind)}' is unknown", "one of " + ", ".join(STAGE_KINDS))
-    hours = entry.number("hours", 0, LONGEST_STAGE_H)
+    hours = entry.maybe_number("hours", 0, LONGEST_STAGE_H)
     if hours == 0:
         raise entry.problem("hours is zero", f"more than 0 and at most {LONGEST_STAGE_H:g}")
     value = entry.data.get("temperature_c")
@@ -87,22 +87,22 @@ def _read_stage(name: str, entry: Entry) -> StagePlan:
     return StagePlan(name, kind, None, None, spells)
 
 
-def _read_spell(entry: Entry) -> Spell:
-    hours, degrees = entry.number("hours", 0, LONGEST_STAGE_H), _degrees(entry, "temperature_c")
+def _read_spell(entry: Row) -> Spell:
+    hours, degrees = entry.maybe_number("hours", 0, LONGEST_STAGE_H), _degrees(entry, "temperature_c")
     if not hours or degrees is None:
         raise entry.problem("needs hours above zero and temperature_c", "{ hours = 12, temperature_c = 5 }")
     return Spell(hours, degrees)
 
 
-def _degrees(entry: Entry, key: str) -> float | None:
+def _degrees(entry: Row, key: str) -> float | None:
     value = entry.data.get(key)
     if isinstance(value, str):
         try:
             value = temperature_c(value)
         except InputProblem as problem:
             raise entry.problem(f"{key}: {problem.what}", problem.right) from None
-        entry = Entry({key: value}, entry.file, entry.where)
-    return entry.number(key, *STAGE_RANGE_C)
+        entry = Row({key: value}, entry.file, entry.where)
+    return entry.maybe_number(key, *STAGE_RANGE_C)
 
 
 def _plain(number: float) -> int | float:

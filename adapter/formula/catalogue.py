@@ -18,38 +18,10 @@ from adapter.formula.ingredient import (
     Preferment,
 )
 from adapter.formula.problems import InputProblem
+from adapter.formula.row import Row, keys_of
 from adapter.formula.substances import Group, Substances, buffer_name, load_substances
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.tables import Table, shipped_tables
 
-INGREDIENT_KEYS = frozenset(
-    {
-        "name",
-        "aliases",
-        "kinds",
-        "allergens",
-        "stored",
-        "figures",
-        "properties",
-        "acidity",
-        "preferment",
-        "note",
-    }
-)
-ACIDITY_KEYS = frozenset(
-    {
-        "acids",
-        "buffers",
-        "buffer_model",
-        "buffer_factor",
-        "ph",
-        "measured_in",
-        "spread_of_totals",
-        "fixed_charge",
-        "tag",
-        "source",
-    }
-)
-PREFERMENT_KEYS = frozenset({"flour", "hydration", "cells_per_g", "bacteria_per_g", "tag", "source"})
 STORED = ("room", "fridge", "freezer")
 LONGEST_NAME = 100
 LIKE_PERCENT = 68.0
@@ -60,6 +32,9 @@ COMPOSITION_SUM = (97.0, 103.0)
 def spelling(text: str) -> str:
     """A name as it is compared: lower case, single spaces, accents composed."""
     return " ".join((text if text.isascii() else normalize("NFC", text)).casefold().split())
+
+
+TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", same=spelling)
 
 
 def _rank(item: Ingredient, text: str, wanted: list[str]) -> tuple[int, int] | None:
@@ -171,56 +146,38 @@ class Catalogue:
 
 def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins)."""
-    shipped = shipped_tables()
-    substances = load_substances(shipped)
-    ingredients: dict[str, Ingredient] = {}
+    substances = load_substances(shipped_tables())
     spellings: dict[str, str] = {}
-    found_in: dict[str, Row] = {}
-    for folder in (shipped, *own_folders):
-        in_folder: dict[str, Row] = {}
-        for row in ingredient_rows(folder):
-            ingredient = read_ingredient(row, substances)
-            name = spelling(ingredient.name)
-            if name in in_folder:
-                raise row.problem("name", "stands twice in this folder")
-            in_folder[name] = row
-            if spellings.setdefault(name, ingredient.name) != ingredient.name:
-                raise row.problem("name", "is spelt otherwise in the shipped tables", spellings[name])
-            ingredients[ingredient.name] = ingredient
-            found_in[ingredient.name] = row
-    for name, ingredient in ingredients.items():
+
+    def read(row: Row) -> tuple[Row, Ingredient]:
+        ingredient = read_ingredient(row, substances)
+        if spellings.setdefault(spelling(ingredient.name), ingredient.name) != ingredient.name:
+            raise row.fault("name", "is spelt otherwise in the shipped tables", spellings[spelling(ingredient.name)])
+        return row, ingredient
+
+    entries = TABLE.load(own_folders, read)
+    ingredients = {ingredient.name: ingredient for _, ingredient in entries}
+    for row, ingredient in entries:
         if ingredient.preferment:
-            _check_flour(found_in[name], ingredient.preferment.flour, ingredients)
+            _check_flour(row, ingredient.preferment.flour, ingredients)
     return Catalogue(ingredients, substances)
 
 
 def _check_flour(row: Row, name: str, ingredients: Mapping[str, Ingredient]) -> None:
     flour = ingredients.get(name)
     if flour is None:
-        raise row.problem("preferment.flour", f"{name!r} is not in the catalogue")
+        raise row.fault("preferment.flour", f"{name!r} is not in the catalogue")
     if flour.preferment is not None or flour.property("flour") <= 0:
-        raise row.problem("preferment.flour", f"{name!r} is no flour")
-
-
-def ingredient_rows(folder: Traversable) -> Iterator[Row]:
-    """Every [[ingredient]] entry of the ingredients/*.toml files of a table folder, files by name."""
-    parts = folder / "ingredients"
-    if not parts.is_dir():
-        return
-    for path in sorted(parts.iterdir(), key=lambda item: item.name):
-        if path.name.endswith(".toml"):
-            data = read_table(path)
-            only_tables(data, str(path), "ingredient")
-            yield from rows(data, "ingredient", str(path))
+        raise row.fault("preferment.flour", f"{name!r} is no flour")
 
 
 def read_ingredient(row: Row, substances: Substances) -> Ingredient:
     """One entry of an ingredient table; every fault names the file, the entry and the key."""
-    row.known_keys(INGREDIENT_KEYS)
+    row.known_keys(keys_of(Ingredient))
     name = row.text("name")
     stored = row.text("stored", "room")
     if stored not in STORED:
-        raise row.problem("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
+        raise row.fault("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
     preferment = _preferment(row.part("preferment"))
     figures = _figures(row, "figures", COMPOSITION)
     if preferment is None:
@@ -247,9 +204,9 @@ def _figures(row: Row, part_key: str, known: tuple[str, ...]) -> dict[str, Figur
     figures = {key: part.figure(key) for key in part.data}
     for key, figure in figures.items():
         if figure.value < 0 or (part_key == "figures" and figure.value > 100):
-            raise part.problem(key, f"is {figure.value:g}", "0 to 100 g per 100 g")
+            raise part.fault(key, f"is {figure.value:g}", "0 to 100 g per 100 g")
         if key in ("flour", "rye", "gluten", "kitchen_salt", "reaches") and figure.value > 1:
-            raise part.problem(key, f"is {figure.value:g}", "a share, 0 to 1")
+            raise part.fault(key, f"is {figure.value:g}", "a share, 0 to 1")
     return figures
 
 
@@ -257,18 +214,18 @@ def _check_sum(row: Row, figures: Mapping[str, Figure]) -> None:
     total = sum(figure.value for key, figure in figures.items() if key != "salt")
     low, high = COMPOSITION_SUM
     if not low <= total <= high:
-        raise row.problem("figures", f"add up to {total:.1f} g per 100 g", f"{low:g} to {high:g}")
+        raise row.fault("figures", f"add up to {total:.1f} g per 100 g", f"{low:g} to {high:g}")
 
 
 def _preferment(part: Row | None) -> Preferment | None:
     if part is None:
         return None
-    part.known_keys(PREFERMENT_KEYS)
+    part.known_keys(keys_of(Preferment))
     hydration, cells = part.number("hydration"), part.number("cells_per_g")
     if hydration <= 0:
-        raise part.problem("hydration", "is not above zero", "water in % of the flour")
+        raise part.fault("hydration", "is not above zero", "water in % of the flour")
     if cells < 0:
-        raise part.problem("cells_per_g", f"is {cells:g}", "zero or more")
+        raise part.fault("cells_per_g", f"is {cells:g}", "zero or more")
     bacteria = part.number("bacteria_per_g", RIPE_BACTERIA_PER_G)
     _not_negative(part, "bacteria_per_g", bacteria)
     return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria)
@@ -276,18 +233,18 @@ def _preferment(part: Row | None) -> Preferment | None:
 
 def _not_negative(part: Row, key: str, value: float) -> None:
     if value < 0:
-        raise part.problem(key, f"is {value:g}", "zero or more")
+        raise part.fault(key, f"is {value:g}", "zero or more")
 
 
 def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | None:
     if part is None:
         return None
-    part.known_keys(ACIDITY_KEYS)
+    part.known_keys(keys_of(Acidity))
     groups: list[Group] = []
     for name, amount in part.numbers("acids").items():
         acid = substances.acids.get(name)
         if acid is None:
-            raise part.problem(f"acids.{name}", "is unknown", "one of " + ", ".join(substances.acids))
+            raise part.fault(f"acids.{name}", "is unknown", "one of " + ", ".join(substances.acids))
         _not_negative(part, f"acids.{name}", amount)
         groups.append((name, acid.pkas, amount))
     for pka_text, amount in part.numbers("buffers").items():
@@ -296,23 +253,23 @@ def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | 
         except ValueError:
             pka = math.nan
         if not 0 <= pka <= 14:
-            raise part.problem(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20')
+            raise part.fault(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20')
         _not_negative(part, f"buffers.{pka_text}", amount)
         groups.append((buffer_name(pka), (round(pka, 1),), amount))
     if part.has("buffer_model"):
         model = part.text("buffer_model")
         if model not in ("flour", "milk"):
-            raise part.problem("buffer_model", f"{model!r} is unknown", "flour or milk")
+            raise part.fault("buffer_model", f"{model!r} is unknown", "flour or milk")
         groups += substances.buffer_groups(model, part.number("buffer_factor", 1.0), ash)
-    fixed = part.number("fixed_charge") if part.has("fixed_charge") else None
+    fixed = part.maybe_number("fixed_charge")
     ph = part.figure("ph") if part.has("ph") else None
     if (ph is None) == (fixed is None):
-        raise part.problem("ph", "or fixed_charge must be given, one of them")
+        raise part.fault("ph", "or fixed_charge must be given, one of them")
     if ph and not 0 < ph.value < 14:
-        raise part.problem("ph", f"is {ph.value:g}", "0 to 14")
+        raise part.fault("ph", f"is {ph.value:g}", "0 to 14")
     measured_in = part.text("measured_in", "neat")
     if measured_in not in ("neat", "slurry"):
-        raise part.problem("measured_in", f"{measured_in!r} is unknown", "neat or slurry")
+        raise part.fault("measured_in", f"{measured_in!r} is unknown", "neat or slurry")
     spread = part.number("spread_of_totals")
     _not_negative(part, "spread_of_totals", spread)
     return Acidity(

@@ -44,9 +44,11 @@ class Acidity:
     `fixed_charge` (mmol/kg) is given instead of a pH for pure chemicals.
     """
 
-    groups: tuple[tuple[str, tuple[float, ...], float], ...]
+    groups: tuple[tuple[str, tuple[float, ...], float], ...] = field(
+        metadata={"keys": ("acids", "buffers", "buffer_model", "buffer_factor")}
+    )
     ph: Figure | None
-    slurry: bool
+    slurry: bool = field(metadata={"keys": ("measured_in",)})
     spread_of_totals: float
     fixed_charge: float | None
     tag: str
@@ -82,7 +84,7 @@ class Ingredient:
     properties: Mapping[str, Figure] = field(default_factory=dict)
     acidity: Acidity | None = None
     preferment: Preferment | None = None
-    overrides: tuple[str, ...] = ()
+    overrides: tuple[str, ...] = field(default=(), metadata={"keys": ()})
 
     def figure(self, key: str) -> float:
         """Value of a composition figure, g per 100 g (0 where the table has none)."""

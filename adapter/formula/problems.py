@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
+
+from adapter.formula.plain_text import shown
+
+PATH_LIMIT = 200
+
 
 class InputProblem(Exception):
     """Something a person gave the program cannot be used.
@@ -29,3 +36,14 @@ class InputProblem(Exception):
         if self.right:
             text += f" ({self.right})"
         return " ".join(text.split())
+
+
+def file_name(path: Path | str) -> str:
+    """A path as it is written in messages."""
+    return shown(os.fspath(path), PATH_LIMIT)
+
+
+def os_problem(error: OSError, path: Path | str, done: str) -> InputProblem:
+    """A failure of the system in one line; `done` is what could not be done ("read", "written")."""
+    what = f"cannot be {done}: {(error.strerror or type(error).__name__).lower()}"
+    return InputProblem(what, file=file_name(path))

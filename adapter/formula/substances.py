@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, only_tables, read_table, rows
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
 Group = tuple[str, tuple[float, ...], float]
 """Name, pKa values and mmol/kg of one acid or buffer group."""
 
 
+_BESIDE = ("acid", "buffer_model", "sugar")
+ACIDS = Table("acids.toml", "acid", "acids", beside=_BESIDE)
+SUGARS = Table("acids.toml", "sugar", "sugars", beside=_BESIDE)
+BUFFERS = Table("acids.toml", "buffer_model", "buffers", beside=_BESIDE)
+
+
 @dataclass(frozen=True, slots=True)
 class Acid:
     name: str
-    pkas: tuple[float, ...]
+    pkas: tuple[float, ...] = field(metadata={"keys": ("pka",)})
     molar_mass: float
     tag: str
     source: str
@@ -25,12 +31,13 @@ class Acid:
 
 @dataclass(frozen=True, slots=True)
 class Sugar:
-    """Sweetness against sucrose = 1, g of hexose a yeast gets from 1 g, and whether it browns as it is."""
+    """Sweetness against sucrose = 1 with its range, and g of hexose that a yeast gets from 1 g."""
 
     name: str
     sweetness: float
+    sweetness_low: float
+    sweetness_high: float
     hexose: float
-    reducing: bool
     tag: str
     source: str
 
@@ -53,47 +60,42 @@ def buffer_name(pka: float) -> str:
     return f"buffer {pka:.1f}"
 
 
-def _pkas(row: Row) -> tuple[float, ...]:
-    value = row.data.get("pka")
-    if not isinstance(value, list) or not value or not all(isinstance(p, int | float) for p in value):
-        raise row.problem("pka", "is not a list of numbers")
-    if not all(math.isfinite(p) for p in value) or sorted(value) != value:
-        raise row.problem("pka", "is not a list of finite numbers, lowest first")
-    return tuple(float(p) for p in value)
+def _acid(row: Row) -> Acid:
+    row.known_keys(keys_of(Acid))
+    pkas = row.list_of_numbers("pka")
+    if not pkas or sorted(pkas) != list(pkas):
+        raise row.fault("pka", "is not a list of numbers, lowest first")
+    return Acid(row.text("name"), pkas, row.number("molar_mass"), row.tag(), row.text("source"))
 
 
-def _buffer_rows(data: Mapping[str, object], file: str) -> dict[str, list[Row]]:
-    found: dict[str, list[Row]] = {}
-    for model in rows(data, "buffer_model", file):
-        name = model.text("name")
-        found[name] = list(rows(model.data, "rows", file, name_key="pka"))
-    for name in ("flour", "milk"):
-        if not found.get(name):
-            raise InputProblem(f"buffer_model {name!r} is missing", file=file)
-    return found
+def _sugar(row: Row) -> Sugar:
+    row.known_keys(keys_of(Sugar))
+    return Sugar(
+        row.text("name"),
+        row.number("sweetness"),
+        row.number("sweetness_low"),
+        row.number("sweetness_high"),
+        row.number("hexose"),
+        row.tag(),
+        row.text("source"),
+    )
+
+
+def _buffer(row: Row) -> tuple[str, list[Row]]:
+    row.known_keys(("name", "rows", "tag", "source"))
+    row.tag()
+    row.text("source")
+    return row.text("name"), row.named_parts("rows", "pka")
 
 
 def load_substances(folder: Traversable) -> Substances:
     """Read acids.toml of a table folder."""
-    path = folder / "acids.toml"
-    data, file = read_table(path), str(path)
-    only_tables(data, file, "acid", "buffer_model", "sugar")
-    acids = {
-        row.text("name"): Acid(row.text("name"), _pkas(row), row.number("molar_mass"), row.tag(), row.text("source"))
-        for row in rows(data, "acid", file)
-    }
-    sugars = {
-        row.text("name"): Sugar(
-            row.text("name"),
-            row.number("sweetness"),
-            row.number("hexose"),
-            row.flag("reducing", False),
-            row.tag(),
-            row.text("source"),
-        )
-        for row in rows(data, "sugar", file)
-    }
-    buffers = _buffer_rows(data, file)
+    acids = {acid.name: acid for acid in ACIDS.load_from([folder], _acid)}
+    sugars = {sugar.name: sugar for sugar in SUGARS.load_from([folder], _sugar)}
+    buffers = dict(BUFFERS.load_from([folder], _buffer))
+    for name in ("flour", "milk"):
+        if not buffers.get(name):
+            raise InputProblem(f"buffer_model {name!r} is missing", file=str(folder / ACIDS.file))
     return Substances(
         acids,
         sugars,

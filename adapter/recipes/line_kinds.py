@@ -6,7 +6,7 @@ import re
 
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.recipes.lines import LineReader, tidied
-from adapter.recipes.measures import COUNT, Reader
+from adapter.recipes.measures import COUNT, first_measure
 from adapter.recipes.method import read_pieces
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words
@@ -16,10 +16,10 @@ _TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
 
 
 def is_step(tidy: str, row: str, words: Words) -> bool:
-    measured = Reader(tidy, words).measure(0)
+    measured = first_measure(tidy, words)
     if NUMBERED_STEP.match(row.strip()):
         rest = NUMBERED_STEP.sub("", row.strip())
-        after = Reader(tidied(rest), words).measure(0)
+        after = first_measure(tidied(rest), words)
         return after is None or after[0].unit is COUNT
     if measured is not None and measured[0].unit is not COUNT:
         return False
@@ -47,13 +47,13 @@ def is_yield(tidy: str, words: Words) -> bool:
             re.IGNORECASE,
         )
         if number is not None or ":" in rest[:2]:
-            measured = Reader(rest.strip(" :"), words).measure(0)
+            measured = first_measure(rest.strip(" :"), words)
             return (
                 read_pieces(tidy, words) is not None
                 or bool(words.pattern("servings").search(tidy))
                 or (measured is None or measured[0].unit is COUNT)
             )
-    numbered = Reader(tidy, words).measure(0)
+    numbered = first_measure(tidy, words)
     if numbered is None or numbered[0].unit is not COUNT or numbered[0].each is not None:
         return False
     rest = tidy[numbered[1] :].strip(" .")
@@ -66,7 +66,7 @@ def is_yield(tidy: str, words: Words) -> bool:
 
 def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
     """Whether a line plainly names an amount of something."""
-    found = Reader(tidy, words).measure(0)
+    found = first_measure(tidy, words)
     if found is not None:
         said = worded(tidy[found[1] :], words)
         if found[0].unit is not COUNT:
@@ -89,14 +89,15 @@ def several(tidy: str, reader: LineReader, words: Words, least: int = 3) -> list
     parts = [part.strip(" .") for part in re.split(r"[;,](?!\d)\s*|\s[+&/]\s", tidy) if part.strip(" .")]
     if len(parts) < least:
         return []
-    amounts = 0
+    amounts = known = 0
     for part in parts:
         lines = reader.read(part, DEFAULT_STAGE, words)
         amounts += all((line.amount_low is not None or line.percent is not None) and line.name for line in lines)
-    return parts if amounts >= max(least, len(parts) * 0.7) else []
+        known += any(line.ingredient is not None for line in lines)
+    return parts if amounts >= max(least, len(parts) * 0.7) and 2 * known >= len(parts) else []
 
 
 def amount_first(row: str, words: Words) -> bool:
     tidy = tidied(row)
-    found = Reader(tidy, words).measure(0) if tidy else None
+    found = first_measure(tidy, words) if tidy else None
     return found is not None and (found[0].unit is not COUNT or len(tidy.split()) < 7)

@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
 from adapter.recipes.ingredient_names import Found, NameFinder
-from adapter.recipes.measures import COUNT, Measure, Reader
+from adapter.recipes.measures import COUNT, Measure, Reader, first_measure
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.weighing import BRITISH, UNCLEAR, UNSURE_SHARE, Weighed, measures, weigh
 from adapter.recipes.wording import Worded, worded
 from adapter.recipes.words import Vocabulary, Words, plain, vocabulary
 
 LONGEST_LINE = 600
+MOST_KEPT = 5000
+"""A text asks several times what a line says; so many answers are kept."""
 _BULLET = re.compile(r"^\s*(?:[-*•·▪◦‣☐□✓+]\s+|\[[ xX]?\]\s*|\d{1,2}\)\s+)+")
 _PERCENT = re.compile(
     r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE
 )
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
+_EGG_SIZE = re.compile(
+    r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
+)
 _HYDRATION = re.compile(r"(\d{2,3}(?:[.,]\d)?)\s?%")
 
 
@@ -30,6 +35,7 @@ class LineReader:
     names: NameFinder
     system: str | None = None
     vocabulary: Vocabulary | None = None
+    _read: dict[tuple[str, str], list[ReadLine]] = field(default_factory=dict, compare=False, repr=False)
 
     def words_of(self, text: str, usual: Words | None = None) -> Words:
         return (self.vocabulary or vocabulary()).language_of(text, usual)
@@ -37,19 +43,24 @@ class LineReader:
     def for_text(self, text: str, words: Words) -> LineReader:
         """The same for the lines of one text: British words make its pints and spoons British."""
         found = {plain(hit[0]) for hit in words.pattern("british").finditer(text)}
-        return replace(self, system=BRITISH) if self.system is None and len(found) >= 2 else self
+        british = self.system is None and len(found) >= 2
+        return LineReader(self.names, BRITISH, self.vocabulary) if british else self
 
     def read(self, text: str, stage: str, usual: Words | None = None, number: int = 0) -> list[ReadLine]:
         """What an ingredient line says: one ReadLine, or several where it names several amounts."""
         tidy = tidied(text)
         words = self.words_of(tidy, usual)
-        parts = _split(tidy, words, self.names)
-        return [replace(self._part(part, text, words), stage=stage, number=number) for part in parts]
+        known = self._read.get((tidy, words.language))
+        if known is None:
+            known = [self._part(part, words) for part in _split(tidy, words, self.names)]
+            if len(self._read) < MOST_KEPT:
+                self._read[tidy, words.language] = known
+        return [replace(line, text=text, stage=stage, number=number) for line in known]
 
-    def _part(self, part: str, text: str, words: Words) -> ReadLine:
+    def _part(self, part: str, words: Words) -> ReadLine:
         percent, bare = _taken_percent(part, words, self.names)
         lead, start = _after_lead(bare, words)
-        found = Reader(bare, words).measure(start)
+        found = Reader(bare, words).measure(start) or _one_of(bare, lead, start, words)
         if found is None:
             trailing = _trailing_measure(bare, words)
             if trailing is not None:
@@ -63,15 +74,22 @@ class LineReader:
         measure = found[0] if found else None
         measure, said = _with_bracketed(measure, said, words)
         measure, said = _unit_behind(measure, said, words)
-        return self._told(text, measure, said, lead, percent, words)
+        return self._told(part, measure, said, lead, percent, words)
 
     def _told(
         self, text: str, measure: Measure | None, said: Worded, lead: str, percent: float | None, words: Words
     ) -> ReadLine:
+        said = self._kept_whole(said, lead, words)
         name = said.name
         notes = [lead, *said.notes] if lead else list(said.notes)
         amount = _chosen(measure)
-        forms = (*said.forms, *(measure.sizes if measure else ()), *_coarse(name, words), *plain(name).split())
+        forms = (
+            *said.forms,
+            *(measure.sizes if measure else ()),
+            *_coarse(name, words),
+            *plain(name).split(),
+            *_letter_sizes(said),
+        )
         line = ReadLine(
             text,
             name,
@@ -95,6 +113,14 @@ class LineReader:
         if _stays_out(said, lead, text, words):
             return replace(line, in_dough=False).noting("no weight in the dough")
         return self._weighed(line.doubting(*doubts), measure, forms, words)
+
+    def _kept_whole(self, said: Worded, lead: str, words: Words) -> Worded:
+        """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
+        whole = self.names.exact(said.whole)
+        taken = said.name in said.whole and said.name != said.whole
+        if lead or whole is None or not taken or whole == self.names.find(said.name, words).ingredient:
+            return said
+        return Worded(said.whole, (), said.notes, said.whole)
 
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
         asked = next((other for other in _juice_names(name, lead, words) if self.names.knows(other)), name)
@@ -186,7 +212,7 @@ def _split(text: str, words: Words, names: NameFinder) -> list[str]:
     for joined in words.pattern("plus", "both").finditer(depth_free):
         begin = joined.end() + len(text[joined.end() :]) - len(text[joined.end() :].lstrip())
         before = text[: joined.start()].rstrip(" ,")
-        first, second = Reader(text, words).measure(0), Reader(text, words).measure(begin)
+        first, second = first_measure(text, words), Reader(text, words).measure(begin)
         if first is None or second is None or first[1] > joined.start():
             continue
         one, other = worded(text[first[1] : joined.start()], words), worded(text[second[1] :], words)
@@ -212,6 +238,12 @@ def _after_lead(text: str, words: Words) -> tuple[str, int]:
     if after is not None and after[0].unit is not COUNT:
         return "", 0
     return found[0].strip(), found.end()
+
+
+def _one_of(text: str, lead: str, start: int, words: Words) -> tuple[Measure, int] | None:
+    """ "Juice of a lemon" is that of one."""
+    article = words.pattern("articles").match(text, start) if lead else None
+    return None if article is None or len(article[0].split()) > 1 else (Measure(1.0, 1.0, COUNT), article.end())
 
 
 def _juice_names(name: str, lead: str, words: Words) -> list[str]:
@@ -256,9 +288,9 @@ def _with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tupl
     others: list[Measure] = []
     kept: list[str] = []
     for note in said.notes:
-        read = Reader(note, words).measure(0)
+        read = first_measure(note, words)
         rest = note[read[1] :].strip(" ,.)") if read else ""
-        if read is None or read[0].unit is COUNT or read[0].low is None or not read[0].unit.size:
+        if read is None or read[0].low is None or not read[0].unit.size or read[0].unit.asks:
             kept.append(note)
             continue
         each = re.match(r"(?:each|apiece|je|chacune?|styck|hver)\b", rest, re.IGNORECASE)
@@ -272,7 +304,7 @@ def _with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tupl
             continue
     if not others:
         return measure, said
-    kept_said = Worded(said.name, said.forms, tuple(note for note in kept if note))
+    kept_said = replace(said, notes=tuple(note for note in kept if note))
     if measure is None:
         return replace(others[0], others=tuple(others[1:])), kept_said
     return replace(measure, others=(*measure.others, *others)), kept_said
@@ -304,7 +336,7 @@ def _taken_percent(text: str, words: Words, names: NameFinder) -> tuple[float | 
             before, after = before[:-1].rstrip(), after[1:].lstrip()
         at_start = not before
         at_end = not after or after.startswith((",", ";", ":", "|", "=", "-", "("))
-        measured = Reader(after, words).measure(0) is not None if after else False
+        measured = first_measure(after, words) is not None if after else False
         if not (at_start or at_end or measured or closed):
             continue
         joint = ": " if before and after[:1].isdigit() else " "
@@ -330,7 +362,7 @@ def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> l
         if either is None or words.pattern("to_taste", "more").match(note):
             continue
         rest = note[either.end() :].strip()
-        read = Reader(rest, words).measure(0)
+        read = first_measure(rest, words)
         other = worded(rest[read[1] :] if read else rest, words).name
         if other and not words.pattern("to_taste", "more", "note_words").match(other):
             parts.append(other)
@@ -345,7 +377,7 @@ def _stays_out(said: Worded, lead: str, text: str, words: Words) -> bool:
         out = words.pattern("no_weight").search(note)
         if out is None:
             continue
-        more = words.pattern("more").match(note) or words.pattern("either", "plus").match(note)
+        more = words.pattern("more", "either", "plus").search(note[: out.start()])
         if more is None:
             return True
     return False
@@ -370,6 +402,11 @@ def _unclear(line: ReadLine, measure: Measure, words: Words) -> list[str]:
 
 def _coarse(name: str, words: Words) -> list[str]:
     return [found[0].casefold() for found in words.pattern("coarse").finditer(name)]
+
+
+def _letter_sizes(said: Worded) -> list[str]:
+    """ "(Größe M)", "size L" of eggs."""
+    return [found[1].casefold() for note in (said.name, *said.notes) for found in _EGG_SIZE.finditer(note)]
 
 
 def _temperature(notes: tuple[str, ...]) -> float | None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from adapter.recipes.numbers import WordReader, past
-from adapter.recipes.words import Unit
+from adapter.recipes.words import Unit, Words
 
 LARGEST = 1_000_000.0
 COUNT = Unit("")
@@ -62,12 +63,16 @@ class Reader(WordReader):
         if found is None:
             return None
         first, at = found
-        added = self._added(first, at)
-        while added is not None:
-            first, at = added
-            added = self._added(first, at)
         others: list[Measure] = []
-        while (other := self._other(first, at)) is not None:
+        while True:
+            added = self._added(first, at)
+            if added is not None:
+                # What was said of the part before does not hold for the sum.
+                (first, at), others = added, []
+                continue
+            other = self._other(first, at)
+            if other is None:
+                break
             others.append(other[0])
             at = other[1]
         return replace(first, others=tuple(others)), at
@@ -251,7 +256,8 @@ class Reader(WordReader):
         if first.unit is COUNT or first.each is not None or (first.unit.size is None and first.unit.name != "stick"):
             return None
         begin = past(_COMMA, self.text, at)
-        plus = self.words.pattern("plus").match(self.text, begin) or _PLUS.match(self.text, begin)
+        minus = self.words.pattern("minus").match(self.text, begin)
+        plus = minus or self.words.pattern("plus").match(self.text, begin) or _PLUS.match(self.text, begin)
         begin = past(_SPACES, self.text, plus.end()) if plus else begin
         if begin == at:
             return None
@@ -266,9 +272,11 @@ class Reader(WordReader):
         after = after[more.end() :].lstrip() if more else after
         if plus and (self.words.pattern("no_weight").match(after) or (more and not after)):
             return None
+        if minus and (factor is None or (second[0].low or 0) * factor >= (first.low or 0)):
+            return None
         if factor is None:
             return replace(first, plus=(*first.plus, second[0])), second[1]
-        added = second[0].times(factor)
+        added = second[0].times(-factor if minus else factor)
         assert first.low is not None and first.high is not None and added.low is not None and added.high is not None
         return replace(first, low=first.low + added.low, high=first.high + added.high), second[1]
 
@@ -336,6 +344,12 @@ class Reader(WordReader):
                 return tuple(sizes), at
             sizes.append(found[0].casefold())
             at = past(_SPACES, self.text, found.end())
+
+
+@lru_cache(maxsize=4000)
+def first_measure(text: str, words: Words) -> tuple[Measure, int] | None:
+    """The amount that a text begins with; asked several times of each line of a recipe."""
+    return Reader(text, words).measure(0)
 
 
 def _metric_first(one: Measure, other: Measure) -> Measure:

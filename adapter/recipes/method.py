@@ -32,6 +32,10 @@ _SIDES = re.compile(
     rf"{_LENGTH}\s?(?:x|×|by|by a|mal|sur|\*)\s?{_LENGTH}(?:\s?(?:x|×|by|mal|sur|\*)\s?{_LENGTH})?", re.IGNORECASE
 )
 _ONE_SIDE = re.compile(r"(\d{1,3}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in\b|\"|″)", re.IGNORECASE)
+_HEIGHT = re.compile(
+    r"(\d{1,2}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in)\b[\s-]*(?:high|deep|tall|hoch|tief|de haut|hög|djup|høj|dyb)",
+    re.IGNORECASE,
+)
 _TIN_WEIGHT = re.compile(
     r"(\d{1,4}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2|one|two|three)[\s-]?(lb|lbs|pounds?|g|kg)\b", re.IGNORECASE
 )
@@ -229,11 +233,9 @@ def read_tin(sentence: str, words: Words, told: Told) -> None:
         factor = 0.1 if unit == "mm" else 1.0 if unit == "cm" else INCH_CM
         lengths = [_number(sides[place]) * factor for place in (1, 3, 5) if sides[place]]
         if all(2 <= length <= 80 for length in lengths):
-            keys = ("length_cm", "width_cm", "height_cm")
-            ordered = [max(lengths[:2]), min(lengths[:2]), *lengths[2:]]
-            told.tin = {key: round(length, 1) for key, length in zip(keys, ordered, strict=False)}
+            told.tin = _tin_of(lengths, sentence[sides.end() :], factor)
             told.tin["lidded"] = lidded
-            if len(lengths) < 3:
+            if "height_cm" not in told.tin:
                 told.doubts.append("how high the tin is does not stand in the text")
         return
     one = _ONE_SIDE.search(sentence)
@@ -247,6 +249,21 @@ def read_tin(sentence: str, words: Words, told: Told) -> None:
         if 5 <= length <= 60:
             told.tin = {"diameter_cm" if round_tin else "length_cm": round(length, 1)}
             told.doubts.append("the tin is told by one measure only")
+
+
+def _tin_of(lengths: list[float], after: str, factor: float) -> dict[str, float | bool]:
+    """Length and width at the rim, at the base where they are told as well, and height, in cm."""
+    keys = ["length_cm", "width_cm", "height_cm"]
+    ordered = [max(lengths[:2]), min(lengths[:2]), *lengths[2:]]
+    base = _SIDES.search(after) if len(lengths) == 2 else None
+    height = _HEIGHT.search(after) if len(lengths) == 2 else None
+    if base is not None:
+        below = sorted((_number(base[1]) * factor, _number(base[3]) * factor), reverse=True)
+        keys = ["top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm"]
+        ordered = [*ordered, *below]
+    if height is not None:
+        ordered.append(_number(height[1]) * (1.0 if height[2].casefold() == "cm" else INCH_CM))
+    return {key: round(length, 1) for key, length in zip(keys, ordered, strict=False)}
 
 
 def _by_loaf(weight: re.Match[str], lidded: bool, told: Told) -> None:

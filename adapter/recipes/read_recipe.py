@@ -13,6 +13,8 @@ from adapter.formula.problems import InputProblem
 from adapter.recipes.read_line import ReadLine
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
+STRAIGHT = ("length_cm", "width_cm", "height_cm")
+SLANTED = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
 
@@ -146,8 +148,9 @@ def _within(value: float | None, limits: tuple[float, float]) -> float | None:
 
 
 def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
-    measures = [tin.get(key) for key in ("length_cm", "width_cm", "height_cm")]
-    if any(not measure for measure in measures):
-        return None
-    length, width, height = (float(measure) / 100 for measure in measures if measure)
-    return Tin(length, width, length, width, height, bool(tin.get("lidded", False)))
+    for keys in (STRAIGHT, SLANTED):
+        measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
+        if len(measures) == len(keys):
+            *sides, height = measures if keys is SLANTED else [*measures[:2], *measures]
+            return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
+    return None

@@ -56,6 +56,7 @@ class Reading:
     pieces: int | None = None
     after_blank: bool = False
     columns: Columns | None = None
+    in_other_table: bool = False
 
     def open_stage(self, stage: str, heading: str) -> None:
         """A second heading of the same kind is a stage of its own: "sourdough 2"."""
@@ -75,6 +76,8 @@ def read_text(text: str, reader: LineReader, name: str = "") -> ReadRecipe:
     reading = Reading(words)
     for number, (row, last) in enumerate(rows, start=1):
         _take(row, number, last, reading, reader, rows)
+    if not reading.lines:
+        _from_few(text, reading, reader)
     if sum(1 for line in reading.lines if line.amount_low is not None or line.percent is not None) < 2:
         _from_prose(reading, reader)
     return _finished(reading, reader, name)
@@ -84,11 +87,12 @@ def _take(row: str, number: int, last: str, reading: Reading, reader: LineReader
     words = reading.words
     if not row.strip() or ("|" not in row and _RULE.match(row) and len(row.strip()) > 1):
         reading.after_blank = True
+        reading.columns, reading.in_other_table = None, False
         return
     if is_table_row(row, rows, number) or (reading.columns is not None and "|" in row):
         _take_row(row, number, reading, reader, rows)
         return
-    reading.columns = None
+    reading.columns, reading.in_other_table = None, False
     tidy = tidied(row)
     if not tidy:
         return
@@ -103,14 +107,16 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
     if TABLE_RULE.match(row.strip()):
         return
     cells = cells_of(row)
-    if reading.columns is None:
+    if reading.columns is None and not reading.in_other_table:
         following = [cells_of(later) for later, _ in rows[number : number + 30] if "|" in later]
         decimal_comma = writes_decimal_comma(following)
         reading.columns = columns_of(cells, decimal_comma)
         if reading.columns is not None:
             return
-        reading.columns = guessed_columns([cells, *following], decimal_comma)
+        headed = bool(rows[number:]) and TABLE_RULE.match(rows[number][0].strip())
+        reading.columns = None if headed else guessed_columns([cells, *following], decimal_comma)
     if reading.columns is None:
+        reading.in_other_table = True
         reading.notes.append(clean(row, 2000))
         return
     lines, reading.stage = read_row(
@@ -233,7 +239,8 @@ def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
     if tidy.startswith(("(", "*", "[", "http")) or (words.pattern("note_headings").match(tidy) and ":" in tidy):
         return False
     if is_ingredient(tidy, reader, words):
-        return True
+        sentence = tidy.endswith(".") and len(tidy.split()) > 8
+        return not sentence or reader.read(tidy, DEFAULT_STAGE, words)[0].ingredient is not None
     if reading.mode == "head":
         name = worded(tidy, words).name
         return reader.names.find(name, words).ingredient is not None and len(tidy.split()) <= 8
@@ -264,6 +271,18 @@ def _total(text: str, reading: Reading, number: int) -> ReadLine:
     return ReadLine(
         text, name, stage=reading.stage, reference=True, note="a total: no weight of its own", number=number
     )
+
+
+def _from_few(text: str, reading: Reading, reader: LineReader) -> None:
+    """A text of a line or two that are neither sentences nor anything else is taken for ingredients."""
+    rows = [clean(row, 2000) for row in text.splitlines() if row.strip()]
+    if len(rows) > 2 or any(row.endswith((".", "!", "?")) or is_step(tidied(row), row, reading.words) for row in rows):
+        return
+    if any(is_yield(tidied(row), reading.words) for row in rows):
+        return
+    reading.name, reading.notes = "", []
+    for number, row in enumerate(rows, start=1):
+        reading.lines += reader.read(row, reading.stage, reading.words, number)
 
 
 def _from_prose(reading: Reading, reader: LineReader) -> None:

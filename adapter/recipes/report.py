@@ -96,7 +96,8 @@ def _head(formula: Data) -> str:
         said.append("oven " + ", then ".join(f"{value} °C" for value in formula["bake"]["oven_c"]))
     if formula["bake"]["core_c"] is not None:
         said.append(f"core {formula['bake']['core_c']} °C")
-    sides = [f"{formula['tin'][key]:g}" for key in ("length_cm", "width_cm", "height_cm") if key in formula["tin"]]
+    keys = ("length_cm", "width_cm", "top_length_cm", "top_width_cm", "diameter_cm", "height_cm")
+    sides = [f"{formula['tin'][key]:g}" for key in keys if key in formula["tin"]]
     if sides:
         said.append(f"tin {' x '.join(sides)} cm")
     return "; ".join(said)

@@ -43,7 +43,7 @@ def stage_named(text: str, words: Words) -> str | None:
         said = said[lead.end() :].strip()
     if said in words.stages:
         return words.stages[said]
-    hits = [word for word in words.stages if re.search(rf"(?<![^\W_]){re.escape(word)}(?![^\W_])", said)]
+    hits = [plain(found[0]) for found in words.stage_words.finditer(said)]
     if not hits or len(said.split()) > 6:
         return None
     return words.stages[max(hits, key=lambda word: (len(word), -said.find(word)))]

@@ -9,7 +9,8 @@ from functools import cache
 
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.formula.plain_text import clean
-from adapter.formula.tables import only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.lines import LineReader
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.sections import is_total, stage_named
@@ -33,12 +34,12 @@ class Columns:
 
 
 @cache
-def _meanings() -> dict[str, tuple[str, ...]]:
+def column_meanings() -> dict[str, tuple[str, ...]]:
     path = shipped_tables() / "recipe_words" / "columns.toml"
     data = read_table(path)
     only_tables(data, str(path), "column")
     meanings: dict[str, tuple[str, ...]] = {}
-    for row in rows(data, "column", str(path), "means"):
+    for row in Row(data, str(path)).named_parts("column", "means"):
         row.known_keys(frozenset(("means", "words")))
         for word in row.texts("words"):
             key = plain(word)
@@ -53,7 +54,7 @@ def columns_of(head: Sequence[str], decimal_comma: bool = False) -> Columns | No
         said = plain(re.sub(r"\(([^)]*)\)", r" \1", cell.strip(" *_`\ufeff")))
         short = plain(re.sub(r"\([^)]*\)", "", cell.strip(" *_`\ufeff")))
         for key in (said, short):
-            meaning = next((known for known in _meanings().get(key, ()) if known not in places), None)
+            meaning = next((known for known in column_meanings().get(key, ()) if known not in places), None)
             if meaning is not None:
                 places[meaning] = place
                 break

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-MOST_LINES = 4000
+MOST_LINES = 2000
 _GAP = re.compile(r"\t+| {3,}")
 
 

@@ -8,7 +8,8 @@ from functools import cache
 
 from adapter.formula.amounts import unit_size, unit_words
 from adapter.formula.ingredient import Figure, Ingredient
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.measures import Measure
 from adapter.recipes.words import Unit, Words
 
@@ -28,14 +29,14 @@ class OneOf:
     means: str | None
     grams: Figure
 
-    def fits(self, unit: Unit, ingredient: str, sizes: tuple[str, ...], language: str) -> bool:
+    def fits(self, unit: Unit, ingredient: str, sizes: tuple[str, ...], countries: frozenset[str]) -> bool:
         if self.means is not None and UNCLEAR not in sizes:
             return False
         if self.unit != unit.name or ingredient not in self.ingredients:
             return False
         if self.words and unit.name and unit.word not in self.words:
             return False
-        if self.language and self.language != language and (self.language != "metric" or language == "english"):
+        if self.language and self.language not in countries:
             return False
         return not self.sizes or any(size in self.sizes for size in sizes)
 
@@ -99,7 +100,7 @@ def _one(
         return Weighed(None, (f"how much {_named(unit)} is cannot be told",))
     if unit.size is not None and unit.name != "stick":
         return _by_volume(size * unit.times, unit, ingredient, forms, words)
-    row = _row(unit, ingredient.name, forms, words.language)
+    row = _row(unit, ingredient.name, forms, _countries(words.language, system))
     if row is not None:
         grams = row.grams
         doubts = [f"one weighs {grams.value:g} g, give or take {grams.spread:g}"] * (
@@ -130,7 +131,7 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
         return Weighed(None, (*doubts, "its density is not known"))
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
-    loose = [word for word in forms if form is None and word in measures().loosening]
+    loose = [word for word in forms if form is None and word in measures().loosening and word not in ingredient.name]
     if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour"}:
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
@@ -143,8 +144,15 @@ BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""
 
 
-def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], language: str) -> OneOf | None:
-    fitting = [row for row in measures().ones if row.fits(unit, ingredient, forms, language)]
+def _countries(language: str, system: str | None) -> frozenset[str]:
+    """Whose packets and eggs are meant."""
+    if language != "english":
+        return frozenset((language, "metric"))
+    return frozenset((language, "metric" if system == BRITISH else "us"))
+
+
+def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], countries: frozenset[str]) -> OneOf | None:
+    fitting = [row for row in measures().ones if row.fits(unit, ingredient, forms, countries)]
     return max(fitting, key=lambda row: (bool(row.sizes), bool(row.language), bool(row.words)), default=None)
 
 
@@ -169,28 +177,30 @@ def measures() -> Measures:
     data, file = read_table(path), str(path)
     only_tables(data, file, "one", "filled", "loosening", "spooned", "gas_mark", "thermostat", "tin")
     filled: dict[str, dict[str, float]] = {}
-    for row in rows(data, "filled", file):
+    for row in Row(data, file).named_parts("filled"):
         row.text("source")
         for name in row.texts("ingredients"):
             filled[name] = row.numbers("forms")
-    gas = next(rows(data, "gas_mark", file))
+    gas = Row(data, file).named_parts("gas_mark")[0]
     marks = list(zip(_floats(gas, "mark"), _floats(gas, "celsius"), strict=True))
     tins = {
         row.number("pounds"): {key: row.number(key) for key in ("length_cm", "width_cm", "height_cm")}
-        for row in rows(data, "tin", file)
+        for row in Row(data, file).named_parts("tin")
     }
-    step = next(rows(data, "thermostat", file)).number("celsius_per_step")
-    loosening = frozenset(next(rows(data, "loosening", file)).texts("words"))
-    spooned = {row.text("ingredient"): row.text("means") for row in rows(data, "spooned", file, "ingredient")}
+    step = Row(data, file).named_parts("thermostat")[0].number("celsius_per_step")
+    loosening = frozenset(Row(data, file).named_parts("loosening")[0].texts("words"))
+    spooned = {
+        row.text("ingredient"): row.text("means") for row in Row(data, file).named_parts("spooned", "ingredient")
+    }
     return Measures(
-        tuple(map(_read_one, rows(data, "one", file))), filled, tuple(marks), step, tins, loosening, spooned
+        tuple(map(_read_one, Row(data, file).named_parts("one"))), filled, tuple(marks), step, tins, loosening, spooned
     )
 
 
 def _floats(row: Row, key: str) -> list[float]:
     value = row.data.get(key)
     if not isinstance(value, list) or not all(isinstance(item, int | float) for item in value):
-        raise row.problem(key, "is not a list of numbers")
+        raise row.fault(key, "is not a list of numbers")
     return [float(item) for item in value]
 
 
@@ -198,7 +208,7 @@ def _read_one(row: Row) -> OneOf:
     row.known_keys(frozenset(("unit", "ingredients", "size", "word", "language", "means", "grams")))
     unit = row.data.get("unit")
     if not isinstance(unit, str):
-        raise row.problem("unit", "is not a text")
+        raise row.fault("unit", "is not a text")
     return OneOf(
         unit,
         frozenset(row.texts("ingredients")),

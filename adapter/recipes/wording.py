@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from adapter.recipes.words import Words, last_match, plain
 
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
-_DASH = re.compile(r"\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
+_DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
 _ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside)$", re.IGNORECASE)
@@ -16,11 +16,15 @@ _ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces
 
 @dataclass(frozen=True, slots=True)
 class Worded:
-    """`name` without preparation and size, `forms` both of those, `notes` the rest in its own words."""
+    """`name` without preparation and size, `forms` both of those, `notes` the rest in its own words.
+
+    `whole` is the name with what was taken from its front and end: some ingredients are called by it.
+    """
 
     name: str
     forms: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    whole: str = ""
 
 
 def worded(text: str, words: Words) -> Worded:
@@ -36,7 +40,9 @@ def worded(text: str, words: Words) -> Worded:
     first, *others = _DASH.split(text, maxsplit=1)
     notes += [other for other in others if other.strip()]
     name, forms, rest = _own_words(first, words)
-    return Worded(name, tuple(forms), tuple(note.strip(" ,;") for note in (*rest, *notes) if note.strip(" ,;")))
+    whole = _TRAILING.sub("", _cut_at_note(first.partition(",")[0], words)[0])
+    notes = [note.strip(" ,;") for note in (*rest, *notes)]
+    return Worded(name, tuple(forms), tuple(filter(None, notes)), whole)
 
 
 def _noted(inside: str, notes: list[str]) -> str:

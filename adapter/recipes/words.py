@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from adapter.formula.amounts import ONE_LETTER, unit_words
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import only_tables, read_table, shipped_tables
 
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset((
-    "telling", "british", "between", "plus", "either", "both", "of", "about", "level", "vague", "articles",
+    "telling", "british", "between", "plus", "minus", "either", "both", "of", "about", "level", "vague", "articles",
     "sizes", "preparations", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear", "neutral",
     "coarse", "no_weight", "wash", "more", "to_taste", "note_words", "ingredient_headings", "method_headings",
     "note_headings", "yield_words", "servings", "pieces", "divide", "section_lead", "totals", "references",
@@ -45,6 +46,7 @@ class Unit:
         return self.name in ("g", "kg", "mg")
 
 
+@lru_cache(maxsize=20_000)
 def plain(text: str) -> str:
     """Words as they are compared: small letters, no points, plain apostrophes, single spaces."""
     return " ".join(text.casefold().replace("’", "'").replace(".", " ").split())
@@ -63,7 +65,7 @@ def last_match(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
     return next(iter(reversed(list(pattern.finditer(text)))), None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Words:
     """The words of one language, with the units of all of them."""
 
@@ -102,6 +104,10 @@ class Words:
     def _any(self, *keys: str) -> str:
         words = sorted({plain(word) for key in keys for word in self.lists[key]}, key=len, reverse=True)
         return "(?:" + "|".join(map(re.escape, words)) + ")"
+
+    @cached_property
+    def stage_words(self) -> re.Pattern[str]:
+        return phrases(self.stages)
 
     @cached_property
     def number_words(self) -> re.Pattern[str]:
@@ -149,7 +155,7 @@ def vocabulary() -> Vocabulary:
     only_tables(data, str(path), "unit")
     by_language: dict[str, dict[str, Unit]] = {language: {} for language in LANGUAGES}
     sized: dict[str, Unit] = {}
-    for row in rows(data, "unit", str(path)):
+    for row in Row(data, str(path)).named_parts("unit"):
         _read_unit(row, by_language, sized)
     english = by_language["english"]
     for word, size in unit_words().items():
@@ -173,10 +179,10 @@ def _read_unit(row: Row, by_language: Mapping[str, dict[str, Unit]], sized: dict
     row.known_keys(UNIT_KEYS)
     name = row.data.get("name")
     if not isinstance(name, str):
-        raise row.problem("name", "is not a text")
+        raise row.fault("name", "is not a text")
     size = row.text("size") if row.has("size") else None
     if size is not None and size not in unit_words().values():
-        raise row.problem("size", f"{size!r} is no unit of units.txt")
+        raise row.fault("size", f"{size!r} is no unit of units.txt")
     unit = Unit(
         name, size, row.number("times", 1.0), row.flag("systems", False), row.flag("asks", False),
         row.flag("container", False),

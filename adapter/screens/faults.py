@@ -27,8 +27,10 @@ def fault_line(error: BaseException | None) -> str:
     """One line that says what happened, where unsaved work is kept, and where the report is."""
     from adapter.files.places import drafts_path
 
-    kept = "Unsaved work is there at the next start"
+    where_kept = "Unsaved work is there at the next start"
     with suppress(OSError, RuntimeError):
-        kept += f", kept in {drafts_path()}"
+        where_kept += f", kept in {drafts_path()}"
     report = report_fault(error) if error is not None else ""
-    return f"otherloaf met a fault of its own and stopped. {kept}" + (f"; the report is in {report}" if report else "")
+    return f"otherloaf met a fault of its own and stopped. {where_kept}" + (
+        f"; the report is in {report}" if report else ""
+    )

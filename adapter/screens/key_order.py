@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 LONGEST_S = 2.0
 """A key that takes longer than this no longer holds up the next."""
 QUIET_ROUNDS = 2
+MOST_TURNS, PAUSE_S = 20, 0.001
+"""Turns of the event loop that are waited out before pausing: most keys are done within a few."""
 
 
 class KeyOrder:
@@ -87,5 +89,7 @@ class KeyOrder:
     @staticmethod
     async def _told(told: asyncio.Event, pump: MessagePump, until: float) -> None:
         """Wait for something that a pump is to tell, unless it has gone meanwhile."""
+        turns = 0
         while not told.is_set() and not pump._closing and monotonic() < until:
-            await asyncio.sleep(0)
+            await asyncio.sleep(0 if turns < MOST_TURNS else PAUSE_S)
+            turns += 1

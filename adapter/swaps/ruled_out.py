@@ -9,9 +9,10 @@ from importlib.resources.abc import Traversable
 from adapter.formula.catalogue import Catalogue, spelling
 from adapter.formula.ingredient import COMPOSITION
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row
+from adapter.formula.tables import Table
 
-TABLE = "without.toml"
+TABLE = Table("without.toml", "without", "words that rule out", ("word",))
 KEYS = frozenset({"word", "kinds", "ingredients", "allergens", "figures", "tag", "source"})
 
 
@@ -28,21 +29,7 @@ class Without:
 
 def load_without(own_folders: Iterable[Traversable] = ()) -> Mapping[str, Without]:
     """without.toml, a baker's own rows over the shipped ones. Raises InputProblem."""
-    found: dict[str, Without] = {}
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / TABLE
-        if not path.is_file():
-            continue
-        data = read_table(path)
-        only_tables(data, str(path), "without")
-        here: dict[str, Without] = {}
-        for row in rows(data, "without", str(path), name_key="word"):
-            without = _row(row)
-            if without.word in here:
-                raise row.problem("word", "stands twice in this file")
-            here[without.word] = without
-        found.update(here)
-    return found
+    return {without.word: without for without in TABLE.load(own_folders, _row)}
 
 
 def _row(row: Row) -> Without:
@@ -50,7 +37,7 @@ def _row(row: Row) -> Without:
     figures = row.texts("figures")
     for key in figures:
         if key not in COMPOSITION:
-            raise row.problem("figures", f"{key!r} is no figure", "one of " + ", ".join(COMPOSITION))
+            raise row.fault("figures", f"{key!r} is no figure", "one of " + ", ".join(COMPOSITION))
     row.tag()
     row.text("source")
     return Without(

@@ -3,35 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources.abc import Traversable
 from itertools import product
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
-RULE_KEYS = frozenset(
-    {
-        "id",
-        "family",
-        "say",
-        "out",
-        "into",
-        "except",
-        "except_out",
-        "share",
-        "keep",
-        "moves",
-        "weigh",
-        "limits",
-        "most",
-        "notice",
-        "tag",
-        "source",
-    }
-)
-LIMIT_KEYS = {"limits": frozenset({"slot", "min", "max"}), "most": frozenset({"slot", "percent_flour"})}
+TABLE = Table("rules.toml", "rule", "rules", ("id",))
 KIND = "kind:"
 
 KEEPABLE_BESIDE_READINGS = ("weight", "dry_weight")
@@ -43,8 +24,8 @@ class ShareLimit:
     """Bounds of one incoming slot's part in the grams that come in (0 to 1)."""
 
     slot: int
-    low: float
-    high: float
+    low: float = field(metadata={"keys": ("min",)})
+    high: float = field(metadata={"keys": ("max",)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +43,9 @@ class Rule:
     say: str
     out: tuple[str, ...]
     into: tuple[str, ...]
-    excluded: frozenset[str]
-    stays: frozenset[str]
-    share_percent: float
+    excluded: frozenset[str] = field(metadata={"keys": ("except",)})
+    stays: frozenset[str] = field(metadata={"keys": ("except_out",)})
+    share_percent: float = field(metadata={"keys": ("share",)})
     keep: tuple[str, ...]
     moves: tuple[str, ...]
     weigh: tuple[tuple[str, float], ...]
@@ -116,30 +97,16 @@ def load_rules(
     quantity, a limit that names no slot, or a missing source.
     """
     known = frozenset(keepable) | frozenset(KEEPABLE_BESIDE_READINGS)
-    found: dict[str, Rule] = {}
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / "rules.toml"
-        if not path.is_file():
-            continue
-        in_file: set[str] = set()
-        data = read_table(path)
-        for key in data:
-            if key != "rule":
-                raise InputProblem(f"{key} is not a table of rules", file=str(path), right="write [[rule]]")
-        for row in rows(data, "rule", str(path), name_key="id"):
-            rule = read_rule(row, catalogue, known)
-            if rule.id in in_file:
-                raise row.problem("id", "stands twice in this file")
-            in_file.add(rule.id)
-            found[rule.id] = rule
-    return tuple(found.values())
+    return TABLE.load(own_folders, lambda row: read_rule(row, catalogue, known))
 
 
 def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
-    row.known_keys(RULE_KEYS)
+    row.known_keys(keys_of(Rule))
     out, into, moves = row.texts("out"), row.texts("into"), row.texts("moves")
-    if not out or not into:
-        raise row.problem("out" if not out else "into", "names nothing")
+    if not out:
+        raise row.fault("out", "names nothing")
+    if not into and not row.has("into"):
+        raise row.fault("into", "is missing", "what comes in, or [] where the line is left out")
     for key, slots in (
         ("out", out),
         ("into", into),
@@ -151,18 +118,18 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
             _check_slot(row, key, slot, catalogue)
     named = [slot for slot in into if not slot.startswith(KIND)]
     if len(set(named)) < len(named):
-        raise row.problem("into", "names an ingredient twice")
+        raise row.fault("into", "names an ingredient twice")
     keep = row.texts("keep")
     weigh = tuple(row.numbers("weigh").items())
     for key, weight in weigh:
         if weight < 0:
-            raise row.problem(f"weigh.{key}", f"is {weight:g}", "zero or more")
+            raise row.fault(f"weigh.{key}", f"is {weight:g}", "zero or more")
     for key in (*keep, *(name for name, _ in weigh)):
         if key not in keepable:
-            raise row.problem("keep", f"{key!r} is no quantity", "one of " + ", ".join(sorted(keepable)))
+            raise row.fault("keep", f"{key!r} is no quantity", "one of " + ", ".join(sorted(keepable)))
     share = row.number("share", 100.0)
     if not 0 < share <= 100:
-        raise row.problem("share", f"is {share:g}", "above 0 and at most 100")
+        raise row.fault("share", f"is {share:g}", "above 0 and at most 100")
     return Rule(
         row.text("id"),
         row.text("family"),
@@ -186,42 +153,42 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
 def _check_slot(row: Row, key: str, slot: str, catalogue: Catalogue) -> None:
     if slot.startswith(KIND):
         if not catalogue.of_kind(slot.removeprefix(KIND)):
-            raise row.problem(key, f"no ingredient is of {slot!r}", "kinds: " + ", ".join(sorted(catalogue.kinds())))
+            raise row.fault(key, f"no ingredient is of {slot!r}", "kinds: " + ", ".join(sorted(catalogue.kinds())))
     elif slot not in catalogue.ingredients:
         near = ", ".join(catalogue.nearest(slot, 3))
-        raise row.problem(key, f"unknown ingredient {slot!r}", f"nearest: {near}")
+        raise row.fault(key, f"unknown ingredient {slot!r}", f"nearest: {near}")
 
 
-def _slots(row: Row, key: str, slots: int) -> Iterator[tuple[Row, int]]:
+def _slots(row: Row, key: str, kind: type, slots: int) -> Iterator[tuple[Row, int]]:
     entries = row.data.get(key, [])
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise row.problem(key, "is not a list of { slot = … }")
+        raise row.fault(key, "is not a list of { slot = … }")
     for entry in entries:
-        part = Row(entry, row.file, f"{row.entry}, {key}")
-        part.known_keys(LIMIT_KEYS[key])
+        part = Row(entry, row.file, f"{row.where}, {key}")
+        part.known_keys(keys_of(kind))
         slot = part.number("slot")
         if slot != int(slot) or not 1 <= slot <= slots:
-            raise part.problem("slot", f"{slot:g} is no slot of into", f"1 to {slots}")
+            raise part.fault("slot", f"{slot:g} is no slot of into", f"1 to {slots}")
         yield part, int(slot) - 1
 
 
 def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
     lows = highs = 0.0
     limited: set[int] = set()
-    for part, slot in _slots(row, "limits", slots):
+    for part, slot in _slots(row, "limits", ShareLimit, slots):
         low, high = part.number("min", 0.0), part.number("max", 1.0)
         if not 0 <= low <= high <= 1:
-            raise InputProblem("min and max are not in order", file=part.file, where=part.entry, right="0 to 1")
+            raise InputProblem("min and max are not in order", file=part.file, where=part.where, right="0 to 1")
         lows, highs = lows + low, highs + high
         limited.add(slot)
         yield ShareLimit(slot, low, high)
     if lows > 1 or (len(limited) == slots and highs < 1):
-        raise row.problem("limits", "cannot all be met together", "the least parts at most 1 in all")
+        raise row.fault("limits", "cannot all be met together", "the least parts at most 1 in all")
 
 
 def _most(row: Row, slots: int) -> Iterator[MostOfFlour]:
-    for part, slot in _slots(row, "most", slots):
+    for part, slot in _slots(row, "most", MostOfFlour, slots):
         percent = part.number("percent_flour")
         if percent <= 0:
-            raise part.problem("percent_flour", f"is {percent:g}", "above zero")
+            raise part.fault("percent_flour", f"is {percent:g}", "above zero")
         yield MostOfFlour(slot, percent)

@@ -7,15 +7,16 @@ that nobody reads, and whether every formula there is can be read.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from importlib import import_module
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from pkgutil import iter_modules
 
+from adapter.dough import tables
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.dough.tables.cautions import load_cautions
-from adapter.dough.tables.work_steps import load_work_steps
-from adapter.files.atomic import file_name
+from adapter.dough.tables import cautions, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
 from adapter.files.log_file import logs_in, read_log
@@ -31,29 +32,30 @@ from adapter.files.places import (
     samples,
 )
 from adapter.files.toml.source import exists, parse, read_text
-from adapter.formula.catalogue import ingredient_rows, spelling
+from adapter.formula.catalogue import TABLE as INGREDIENTS
+from adapter.formula.catalogue import spelling
 from adapter.formula.model import Formula
-from adapter.formula.plain_text import clean
-from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.plain_text import clean, shown
+from adapter.formula.problems import InputProblem, file_name
+from adapter.formula.row import Row
+from adapter.formula.tables import Table, items_of, shipped_tables
+from adapter.formula.toml_text import is_there
+from adapter.recipes.word_tables import check_word_tables
+from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
-
-LAID_OVER = (
-    "rules.toml",
-    "tolerances.toml",
-    "bands.toml",
-    "loaf_classes.toml",
-    "cautions.toml",
-    "work_steps.toml",
-)
-"""Tables that a baker's own may lie over, besides ingredients/*.toml."""
 
 ALLERGEN_GROUPS = (
     "gluten", "crustaceans", "egg", "fish", "peanut", "soya", "milk", "nuts", "celery", "mustard", "sesame",
     "sulphites", "lupin", "molluscs",
 )  # fmt: skip
 """The fourteen of Annex II of Regulation (EU) 1169/2011; a member is written after a colon ("gluten: rye")."""
+
+
+def laid_over() -> tuple[Table, ...]:
+    """Every table that a baker's own may lie over: those of the catalogue, the dough and the rules."""
+    modules = (import_module(f"{tables.__name__}.{module.name}") for module in iter_modules(tables.__path__))
+    return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES)
 
 
 def check_tables() -> tuple[list[str], Kitchen]:
@@ -63,15 +65,15 @@ def check_tables() -> tuple[list[str], Kitchen]:
         _check_file_names(folder)
     kitchen = load_kitchen(folders)
     rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
-    cautions, steps = load_cautions(folders), load_work_steps(folders)
     _check_links(shipped_tables(), kitchen)
     for folder in folders:
         _check_links(folder, kitchen)
     lines = [
         f"{len(kitchen.catalogue)} ingredients, {len(rules)} rules, {len(kitchen.tolerances)} tolerances, "
-        f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(cautions)} cautions, "
-        f"{len(steps)} steps of work: in order"
+        f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(kitchen.cautions)} cautions, "
+        f"{len(kitchen.steps)} steps of work: in order"
     ]
+    lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
     lines += _pantry_lines(kitchen)
     for sample in samples():
@@ -92,7 +94,7 @@ def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
     if sample is not None:
         return [f"{file_name(path)}, a sample: in order", *_read(read_sample(sample, kitchen.catalogue), kitchen)]
     if path.name.endswith(LOG_SUFFIX):
-        return [_log_line(path)]
+        return _log_lines(path)
     file = file_name(path)
     text, _ = read_text(path)
     data = parse(text, file)
@@ -111,14 +113,15 @@ def _read(formula: Formula, kitchen: Kitchen) -> list[str]:
     return [f"  {text}" for _, text in out_of_band(measure(kitchen, formula))]
 
 
-def _log_line(path: Path) -> str:
-    if not path.exists():
-        raise InputProblem("there is no such file", file=file_name(path))
-    return f"{file_name(path)}: a log of {len(read_log(path))} bakes, in order"
+def _log_lines(path: Path) -> list[str]:
+    file = file_name(path)
+    data = parse(read_text(path)[0], file)
+    unknown = [f"  {shown(key)} means nothing to the program and is left as it is" for key in data if key != "bake"]
+    return [f"{file}: a log of {len(read_log(path))} bakes, in order", *unknown]
 
 
 def _pantry_lines(kitchen: Kitchen) -> Iterator[str]:
-    if own_pantry_path().is_file():
+    if is_there(own_pantry_path()):
         pantry = read_pantry(own_pantry_path(), kitchen.catalogue)
         yield f"your pantry: {len(pantry.stock)} entries, in order"
     sample = sample_pantry()
@@ -128,47 +131,33 @@ def _pantry_lines(kitchen: Kitchen) -> Iterator[str]:
 
 def _check_file_names(folder: Traversable) -> None:
     """A table under a name that nothing reads is a table that silently does nothing."""
-    for item in sorted(folder.iterdir(), key=lambda item: item.name):
-        if item.name.endswith(".toml") and item.name not in LAID_OVER:
-            right = "ingredients/*.toml, " + ", ".join(LAID_OVER)
+    known = tuple(dict.fromkeys(table.file for table in laid_over()))
+    for item in items_of(folder):
+        if item.name.endswith(".toml") and item.name not in known:
+            right = ", ".join(known)
             raise InputProblem("is no table that can be laid over the shipped ones", file=str(item), right=right)
 
 
 def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
     """Names by which one table points into another."""
     catalogue = kitchen.catalogue
-    for row in _rows(folder, "bands.toml", "style", "name"):
-        row.tag()
-        row.text("source")
-    for row in _rows(folder, "work_steps.toml", "step", "name"):
-        _check_known(row, "kind", _names(row, "kind"), catalogue.kinds())
-    for row in _rows(folder, "cautions.toml", "caution", "key"):
+    for row in work_steps.TABLE.rows(folder):
+        _check_known(row, "kind", row.names("kind"), catalogue.kinds())
+    for row in cautions.TABLE.rows(folder):
         when = row.part("when")
         if when is not None:
-            _check_known(when, "kind", _names(when, "kind"), catalogue.kinds())
-            _check_ingredients(when, "ingredient", _names(when, "ingredient"), kitchen)
-            _check_allergens(when, "allergen", _names(when, "allergen"))
-    for row in ingredient_rows(folder):
+            _check_known(when, "kind", when.names("kind"), catalogue.kinds())
+            _check_ingredients(when, "ingredient", when.names("ingredient"), kitchen)
+            _check_allergens(when, "allergen", when.names("allergen"))
+    for row in INGREDIENTS.rows(folder):
         _check_allergens(row, "allergens", row.texts("allergens"))
-
-
-def _rows(folder: Traversable, name: str, key: str, name_key: str) -> Iterator[Row]:
-    path = folder / name
-    if path.is_file():
-        yield from rows(read_table(path), key, str(path), name_key)
-
-
-def _names(row: Row, key: str) -> tuple[str, ...]:
-    """One name or a list of them; none where the key is missing."""
-    value = row.data.get(key, [])
-    return (value,) if isinstance(value, str) else row.texts(key)
 
 
 def _check_known(row: Row, key: str, names: Sequence[str], known: Iterable[str]) -> None:
     words = sorted(known)
     for name in names:
         if name not in words:
-            raise row.problem(key, f"{name!r} is unknown", "one of " + ", ".join(words))
+            raise row.fault(key, f"{name!r} is unknown", "one of " + ", ".join(words))
 
 
 def _check_ingredients(row: Row, key: str, names: Sequence[str], kitchen: Kitchen) -> None:
@@ -177,15 +166,15 @@ def _check_ingredients(row: Row, key: str, names: Sequence[str], kitchen: Kitche
         try:
             meant = kitchen.catalogue.resolve(name).name
         except InputProblem as problem:
-            raise row.problem(key, f"names an {problem.what}", problem.right) from None
+            raise row.fault(key, f"names an {problem.what}", problem.right) from None
         if meant not in names:
-            raise row.problem(key, f"{name!r} is an alias", f"write {meant!r}")
+            raise row.fault(key, f"{name!r} is an alias", f"write {meant!r}")
 
 
 def _check_allergens(row: Row, key: str, names: Sequence[str]) -> None:
     for name in names:
         if name.partition(":")[0] not in ALLERGEN_GROUPS:
-            raise row.problem(key, f"{name!r} is no allergen group", "one of " + ", ".join(ALLERGEN_GROUPS))
+            raise row.fault(key, f"{name!r} is no allergen group", "one of " + ", ".join(ALLERGEN_GROUPS))
 
 
 def _doubtful_aliases(kitchen: Kitchen) -> list[str]:

@@ -17,9 +17,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import file_name, os_problem, write_whole
+from adapter.files.atomic import locked, write_whole
 from adapter.formula.plain_text import clean
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 
 try:
     import fcntl
@@ -70,18 +70,43 @@ class Drafts:
 
         An unreadable draft is set aside under another name, so that it is told once and not lost.
         """
-        found: list[Draft] = []
+        drafts: list[Draft] = []
         notes: list[str] = []
-        for path in sorted(self._folder.glob("*.json"))[:MOST_DRAFTS]:
-            if self._is_in_use(path):
-                continue
+        lying = self._lying()
+        for path in lying[:MOST_DRAFTS]:
             try:
-                found.append(read_draft(path))
+                drafts.append(read_draft(path))
             except InputProblem as problem:
-                notes.append(str(problem))
+                notes.append(f"{problem}: set aside")
                 with suppress(OSError):
                     path.replace(path.with_suffix(".unreadable"))
-        return sorted(found, key=lambda draft: draft.when, reverse=True), notes
+        if len(lying) > MOST_DRAFTS:
+            notes.append(f"{len(lying) - MOST_DRAFTS} older drafts are not listed: {file_name(self._folder)}")
+        return sorted(drafts, key=lambda draft: draft.when, reverse=True), notes
+
+    def _lying(self) -> list[Path]:
+        """Draft files that no running program writes, those written last first; locks of ended runs go."""
+        try:
+            with locked(self._folder):
+                in_use = self._runs_in_use()
+        except FileNotFoundError:
+            return []
+        except (OSError, InputProblem):
+            in_use = None
+        dated = []
+        for path in self._folder.glob("*.json"):
+            run = path.name.partition(".")[0]
+            if run != self._run and (run not in in_use if in_use is not None else not self._lock_path(run).exists()):
+                with suppress(OSError):
+                    dated.append((path.lstat().st_mtime_ns, path.name, path))
+        return [path for _, _, path in sorted(dated, reverse=True)]
+
+    def _runs_in_use(self) -> set[str]:
+        """Runs of the program that are still going. The locks of those that have ended are removed.
+
+        Only under the folder's lock: a run that begins makes its own lock under it too.
+        """
+        return {lock.stem for lock in self._folder.glob("*.lock") if lock.stem == self._run or _is_held(lock)}
 
     def close(self) -> None:
         """Give up the lock. Drafts that were not discarded are left behind for the next start."""
@@ -103,35 +128,33 @@ class Drafts:
             return
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
-            self._lock = os.open(self._lock_path(self._run), os.O_RDWR | os.O_CREAT, 0o600)
+            with locked(self._folder):
+                self._lock = os.open(self._lock_path(self._run), os.O_RDWR | os.O_CREAT, 0o600)
+                if fcntl is not None:
+                    with suppress(OSError):
+                        fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError as error:
             raise os_problem(error, self._folder, "written") from None
-        if fcntl is not None:
-            with suppress(OSError):
-                fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
-    def _is_in_use(self, path: Path) -> bool:
-        """Whether the run that wrote a draft is still going; the lock of one that has ended is cleared away."""
-        run = path.name.partition(".")[0]
-        if run == self._run:
-            return True
-        lock = self._lock_path(run)
-        if fcntl is None or not lock.exists():
-            return False
-        try:
-            handle = os.open(lock, os.O_RDWR)
-        except OSError:
-            return False
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            return True
-        else:
-            with suppress(OSError):
-                lock.unlink()
-            return False
-        finally:
-            os.close(handle)
+
+def _is_held(lock: Path) -> bool:
+    """Whether the run that made a lock is still going; the lock of one that has ended is removed."""
+    if fcntl is None:
+        return False
+    try:
+        handle = os.open(lock, os.O_RDWR)
+    except OSError:
+        return False
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return True
+    else:
+        with suppress(OSError):
+            lock.unlink()
+        return False
+    finally:
+        os.close(handle)
 
 
 def read_draft(path: Path) -> Draft:
@@ -145,10 +168,11 @@ def read_draft(path: Path) -> Draft:
         data = json.loads(path.read_bytes())
         if data["format"] != FORMAT or not isinstance(data["content"], dict):
             raise InputProblem("is not a draft of this version of the program", file=file)
-        return Draft(path, clean(str(data["title"])), datetime.fromisoformat(data["when"]), data["content"])
+        when = datetime.fromisoformat(data["when"]).replace(tzinfo=None)
+        return Draft(path, clean(str(data["title"])), when, data["content"])
     except OSError as error:
         raise os_problem(error, path, "read") from None
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, IndexError, OverflowError, RecursionError):
         raise InputProblem("is not a readable draft", file=file) from None
 
 

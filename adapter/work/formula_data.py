@@ -121,7 +121,7 @@ def safely(read: Callable[[], T]) -> T:
     """What `read` gives; data of a shape that it trips over is an InputProblem."""
     try:
         return read()
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OverflowError, RecursionError) as error:
         raise InputProblem(f"is no work as the program writes it: {shown(error)}") from None
 
 

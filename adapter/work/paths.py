@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 
+MOST_NAME_BYTES = 150
+"""Of a name without its suffix: what is written beside the file has a longer name, and 255 is the end."""
+
 
 def file_name_for(name: str) -> str:
-    """A file's name for a formula's: letters and digits kept, the rest underscores."""
-    kept = "".join(character if character.isalnum() else " " for character in name.casefold())
-    return ("_".join(kept.split())[:60].strip("_") or "formula") + ".toml"
+    """A file's name for a formula's: letters and digits as they are, the rest underscores, short for every disk."""
+    words = "".join(character if character.isalnum() else " " for character in name.casefold()).split()
+    stem = "_".join(words)[:60].encode("utf-8")[:MOST_NAME_BYTES].decode("utf-8", "ignore").strip("_")
+    return (stem or "formula") + ".toml"
 
 
 def path_typed(text: str, suffix: str = ".toml") -> Path:
@@ -31,6 +36,8 @@ def path_typed(text: str, suffix: str = ".toml") -> Path:
         if path == Path(path.name):
             path = own_formulas_path() / path
         path = path.absolute()
+    except FileNotFoundError:
+        raise InputProblem("the folder that the program runs in is gone", right="a path from / on") from None
     except RuntimeError:
         raise InputProblem(f"{shown(written)} cannot be followed", right="a path without ~") from None
     return path if path.suffix else path.with_name(path.name + suffix)
@@ -41,7 +48,7 @@ def is_among_samples(path: Path) -> bool:
     from importlib.resources import files
 
     samples = Path(str(files("sample_formulas")))
-    return path.resolve().is_relative_to(samples.resolve())
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(samples))
 
 
 def check_no_sample(path: Path) -> None:
@@ -52,7 +59,7 @@ def check_no_sample(path: Path) -> None:
 
 def make_folder(folder: Path) -> None:
     """Make a folder where there is none. Raises InputProblem when that is not allowed."""
-    from adapter.files.atomic import os_problem
+    from adapter.formula.problems import os_problem
 
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from adapter.formula.problems import InputProblem
 from adapter.work.formula_list import UNSAVED, Entry
 
 if TYPE_CHECKING:
@@ -113,11 +114,12 @@ class Session:
         """The baker's own pantry; else the sample one, whose stock is shown but whose packets change no figures."""
         from adapter.files.pantry_file import read_pantry_and_stamp, read_sample_pantry
         from adapter.files.places import own_pantry_path, sample_pantry
+        from adapter.formula.toml_text import is_there
 
         assert self.tables is not None
         catalogue = self.tables.shipped.catalogue
         self.pantry_path = own_pantry_path()
-        if self.pantry_path.is_file():
+        if is_there(self.pantry_path):
             pantry, self.pantry_stamp = read_pantry_and_stamp(self.pantry_path, catalogue)
             self.use_pantry(pantry)
             return
@@ -316,9 +318,15 @@ class Session:
         first, then any other that could not be written before.
         """
         first = [self.piece] if self.piece is not None else []
+        problem: InputProblem | None = None
         with self._writing:
             for piece in [*first, *(each for each in list(self.pieces.values()) if each is not self.piece)]:
-                self._keep(piece)
+                try:
+                    self._keep(piece)
+                except InputProblem as fault:
+                    problem = problem or fault
+        if problem is not None:
+            raise problem
 
     def _keep(self, piece: Piece) -> None:
         from adapter.work.work_data import work_to_data

@@ -12,13 +12,14 @@ from typing import Any
 
 import pytest
 
-from adapter.command_line import COMMANDS, main
+from adapter.command_line import main
+from adapter.command_line.command import command_names
 
 Program = Callable[..., subprocess.CompletedProcess[bytes]]
 Refused = Callable[..., str]
 
 
-@pytest.mark.parametrize("words", [[], *([name] for name in COMMANDS)])
+@pytest.mark.parametrize("words", [[], *([name] for name in command_names())])
 def test_help(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
     with pytest.raises(SystemExit) as left:
         main([*words, "--help"])
@@ -27,7 +28,7 @@ def test_help(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
     assert err == ""
     assert out.startswith(f"usage: {' '.join(['otherloaf', *words])}")
     if not words:
-        assert all(f"\n  {name} " in out for name in COMMANDS)
+        assert all(f"\n  {name} " in out for name in command_names())
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:

@@ -73,7 +73,7 @@ def test_a_difference_is_no_surer_than_both_and_no_less_sure(
         for side in (one, two):
             for line in side.formula.lines:
                 half = 0.05 if line.grams < 9.95 else 0.5
-                scale += half * abs(dot(side.gradient(key), kitchen.composer.vector(line, side.fermented)))
+                scale += half * abs(dot(side.gradient(key), kitchen.composer.vector(line, side.uses)))
         assert change.spread <= one.spread(key) + two.spread(key) + scale + 1e-9, key
 
 

@@ -209,7 +209,8 @@ def test_a_file_of_50_mb_is_refused_unopened(
     path = tmp_path / "huge.toml"
     with path.open("wb") as out:
         out.truncate(50_000_000)
-    monkeypatch.setattr(Path, "open", lambda *_: pytest.fail("the file was opened"))
+    for owner in (Path, os):
+        monkeypatch.setattr(owner, "open", lambda *_: pytest.fail("the file was opened"))
     assert "is too large, 50 MB (at most 1 MB)" in _said(path, catalogue)
 
 

@@ -15,8 +15,9 @@ from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
+from adapter.formula.row import Row
 from adapter.formula.substances import load_substances
-from adapter.formula.tables import LARGEST_TABLE_BYTES, Row, read_table, rows, shipped_tables
+from adapter.formula.tables import LARGEST_TABLE_BYTES, read_table, shipped_tables
 
 
 def one_line(problem: InputProblem) -> str:
@@ -80,13 +81,13 @@ def test_no_permission(tmp_path: Path) -> None:
 @pytest.mark.parametrize("value", [3, "x", {"a": 1}, [3], ["x"], [[]]])
 def test_entries_must_be_tables(value: object) -> None:
     with pytest.raises(InputProblem) as caught:
-        list(rows({"rule": value}, "rule", "t.toml"))
+        Row({"rule": value}, "t.toml").named_parts("rule")
     assert "rule" in one_line(caught.value) and "t.toml" in one_line(caught.value)
 
 
 def test_a_row_is_called_by_its_name_or_its_number() -> None:
     entries = [{"name": "honey"}, {}, {"name": 3}, {"name": ""}]
-    assert [row.entry for row in rows({"ingredient": entries}, "ingredient", "t.toml")] == [
+    assert [row.where for row in Row({"ingredient": entries}, "t.toml").named_parts("ingredient")] == [
         "ingredient 'honey'",
         "ingredient 2",
         "ingredient 3",

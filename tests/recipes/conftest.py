@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from adapter.dough.kitchen import Kitchen
 
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.recipes.ingredient_names import NameFinder
 from adapter.recipes.lines import LineReader
 from adapter.recipes.read_recipe import ReadRecipe

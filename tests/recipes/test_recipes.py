@@ -6,8 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from adapter.dough.kitchen import Kitchen
 
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula
 from adapter.recipes.lines import LineReader

@@ -12,6 +12,7 @@ from typing import Any
 import numpy
 import pytest
 
+from adapter.dough.models.acidity import mean_charge
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
@@ -104,7 +105,7 @@ def test_wheat_flour_is_dry_enough(kitchen: Kitchen) -> None:
 )
 def test_titratable_acidity_alone(name: str, low: float, high: float, source: str, kitchen: Kitchen) -> None:
     """mL of 0.1 M NaOH for 10 g to pH 8.5, by the reading that a dough has."""
-    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0), False))
+    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0)))
     assert low <= tta <= high, source
 
 
@@ -118,15 +119,21 @@ def test_titratable_acidity_alone(name: str, low: float, high: float, source: st
 )
 def test_fermented_milks_as_lactic_acid(name: str, least: float, most: float, source: str, kitchen: Kitchen) -> None:
     """1 mL of 0.1 M NaOH for 10 g is 0.09008 g lactic acid in 100 g."""
-    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0), False))
+    tta = kitchen.quantities["tta"].value(kitchen.composer.vector(Line(name, 0.0)))
     assert least <= 0.09008 * tta <= most, source
 
 
-def test_baking_soda_has_lost_its_carbon_dioxide(read: Read) -> None:
-    """Stoichiometry, open to the air: 1 g (11.904 mmol) in 1,000 g of dough takes up 1.19 mL of acid for 10 g."""
+def test_baking_soda_takes_up_its_acid(read: Read) -> None:
+    """Stoichiometry: 1 g (11.904 mmol) in 1,000 g of dough takes up 1.19 mL of acid for 10 g, were all its CO2 gone.
+
+    What carbonate stays takes up n(8.5) of it again in the titration, here about one for one.
+    """
     plain = read({"white wheat flour": 500, "buttermilk": 250, "water": 240, "salt": 10})
     soda = read({"white wheat flour": 500, "buttermilk": 250, "water": 239, "salt": 10, "baking soda": 1})
-    assert soda.values["tta"] - plain.values["tta"] == pytest.approx(-1.190, abs=0.005)
+    stays = soda.amount("carbonic") - plain.amount("carbonic")
+    assert soda.gas_mmol == pytest.approx(11.904 - stays, abs=5e-3)  # a gram of tap water less
+    again = mean_charge((6.35, 10.33), 8.5) * stays / 10.0
+    assert soda.values["tta"] - plain.values["tta"] == pytest.approx(-1.190 + again, abs=0.005)
 
 
 # --- mixtures by a reference library --------------------------------------------------------------
@@ -209,6 +216,9 @@ def test_random_mixtures_as_the_library(
     """The same over random doughs of six ingredients."""
     chance = random.Random(seed)
     known = [item.name for item in kitchen.catalogue if item.acidity and item.acidity.ph and not item.preferment]
+    known = [
+        name for name in known if "reaches" not in kitchen.catalogue.get(name).properties
+    ]  # not what keeps its acid
     amounts = {name: chance.uniform(1, 200) for name in chance.sample(known, 5)}
     amounts["wholemeal rye flour"] = chance.uniform(300, 900)
     ph, tta = ByLibrary(kitchen, monkeypatch).dough(amounts)

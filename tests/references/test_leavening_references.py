@@ -3,9 +3,9 @@
 from itertools import pairwise
 
 import pytest
-from adapter.dough.kitchen import load_kitchen
 
 from adapter.dough.models.leavening import NEUTRALISING_VALUE, acid_for_soda, leaven, most_gas_ml
+from adapter.dough.readings.kitchen import load_kitchen
 from adapter.formula.model import Line
 
 KITCHEN = load_kitchen()
@@ -14,7 +14,7 @@ SODA_MMOL_PER_G = 1000.0 / 84.007
 
 def leavened(lines, soda_g=0.0, tartar_g=0.0):
     composer = KITCHEN.composer
-    layout, totals = composer.layout, composer.totals([Line(*line) for line in lines], False)
+    layout, totals = composer.layout, composer.totals([Line(*line) for line in lines])
     totals[layout.index["carbonic"]] += SODA_MMOL_PER_G * soda_g
     totals[layout.index["tartaric"]] += tartar_g / 0.18818
     totals[layout.index["fixed_charge"]] += SODA_MMOL_PER_G * soda_g + tartar_g / 0.18818
@@ -58,7 +58,7 @@ def test_without_soda_the_ph_is_as_ever() -> None:
     from adapter.dough.models.acidity import solve_ph
 
     composer = KITCHEN.composer
-    layout, totals = composer.layout, composer.totals([Line("white wheat flour", 500.0), Line("water", 300.0)], False)
+    layout, totals = composer.layout, composer.totals([Line("white wheat flour", 500.0), Line("water", 300.0)])
     slurry = 0.010 * totals[layout.index["mass"]] + totals[layout.index["water"]] / 1000.0
     species, charge = layout.species, totals[layout.index["fixed_charge"]]
     whole = solve_ph(totals[layout.first_species :], species, charge, slurry)

@@ -104,13 +104,16 @@ def test_unsalted_against_salted(read: Read) -> None:
 
 @pytest.fixture
 def trial(read: Read) -> Measured:
-    """The formula of the trial; its own figures were rounder than the tables', so amounts are compared within grams."""
+    """The formula of the trial, with the salted buttermilk it had in view.
+
+    Its own figures were rounder than the tables', so amounts are compared within grams.
+    """
     return read(
         {
             "wholemeal rye flour": 420,
             "white wheat flour": 180,
             "wheat bran": 60,
-            "buttermilk": 520,
+            "salted buttermilk": 520,
             "honey": 60,
             "molasses": 60,
             "water": 60,
@@ -143,7 +146,7 @@ def test_the_trial_starts_alike(trial: Measured) -> None:
 
 def test_trial_yoghurt_and_water(only_water_moves: Balancing, trial: Measured) -> None:
     """Trial: 393 yoghurt and 123 water, TTA kept, pH −0.1, salt −0.3; here within 8 g and 0.05."""
-    balance, after = only_water_moves(["buttermilk"], ["yoghurt"])
+    balance, after = only_water_moves(["salted buttermilk"], ["yoghurt"])
     assert balance.into[0] == pytest.approx(393, abs=8)
     assert balance.moved[0][1] == pytest.approx(123, abs=8)
     assert after.values["tta"] == pytest.approx(trial.values["tta"], rel=1e-9)
@@ -161,7 +164,7 @@ def test_trial_sharpened_milk(
 
     Here the acid within 3 g and all the liquid within 15 g; how much of it is milk hangs on milk's weak buffer.
     """
-    balance, after = only_water_moves(["buttermilk"], ["milk", sharp], ("tta", "ph"))
+    balance, after = only_water_moves(["salted buttermilk"], ["milk", sharp], ("tta", "ph"))
     assert balance.into[1] == pytest.approx(acid_g, abs=3)
     assert balance.into[0] == pytest.approx(milk_g, abs=milk_within)
     assert sum(balance.into) + balance.moved[0][1] == pytest.approx(
@@ -173,7 +176,7 @@ def test_trial_sharpened_milk(
 
 def test_trial_beer(only_water_moves: Balancing, trial: Measured) -> None:
     """Trial: 575 beer and all the water out, pH +0.6, TTA −2.4; here within 8 g, 0.1 and 0.2."""
-    balance, after = only_water_moves(["buttermilk"], ["beer"])
+    balance, after = only_water_moves(["salted buttermilk"], ["beer"])
     assert balance.into[0] == pytest.approx(575, abs=8)
     assert balance.moved[0][1] == pytest.approx(-60, abs=1e-6)
     assert after.values["ph"] - trial.values["ph"] == pytest.approx(0.6, abs=0.1)

@@ -11,6 +11,8 @@ from time import monotonic
 from textual._context import active_app
 from textual.app import App
 from textual.dom import DOMNode
+from textual.events import Key
+from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.timer import Timer
 
@@ -135,6 +137,18 @@ async def press(app: OtherloafApp, pilot: Pilot[None], *keys: str) -> None:
     """Press keys and wait until nothing is under way."""
     await pilot.press(*keys)
     await settled(app, pilot)
+
+
+async def burst(app: OtherloafApp, pilot: Pilot[None], *texts: str) -> None:
+    """Keys all at once, as a slow link sends them. A text of several signs that is no key's name is typed."""
+    for text in texts:
+        for key in [text] if text in NAMED_KEYS or "+" in text else text:
+            name = _character_to_key(key) if len(key) == 1 else key
+            app.post_message(Key(name, key if len(key) == 1 else None))
+    await settled(app, pilot)
+
+
+NAMED_KEYS = {"up", "down", "left", "right", "enter", "escape", "tab", "pageup", "pagedown", "home", "end", "backspace"}
 
 
 async def typed(pilot: Pilot[None], text: str) -> None:

@@ -11,7 +11,7 @@ from standing import HOSTILE, HUT_LOAF, SIZES, named, sample, session_of, shown,
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from adapter.exports.formula_forms import SUFFIXES, export_text
+from adapter.exports.forms import export_text, formula_forms
 from adapter.files.formula_file import formula_text, read_formula
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.app import OtherloafApp
@@ -35,7 +35,7 @@ async def export(pilot: Pilot[None], form: str = ".toml") -> ExportScreen:
 
 async def to_form(pilot: Pilot[None], screen: ExportScreen, form: str) -> None:
     screen.forms.focus()
-    screen.forms.highlight(list(SUFFIXES).index(form))
+    screen.forms.highlight([each.suffix for each in formula_forms()].index(form))
     await settled(app_of(pilot), pilot)
 
 
@@ -52,7 +52,7 @@ async def to_path(pilot: Pilot[None], path: Path) -> None:
 async def test_every_form_is_shown_before_it_is_written(size: tuple[int, int]) -> None:
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         screen = await export(pilot)
-        for form, about in SUFFIXES.items():
+        for form, about in ((each.suffix, each.title) for each in formula_forms()):
             await to_form(pilot, screen, form)
             assert about in shown(pilot)
             lines = [line for line in screen.text.splitlines() if line.strip()]
@@ -64,7 +64,7 @@ async def test_every_form_is_shown_before_it_is_written(size: tuple[int, int]) -
 async def test_what_is_shown_is_written(tmp_path: Path) -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await export(pilot)
-        for form in SUFFIXES:
+        for form in (each.suffix for each in formula_forms()):
             await to_form(pilot, screen, form)
             text = screen.text
             path = tmp_path / f"new folder for {form[1:]}" / f"loaf{form}"
@@ -249,7 +249,7 @@ async def test_a_hostile_formula_is_text_and_nothing_else(size: tuple[int, int],
     async with standing_on(named(path), size) as pilot:
         screen = await export(pilot)
         assert HOSTILE in shown(pilot)
-        for form in SUFFIXES:
+        for form in (each.suffix for each in formula_forms()):
             await to_form(pilot, screen, form)
             assert screen.text and not screen.said.startswith("! ")
         await to_form(pilot, screen, ".jsonld")

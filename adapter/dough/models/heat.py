@@ -30,6 +30,7 @@ DRY_FLOUR = 1.85
 # kJ per kg of flour set free when it takes up water: 5–15 [M]; a bakers' dictionary gives 6.5 Btu/lb, which
 # is 15, at 11–12 % moisture [P]. Flour that is moister, or soaked before, gives less.
 WETTING_KJ_PER_KG = 10.0
+WETTING_SPREAD_KJ_PER_KG = 5.0
 
 # kJ per kg of dough [A]. Machine: what the customary friction of 22–26 °F in the rule of factors comes to
 # after the heat of wetting is taken off; well below the 40 of intensive mixing (11 Wh/kg, Chorleywood

@@ -43,9 +43,9 @@ HOTTEST_OVEN_C = 400.0
 START_RANGE_C = (0.0, 60.0)
 
 # Fitted to the finite-volume brick of the tests [F].
-_DELAY_FIRST = 3.15
-_DELAY_GROWTH = 0.96
-_DELAY_POWER = 1.65
+DELAY_FIRST = 3.15
+DELAY_GROWTH = 0.96
+DELAY_POWER = 1.65
 _FIRST_LEFT = 0.8
 
 STARCH_FROM_C, STARCH_TO_C = 55.0, 85.0
@@ -215,8 +215,8 @@ class _Kitchen:
         self.fourier_per_s = [diffusivity / (side * side) for side in loaf.half_sides_m]
         first_s = self._conduction_s(_FIRST_LEFT)
         warming_s = self._even_loaf_s(FACE_C)
-        self.delay_s = warming_s * warming_s / (warming_s + _DELAY_FIRST * first_s)
-        self.growth_s = _DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
+        self.delay_s = warming_s * warming_s / (warming_s + DELAY_FIRST * first_s)
+        self.growth_s = DELAY_GROWTH * math.sqrt(first_s * self.delay_s)
 
     def minutes_to(self, core_c: float) -> float:
         conduction_s = self._conduction_s((FACE_C - core_c) / (FACE_C - self.start_c))
@@ -242,7 +242,7 @@ class _Kitchen:
         return math.prod([slab_centre(fourier * conduction_s) for fourier in self.fourier_per_s])
 
     def _loaf_s(self, conduction_s: float) -> float:
-        grown = 1.0 - math.exp(-((conduction_s / self.growth_s) ** _DELAY_POWER))
+        grown = 1.0 - math.exp(-((conduction_s / self.growth_s) ** DELAY_POWER))
         return conduction_s + self.delay_s * grown
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.bubbles import Bubbles
-from adapter.dough.models.ripening import Course, Living, Medium, Moment, ripen
+from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
@@ -86,6 +86,13 @@ class Rise:
             self._kept["rise"] = found
         return found
 
+    def to_rise(self) -> Course:
+        """The dough from mixing until it has risen, two days at most, however long it is planned to stand."""
+        if self.stated_h is None:
+            return self.course()
+        until = (self.bubbles, self.rise_fraction)
+        return ripen(self.medium, self.living, self.warmth(), LONGEST_RISE_H, until)
+
     def over(self, hours: float) -> Course:
         """The dough followed for just so many hours."""
         return ripen(self.medium, self.living, self.warmth(), hours)
@@ -101,12 +108,15 @@ class Rise:
         return self.bubbles.gas_needed(self.rise_fraction, self.temperature_c)
 
     def rate(self, hours: float) -> float:
-        """mL CO2 per hour and 100 g flour, averaged over a proof of so many hours."""
+        """mL CO2 per hour and 100 g flour, averaged over a proof of so many hours; its waking counts half."""
         if not self.is_alive or hours <= 0.0:
             return 0.0
+        if hours == self.hours():
+            t_c = self.course().at(hours).temperature_c
+            return self.bubbles.gas_needed(self.rise_fraction, t_c) / awake_hours(hours, GAS_WAKES_H)
         course = self.course()
         moment = course.at(hours) if hours <= course.end.hours else self.over(hours).end
-        return moment.gas_ml / hours
+        return moment.gas_ml / awake_hours(hours, GAS_WAKES_H)
 
     def souring_hours(self) -> float:
         """Hours of proof that count for the dough's acids: those planned, else those of the rise, 6 at most [A].

@@ -233,9 +233,9 @@ class _Run:
     """One integration: two-step Adams–Bashforth with uneven steps, the first by Heun.
 
     What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. Getting going is taken
-    out of the slopes and integrated exactly (`_awake`): its corner would cost accuracy just where a dough begins to
-    rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of
-    sourdough yeast, of bacteria.
+    out of the slopes and integrated exactly (`awake_hours`): its corner would cost accuracy just where a
+    dough begins to rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of
+    bakers' yeast, of sourdough yeast, of bacteria.
     """
 
     def __init__(self, medium: Medium, living: Living, warmth: Warmth) -> None:
@@ -280,9 +280,9 @@ class _Run:
 
     def _move(self, slopes: Sequence[float], step: float) -> None:
         state, begin, end = self.state, self.hours, self.hours + step
-        culture_h = _awake(end, self.culture_wakes_h) - _awake(begin, self.culture_wakes_h)
-        gas_h = _awake(end, GAS_WAKES_H) - _awake(begin, GAS_WAKES_H)
-        yeast_h = _awake(end, BAKERS_YEAST_WAKES_H) - _awake(begin, BAKERS_YEAST_WAKES_H)
+        culture_h = awake_hours(end, self.culture_wakes_h) - awake_hours(begin, self.culture_wakes_h)
+        gas_h = awake_hours(end, GAS_WAKES_H) - awake_hours(begin, GAS_WAKES_H)
+        yeast_h = awake_hours(end, BAKERS_YEAST_WAKES_H) - awake_hours(begin, BAKERS_YEAST_WAKES_H)
         growth, wild, yeast, lactic, acetic, own_lactic, gas, wild_gas = slopes
         state[0] *= math.exp(growth * culture_h)
         state[1] *= math.exp(wild * culture_h)
@@ -361,7 +361,7 @@ class _Run:
         )
 
 
-def _awake(hours: float, wakes_h: float) -> float:
+def awake_hours(hours: float, wakes_h: float) -> float:
     """∫ min(1, t/wakes) dt from mixing: hours that count as worked."""
     return 0.5 * hours * hours / wakes_h if hours < wakes_h else hours - 0.5 * wakes_h
 

@@ -7,48 +7,75 @@ from dataclasses import dataclass
 
 from adapter.dough.models import culture_pace, ripening, yeast
 from adapter.dough.models.acidity import mean_charge
-from adapter.dough.models.proof import unrisen_density
+from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Terms, Working
+from adapter.dough.readings.totals import SUGARS
 
 UNTIL_IT_RISES = "gas made in hours = gas needed,  gas made = ∫ rate · [E(yeast) + S] · G dt + gas of the bacteria"
 """The formula of the rise time, in symbols."""
 
 PROOF_INPUTS = (
-    "mass", "flour", "dry_flour", "water", "yeast", "cells", "bacteria", "rye", "salt", "free_sugar", "fed_sugar",
-    "gluten", "fixed_charge",
+    "mass", "flour", "dry_flour", "water", "yeast", "grown_yeast", "cells", "bacteria", "rye", "salt", "gluten",
+    "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "acetic",
 )  # fmt: skip
-"""The totals that the proof hangs on; acids and buffers work through the fixed charge."""
+"""The totals that the proof hangs on, beside fixed charge, acids and buffers; acetic acid hinders yeast by itself."""
 PROOF_STEP = 1e-4
+LEAST_CHARGE = 1e-3
 
 
 def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     """Change of the hours of rise, and of the gas rate, per unit of each total of the dough as it is mixed.
 
-    The proof is followed anew with a little more of each. Acids and buffers work through the pH at the start, so one
-    step of the fixed charge serves them all.
+    The proof is followed anew with a little more of each. Of the acids and buffers two are enough: a fixed charge, and
+    the one whose charge changes most while the dough rises; any other is a sum of those two, by its charge at the
+    beginning and at the end.
     """
     layout, mixed, rise = dough.layout, dough.mixed, dough.rise
     hours, rates = [0.0] * len(mixed), [0.0] * len(mixed)
-    first = rise.hours()
-    if not math.isfinite(first):
+    if not math.isfinite(rise.hours()):
         return hours, rates
-    rate = rise.rate(first)
-    for key in PROOF_INPUTS:
-        place = layout.index[key]
-        step = PROOF_STEP * max(abs(mixed[place]), 0.01 * dough.amount("flour"))
+    first, rate = _pace_to_rise(rise)
+
+    def follow(place: int, step: float) -> None:
         more = list(mixed)
         more[place] += step
-        fuller = dough.rise_of(more)
-        later = fuller.hours()
+        later, faster = _pace_to_rise(dough.rise_of(more))
         if math.isfinite(later):
-            hours[place] = (later - first) / step
-            rates[place] = (fuller.rate(later) - rate) / step
-    ph, fixed = rise.course().moments[0].ph, layout.index["fixed_charge"]
-    for place, kind in enumerate(layout.species, start=layout.first_species):
+            hours[place], rates[place] = (later - first) / step, (faster - rate) / step
+
+    places = [layout.index[key] for key in PROOF_INPUTS]
+    for place in places:
         if mixed[place]:
-            taken = mean_charge(kind.pkas, ph)
-            hours[place], rates[place] = -taken * hours[fixed], -taken * rates[fixed]
+            follow(place, PROOF_STEP * mixed[place])
+    fixed = layout.index["fixed_charge"]
+    follow(fixed, PROOF_STEP * 0.01 * dough.amount("flour"))
+    course = rise.to_rise()
+    ends = course.moments[0].ph, course.at(first).ph
+    charges = {
+        place: (mean_charge(kind.pkas, ends[0]), mean_charge(kind.pkas, ends[1]))
+        for place, kind in enumerate(layout.species, start=layout.first_species)
+        if mixed[place] and place not in places
+    }
+    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1], default=fixed)
+    change = charges[basis][0] - charges[basis][1] if charges else 0.0
+    if abs(change) > LEAST_CHARGE:
+        follow(basis, PROOF_STEP * max(mixed[basis], 1.0))
+    for place, (start, end) in charges.items():
+        if place == basis:
+            continue
+        alike = (start - end) / change if abs(change) > LEAST_CHARGE else 0.0
+        steady = start - alike * charges[basis][0]
+        hours[place] = alike * hours[basis] - steady * hours[fixed]
+        rates[place] = alike * rates[basis] - steady * rates[fixed]
     return hours, rates
+
+
+def _pace_to_rise(rise: Rise) -> tuple[float, float]:
+    """Hours to the rise, and mL of gas per hour and 100 g flour until then."""
+    course = rise.to_rise()
+    hours = course.hours_to_rise(rise.bubbles, rise.rise_fraction)
+    gas_ml = rise.bubbles.gas_needed(rise.rise_fraction, course.at(hours).temperature_c)
+    return hours, gas_ml / ripening.awake_hours(hours, ripening.GAS_WAKES_H) if 0.0 < hours < math.inf else 0.0
 
 
 def _brings(dough: Dough) -> Brought:

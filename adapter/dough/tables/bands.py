@@ -5,29 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
-from typing import Any
 
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, only_tables, read_table, rows, shipped_tables
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
-TOLERANCE_KEYS = frozenset(
-    {
-        "reading",
-        "value",
-        "unit",
-        "in_drift",
-        "in_drift_above",
-        "weight",
-        "model_spread",
-        "model_spread_relative",
-        "model_spread_difference",
-        "tag",
-        "source",
-        "note",
-    }
-)
-STYLE_KEYS = frozenset({"name", "min_rye", "max_rye", "tag", "source"})
-BAND_KEYS = frozenset({"style", "reading", "low", "high", "tag", "source", "note"})
+TOLERANCES = Table("tolerances.toml", "tolerance", "tolerances", ("reading",))
+STYLES = Table("bands.toml", "style", "styles", beside=("band",))
+BANDS = Table("bands.toml", "band", "bands", ("style", "reading"), beside=("style",))
+TABLES = (TOLERANCES, STYLES, BANDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,51 +77,35 @@ class Bands:
         return self.bands.get((self.style_for(rye_percent).name, reading))
 
 
-def _tables(name: str, own_folders: Iterable[Traversable], *known: str) -> Iterable[tuple[dict[str, Any], str]]:
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / name
-        if path.is_file():
-            data = read_table(path)
-            only_tables(data, str(path), *known)
-            yield data, str(path)
-
-
 def _reading(row: Row, readings: Collection[str]) -> str:
     key = row.text("reading")
     if key not in readings:
-        raise row.problem("reading", f"{key!r} is unknown", "one of " + ", ".join(readings))
+        raise row.fault("reading", f"{key!r} is unknown", "one of " + ", ".join(readings))
     return key
 
 
 def load_tolerances(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
     """tolerances.toml, a baker's own rows over the shipped ones. Every reading, by its key, must have one."""
-    found: dict[str, Tolerance] = {}
-    for data, file in _tables("tolerances.toml", own_folders, "tolerance"):
-        in_file: set[str] = set()
-        for row in rows(data, "tolerance", file, name_key="reading"):
-            tolerance = _tolerance(row, readings)
-            if tolerance.reading in in_file:
-                raise row.problem("reading", "stands twice in this file")
-            in_file.add(tolerance.reading)
-            found[tolerance.reading] = tolerance
+    tolerances = TOLERANCES.load(own_folders, lambda row: _tolerance(row, readings))
+    found = {tolerance.reading: tolerance for tolerance in tolerances}
     for key in readings:
         if key not in found:
             raise InputProblem(
                 f"the reading {key!r} has no tolerance",
-                file="tolerances.toml",
+                file=TOLERANCES.file,
                 right=f'a [[tolerance]] with reading = "{key}"',
             )
     return found
 
 
 def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
-    row.known_keys(TOLERANCE_KEYS)
+    row.known_keys(keys_of(Tolerance))
     value = row.number("value")
     if value <= 0:
-        raise row.problem("value", f"is {value:g}", "above zero")
+        raise row.fault("value", f"is {value:g}", "above zero")
     for key in ("weight", "model_spread", "model_spread_relative", "model_spread_difference"):
         if row.has(key) and row.number(key) < 0:
-            raise row.problem(key, f"is {row.number(key):g}", "zero or more")
+            raise row.fault(key, f"is {row.number(key):g}", "zero or more")
     return Tolerance(
         _reading(row, readings),
         value,
@@ -154,37 +124,31 @@ def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
 
 def load_bands(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> Bands:
     """bands.toml: styles by rye share and the bands of each; a baker's own rows over the shipped ones."""
-    styles: dict[str, Style] = {}
-    bands: dict[tuple[str, str], Band] = {}
-    for data, file in _tables("bands.toml", own_folders, "style", "band"):
-        in_file: set[tuple[str, str]] = set()
-        for row in rows(data, "style", file):
-            style = _style(row)
-            styles[style.name] = style
-        for row in rows(data, "band", file, name_key="reading"):
-            band = _band(row, readings)
-            if (band.style, band.reading) in in_file:
-                raise row.problem("reading", f"stands twice for {band.style!r} in this file")
-            in_file.add((band.style, band.reading))
-            if band.style not in styles:
-                raise row.problem("style", f"{band.style!r} is unknown", "one of " + ", ".join(styles))
-            bands[band.style, band.reading] = band
-    if not styles:
-        raise InputProblem("bands.toml names no style")
-    return Bands(tuple(sorted(styles.values(), key=lambda style: style.min_rye)), bands)
+    folders = tuple(own_folders)
+    styles = STYLES.load(folders, _style)
+    names = [style.name for style in styles]
+
+    def band(row: Row) -> Band:
+        made = _band(row, readings)
+        if made.style not in names:
+            raise row.fault("style", f"{made.style!r} is unknown", "one of " + ", ".join(names))
+        return made
+
+    bands = {(made.style, made.reading): made for made in BANDS.load(folders, band)}
+    return Bands(tuple(sorted(styles, key=lambda style: style.min_rye)), bands)
 
 
 def _style(row: Row) -> Style:
-    row.known_keys(STYLE_KEYS)
+    row.known_keys(keys_of(Style))
     low, high = row.number("min_rye"), row.number("max_rye")
     if not 0 <= low < high <= 100:
-        raise row.problem("min_rye", f"{low:g} to max_rye {high:g} is no range", "0 <= min_rye < max_rye <= 100")
+        raise row.fault("min_rye", f"{low:g} to max_rye {high:g} is no range", "0 <= min_rye < max_rye <= 100")
     return Style(row.text("name"), low, high, row.tag(), row.text("source"))
 
 
 def _band(row: Row, readings: Collection[str]) -> Band:
-    row.known_keys(BAND_KEYS)
+    row.known_keys(keys_of(Band))
     low, high = row.number("low"), row.number("high")
     if low >= high:
-        raise row.problem("low", f"{low:g} is not below high {high:g}")
+        raise row.fault("low", f"{low:g} is not below high {high:g}")
     return Band(row.text("style"), _reading(row, readings), low, high, row.tag(), row.text("source"))

@@ -4,16 +4,16 @@ A baker's own table lies over the shipped one: a row of the same key replaces it
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources.abc import Traversable
 
-from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
-TABLE = "cautions.toml"
+TABLE = Table("cautions.toml", "caution", "cautions", ("key",), own_first=True)
+TABLES = (TABLE,)
 
-_KEYS = frozenset({"key", "when", "text", "basis", "tag", "source"})
 _WHEN_KEYS = frozenset({"always", "allergen", "kind", "ingredient", "percent_flour_over"})
 
 
@@ -23,11 +23,11 @@ class Caution:
     `percent_flour_over`, only where those kinds or ingredients together are above that share of the flour."""
 
     key: str
-    always: bool
-    allergens: frozenset[str]
-    kinds: frozenset[str]
-    ingredients: frozenset[str]
-    percent_flour_over: float | None
+    always: bool = field(metadata={"keys": ("when",)})
+    allergens: frozenset[str] = field(metadata={"keys": ()})
+    kinds: frozenset[str] = field(metadata={"keys": ()})
+    ingredients: frozenset[str] = field(metadata={"keys": ()})
+    percent_flour_over: float | None = field(metadata={"keys": ()})
     text: str
     basis: str
     tag: str
@@ -42,22 +42,7 @@ def shipped_cautions() -> tuple[Caution, ...]:
 
 def load_cautions(own_folders: Iterable[Traversable] = ()) -> tuple[Caution, ...]:
     """cautions.toml, in the order in which cautions are shown. Raises InputProblem."""
-    found: dict[str, Caution] = {}
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / TABLE
-        if not path.is_file():
-            continue
-        here: dict[str, Caution] = {}
-        for row in rows(read_table(path), "caution", str(path), name_key="key"):
-            caution = _caution(row)
-            if caution.key in here:
-                raise row.problem("key", f"{caution.key!r} stands here twice")
-            here[caution.key] = caution
-        new = {key: row for key, row in here.items() if key not in found}
-        found = new | {key: here.get(key, row) for key, row in found.items()}
-    if not found:
-        raise InputProblem("has no caution", file=TABLE)
-    return tuple(found.values())
+    return TABLE.load(own_folders, _caution)
 
 
 def cautions_for(
@@ -106,18 +91,18 @@ def _plain(names: Iterable[str]) -> frozenset[str]:
 
 
 def _caution(row: Row) -> Caution:
-    row.known_keys(_KEYS)
+    row.known_keys(keys_of(Caution))
     when = row.part("when")
     if when is None:
-        raise row.problem("when", "is missing", "when = { always = true }")
+        raise row.fault("when", "is missing", "when = { always = true }")
     when.known_keys(_WHEN_KEYS)
-    allergens, kinds, ingredients = (_names(when, key) for key in ("allergen", "kind", "ingredient"))
+    allergens, kinds, ingredients = (_plain(when.names(key)) for key in ("allergen", "kind", "ingredient"))
     always = when.flag("always", False)
     if always == bool(allergens or kinds or ingredients):
-        raise row.problem("when", "names nothing, or names something beside always", "one or the other")
-    over = when.number("percent_flour_over") if when.has("percent_flour_over") else None
+        raise row.fault("when", "names nothing, or names something beside always", "one or the other")
+    over = when.maybe_number("percent_flour_over")
     if over is not None and (over < 0.0 or allergens or not (kinds or ingredients)):
-        raise row.problem("when", "has percent_flour_over without its kind or ingredient")
+        raise row.fault("when", "has percent_flour_over without its kind or ingredient")
     return Caution(
         row.text("key"),
         always,
@@ -130,10 +115,3 @@ def _caution(row: Row) -> Caution:
         row.tag(),
         row.text("source"),
     )
-
-
-def _names(when: Row, key: str) -> frozenset[str]:
-    """One name or a list of names under a key; none where the key is missing."""
-    if isinstance(when.data.get(key), list):
-        return _plain(when.texts(key))
-    return _plain([when.text(key)]) if when.has(key) else frozenset()

@@ -10,34 +10,15 @@ from functools import cache
 from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
-TABLE = "loaf_classes.toml"
+TABLE = Table("loaf_classes.toml", "loaf_class", "classes of loaf", own_first=True)
+TABLES = (TABLE,)
 LEAST_CORE_C = 94.0
 HIGHEST_CORE_C = 99.5
 
 _RANGES = ("loss_percent", "wait_h", "keeps_d", "density_g_ml", "rise", "spring", "retention")
-_KEYS = frozenset(
-    {
-        "name",
-        "min_rye",
-        "max_rye",
-        "lidded",
-        "in_tin",
-        "min_bake_h",
-        "max_piece_g",
-        "min_sugar_fat",
-        "core_c",
-        "fill",
-        "default_rise_percent",
-        "default_proof_c",
-        "default_oven_c",
-        "why",
-        "tag",
-        "source",
-        *_RANGES,
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,22 +78,7 @@ def shipped_loaf_classes() -> tuple[LoafClass, ...]:
 
 def load_loaf_classes(own_folders: Iterable[Traversable] = ()) -> tuple[LoafClass, ...]:
     """loaf_classes.toml, in the order in which classes are tried. Raises InputProblem."""
-    found: dict[str, LoafClass] = {}
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / TABLE
-        if not path.is_file():
-            continue
-        here: dict[str, LoafClass] = {}
-        for row in rows(read_table(path), "loaf_class", str(path)):
-            loaf_class = _loaf_class(row)
-            if loaf_class.name in here:
-                raise row.problem("name", f"{loaf_class.name!r} stands here twice")
-            here[loaf_class.name] = loaf_class
-        new = {name: row for name, row in here.items() if name not in found}
-        found = new | {name: here.get(name, row) for name, row in found.items()}
-    if not found:
-        raise InputProblem("has no loaf_class", file=TABLE)
-    return tuple(found.values())
+    return TABLE.load(own_folders, _loaf_class)
 
 
 def choose_class(
@@ -143,7 +109,9 @@ def choose_class(
         ):
             return loaf_class
     raise InputProblem(
-        f"no class fits a loaf with {rye_share:.0f} % rye", file=TABLE, right="a class without narrow limits at the end"
+        f"no class fits a loaf with {rye_share:.0f} % rye",
+        file=TABLE.file,
+        right="a class without narrow limits at the end",
     )
 
 
@@ -162,22 +130,22 @@ def _at_most(value: float | None, limit: float | None) -> bool:
 
 
 def _loaf_class(row: Row) -> LoafClass:
-    row.known_keys(_KEYS)
+    row.known_keys(keys_of(LoafClass))
     min_rye, max_rye = row.number("min_rye"), row.number("max_rye")
     if not 0.0 <= min_rye < max_rye <= 100.0:
-        raise row.problem("min_rye", f"{min_rye:g} to {max_rye:g} is not a range", "0 <= min_rye < max_rye <= 100")
+        raise row.fault("min_rye", f"{min_rye:g} to {max_rye:g} is not a range", "0 <= min_rye < max_rye <= 100")
     core_c = row.number("core_c")
     if not LEAST_CORE_C <= core_c <= HIGHEST_CORE_C:
-        raise row.problem("core_c", f"is {core_c:g}", f"{LEAST_CORE_C:g} to {HIGHEST_CORE_C:g} °C")
+        raise row.fault("core_c", f"is {core_c:g}", f"{LEAST_CORE_C:g} to {HIGHEST_CORE_C:g} °C")
     made = LoafClass(
         name=row.text("name"),
         min_rye=min_rye,
         max_rye=max_rye,
         lidded=_either(row, "lidded"),
         in_tin=_either(row, "in_tin"),
-        min_bake_h=_limit(row, "min_bake_h"),
-        max_piece_g=_limit(row, "max_piece_g"),
-        min_sugar_fat=_limit(row, "min_sugar_fat"),
+        min_bake_h=row.maybe_number("min_bake_h"),
+        max_piece_g=row.maybe_number("max_piece_g"),
+        min_sugar_fat=row.maybe_number("min_sugar_fat"),
         core_c=core_c,
         fill=_range(row, "fill") if row.has("fill") else None,
         default_rise_percent=row.number("default_rise_percent"),
@@ -189,10 +157,10 @@ def _loaf_class(row: Row) -> LoafClass:
         **{key: _range(row, key) for key in _RANGES},
     )
     if made.in_tin is not False and made.fill is None:
-        raise row.problem("fill", "is missing", "fill = [0.90, 0.97], or in_tin = false")
+        raise row.fault("fill", "is missing", "fill = [0.90, 0.97], or in_tin = false")
     rise = 1.0 + made.default_rise_percent / 100.0
     if not made.rise.low <= rise <= made.rise.high:
-        raise row.problem("default_rise_percent", f"gives a rise of {rise:g}", "within the range of rise")
+        raise row.fault("default_rise_percent", f"gives a rise of {rise:g}", "within the range of rise")
     return made
 
 
@@ -201,23 +169,15 @@ def _either(row: Row, key: str) -> bool | None:
     if value == "any":
         return None
     if not isinstance(value, bool):
-        raise row.problem(key, "is missing or unclear", 'true, false or "any"')
+        raise row.fault(key, "is missing or unclear", 'true, false or "any"')
     return value
 
 
-def _limit(row: Row, key: str) -> float | None:
-    return row.number(key) if row.has(key) else None
-
-
 def _range(row: Row, key: str) -> Range:
-    value = row.data.get(key)
     right = f"{key} = [low, high], both above zero"
-    if not isinstance(value, list) or len(value) != 2:
-        raise row.problem(key, "is not a range", right)
-    for end in value:
-        if isinstance(end, bool) or not isinstance(end, int | float):
-            raise row.problem(key, "is not a range of numbers", right)
-    low, high = float(value[0]), float(value[1])
+    if not isinstance(row.data.get(key), list) or len(row.data[key]) != 2:
+        raise row.fault(key, "is not a range", right)
+    low, high = row.list_of_numbers(key)
     if not 0.0 < low <= high < 1e6:
-        raise row.problem(key, f"{low:g} to {high:g} is not a range", right)
+        raise row.fault(key, f"{low:g} to {high:g} is not a range", right)
     return Range(low, high)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
 from adapter.formula.problems import InputProblem
-from adapter.formula.tables import Row, read_table, rows, shipped_tables
+from adapter.formula.row import Row, keys_of
+from adapter.formula.tables import Table
 
-TABLE = "work_steps.toml"
+TABLE = Table("work_steps.toml", "step", "steps of work")
+TABLES = (TABLE,)
 MIX, SHAPE = "mix", "shape and put to proof"
-_KEYS = frozenset({"name", "stage", "kind", "hours", "tag", "source"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,24 +35,18 @@ class WorkStep:
 
 def load_work_steps(own_folders: Iterable[Traversable] = ()) -> tuple[WorkStep, ...]:
     """work_steps.toml, a baker's own over the shipped ones by name. Raises InputProblem."""
-    found: dict[str, WorkStep] = {}
-    for folder in (shipped_tables(), *own_folders):
-        path = folder / TABLE
-        if path.is_file():
-            for row in rows(read_table(path), "step", str(path)):
-                step = _step(row)
-                found[step.name] = step
+    steps = TABLE.load(own_folders, _step)
     for name in (MIX, SHAPE):
-        if name not in found:
-            raise InputProblem(f"step {name!r} is missing", file=TABLE)
-    return tuple(found.values())
+        if all(step.name != name for step in steps):
+            raise InputProblem(f"step {name!r} is missing", file=TABLE.file)
+    return steps
 
 
 def _step(row: Row) -> WorkStep:
-    row.known_keys(_KEYS)
+    row.known_keys(keys_of(WorkStep))
     hours = row.number("hours")
     if not 0 < hours <= 96:
-        raise row.problem("hours", f"is {hours:g}", "above 0 and at most 96")
+        raise row.fault("hours", f"is {hours:g}", "above 0 and at most 96")
     return WorkStep(
         row.text("name"),
         row.text("stage").casefold() if row.has("stage") else None,

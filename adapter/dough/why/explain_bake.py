@@ -6,9 +6,23 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from adapter.dough.bake.clock import PREHEAT_H
 from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, rise_over
-from adapter.dough.models.oven import CONDUCTIVITY, HEAT_TRANSFER, SPREAD, bake_minutes
-from adapter.dough.models.yeast import effective_yeast
+from adapter.dough.models.oven import (
+    COLDEST_OVEN_C,
+    CONDUCTIVITY,
+    DELAY_FIRST,
+    DELAY_GROWTH,
+    DELAY_POWER,
+    FACE_C,
+    HEAT_TRANSFER,
+    HOTTEST_CORE_C,
+    SPREAD,
+    STARCH_FROM_C,
+    STARCH_TO_C,
+    bake_minutes,
+)
+from adapter.dough.models.yeast import CROWDING_EXPONENT, PROPORTIONAL_UP_TO_PERCENT, effective_yeast
 from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Parameter
@@ -19,6 +33,10 @@ from adapter.dough.why.bake_explanation import BakeWhy, Pair, lines_of_bake, sec
 from adapter.dough.why.explain_bowl import why_dough, why_liquid, why_tin
 from adapter.dough.why.explain_reading import Explanation, explain
 from adapter.formula.problems import InputProblem
+
+LESS_CONDUCTING, LESS_HEAT = 0.15, 0.20
+COOLER_OVEN_C, HOTTER_CORE_C = 10.0, 1.0
+"""How far off each may well be, to show what that does to the minutes in the oven [A]."""
 
 __all__ = ["BAKE_KEYS", "BakeWhy", "explain_bake", "lines_of_bake", "sections_of"]
 
@@ -91,7 +109,8 @@ def _yeast(measured: Measured, plan: BakePlan) -> BakeWhy:
         f"{plan.yeast_g:g} g, {rise.yeast_percent:.2f} % of the flour as fresh",
         ("for a wanted time t:  the yeast with which gas made in t = gas needed",),
         (
-            f"worth {effective_yeast(rise.yeast_percent):.2f} %: E = Y up to 2.5 %, then 2.5·(Y/2.5)^0.7",
+            f"worth {effective_yeast(rise.yeast_percent):.2f} %: "
+            "E = Y up to {0:g} %, then {0:g}·(Y/{0:g})^{1:g}".format(PROPORTIONAL_UP_TO_PERCENT, CROWDING_EXPONENT),
             "type a time at “rises in”: the yeast that this takes is put in, as a step of the variant",
         ),
         tuple(
@@ -122,12 +141,15 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
 
     value = plan.bake_min.value
     length, width, height = (100.0 * side for side in (loaf.length_m, loaf.width_m, loaf.height_m))
+    cooler_c = max(plan.oven_c - COOLER_OVEN_C, COLDEST_OVEN_C)
+    hotter_c = min(plan.core_c + HOTTER_CORE_C, HOTTEST_CORE_C)
     effects = {
-        "conductivity 15 % less": minutes(k=0.85) - value,
-        "heat from the oven 20 % less": minutes(h=0.8) - value,
-        "oven 10 °C cooler than it says": minutes(oven_c=max(plan.oven_c - 10.0, 105.0)) - value,
-        "core one degree more": minutes(core_c=min(plan.core_c + 1.0, 99.5)) - value,
+        f"conductivity {100.0 * LESS_CONDUCTING:.0f} % less": minutes(k=1.0 - LESS_CONDUCTING) - value,
+        f"heat from the oven {100.0 * LESS_HEAT:.0f} % less": minutes(h=1.0 - LESS_HEAT) - value,
+        f"oven {COOLER_OVEN_C:g} °C cooler than it says": minutes(oven_c=cooler_c) - value,
+        f"core {HOTTER_CORE_C:g} °C more": minutes(core_c=hotter_c) - value,
     }
+    face = f"{FACE_C:g}"
     factor = "no bake is logged: the model as it is"
     if kitchen.oven_bakes:
         factor = f"x {kitchen.oven_factor:.2f} by {kitchen.oven_bakes} bakes of this kitchen's log"
@@ -136,14 +158,16 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
         "minutes in the oven",
         f"{value:.0f} min ({plan.bake_min.low:.0f} to {plan.bake_min.high:.0f})",
         (
-            "(100 − T core)/(100 − T start) = S(a·τ/L²) · S(a·τ/W²) · S(a·τ/H²),  a = k/(rho·c)",
-            "t = τ + D · [1 − exp(−(τ/s)^1.65)],  D from td = rho·c·(V/A)/h · ln[(T oven − T start)/(T oven − 100)]",
+            f"({face} − T core)/({face} − T start) = S(a·τ/L²) · S(a·τ/W²) · S(a·τ/H²),  a = k/(rho·c)",
+            f"t = τ + D · [1 − exp(−(τ/s)^{DELAY_POWER:g})],  "
+            f"D from td = rho·c·(V/A)/h · ln[(T oven − T start)/(T oven − {face})]",
         ),
         (
             f"the risen loaf as a brick of {length:.1f} x {width:.1f} x {height:.1f} cm, {loaf.mass_g:.0f} g",
             f"a = {1e7 * loaf.diffusivity_m2_s:.2f}·10⁻⁷ m²/s",
             f"from {plan.place_c:.1f} °C to a core of {plan.core_c:.1f} °C in an oven of {plan.oven_c:.0f} °C",
-            f"the crumb warms {plan.heating_c_per_min:.2f} °C a minute between 55 and 85 °C",
+            f"the crumb warms {plan.heating_c_per_min:.2f} °C a minute between {STARCH_FROM_C:g} and "
+            f"{STARCH_TO_C:g} °C",
             factor,
         ),
         (
@@ -160,7 +184,12 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
                 "A",
                 f"wheat {WHEAT_HEAT_KJ:g}, rye {RYE_HEAT_KJ:g} at 60 °C, by rye share",
             ),
-            Parameter("delay 3.15, growth 0.96, power 1.65", "", "F", "fitted to a finite-volume brick, 105–260 °C"),
+            Parameter(
+                f"delay {DELAY_FIRST:g}, growth {DELAY_GROWTH:g}, power {DELAY_POWER:g}",
+                "",
+                "F",
+                "fitted to a finite-volume brick, 105–260 °C",
+            ),
             Parameter(
                 "spread",
                 f"± {100.0 * kitchen.oven_spread:.0f} %",
@@ -206,7 +235,8 @@ def _clock(measured: Measured, plan: BakePlan) -> BakeWhy:
         value,
         ("into the oven = mixing + shaping + proof;  sliced = out of the oven + shortest wait",),
         (
-            "early steps are counted back from the start of mixing; the oven is lit three quarters of an hour before",
+            "early steps are counted back from the start of mixing; "
+            f"the oven is lit {60.0 * PREHEAT_H:.0f} minutes before",
             "times carry no zone: a night in which the clock is changed moves what lies behind it by that hour",
         ),
         tuple((f"{(at - mix_at).total_seconds() / 3600.0:+.2f} h", name) for name, at in steps.items() if mix_at),

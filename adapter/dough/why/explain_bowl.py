@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from adapter.dough.bake.plan import BakePlan
 from adapter.dough.models import heat
-from adapter.dough.models.proof import unrisen_density
+from adapter.dough.models.proof import WHEAT_DENSITY, unrisen_density
+from adapter.dough.models.tin import LEAST_FILL, MOST_FILL_OPEN, MOST_FILL_UNDER_LID
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.why.bake_explanation import BakeWhy, sorted_spread
+
+MIXING_OFF, BOWL_C, WARMER_C = 0.5, 1.0, 2.0
+"""How far off each may well be: heat of mixing (its share), the bowl's pull on the dough (°C), a line (°C) [A]."""
+DENSITY_OFF, RISE_OFF = 0.02, 0.05
+"""The same of the dough's density (its share) and of its rise (of the unrisen volume) [A]."""
 
 
 def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:
@@ -15,6 +21,7 @@ def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:
     liquid = mixing.liquid
     capacity = sum(line.kj_per_k for line in mixing.lines)
     wetting_kj = mixing.flour_g / 1000.0 * heat.WETTING_KJ_PER_KG
+    wetting = heat.WETTING_SPREAD_KJ_PER_KG
     count = len(mixing.rule_factors_c) + 1
     factors = " + ".join(f"{value:.0f}" for value in mixing.rule_factors_c)
     steps = [
@@ -24,9 +31,12 @@ def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:
     if liquid.balance_c is None:
         steps.append(f"no liquid to set: the dough comes to {mixing.dough_c:.1f} °C")
     else:
-        steps.append(f"the balance asks for {liquid.balance_c:.1f} °C; what can be poured is 0 to 45 °C")
+        poured = f"0 to {heat.WARMEST_LIQUID_C:g} °C"
+        steps.append(f"the balance asks for {liquid.balance_c:.1f} °C; what can be poured is {poured}")
     if liquid.ice_g:
-        steps.append(f"ice = W · c · (T tap − T) / (333.6 + c · T tap), at most half the liquid: {liquid.ice_g:.0f} g")
+        ice = f"ice = W · c · (T tap − T) / ({heat.ICE_MELTING_KJ_PER_KG:g} + c · T tap)"
+        most = f"at most {100.0 * heat.MOST_ICE_SHARE:.0f} % of the liquid"
+        steps.append(f"{ice}, {most}: {liquid.ice_g:.0f} g")
     steps.append(
         f"rule of factors: {count} x {mixing.wanted_c:.1f} − ({factors}) − {mixing.rule_friction_c:.0f} "
         f"= {mixing.rule_c:.0f} °C"
@@ -56,18 +66,19 @@ def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:
                 "heat of mixing, kJ per kg dough",
                 f"{1000.0 * mixing.mixing_kj / plan.dough_g:.0f}",
                 "A",
-                "3 by hand, 12 by a slow machine: assumed here",
+                f"{heat.MIXING_BY_HAND_KJ_PER_KG:g} by hand, {heat.MIXING_BY_MACHINE_KJ_PER_KG:g} by a slow machine: "
+                "assumed here",
             ),
             Parameter("melting of ice, kJ/kg", f"{heat.ICE_MELTING_KJ_PER_KG:g}", "M", "textbook, from memory"),
             Parameter("friction in the rule of factors, °C", f"{mixing.rule_friction_c:g}", "CP", "no source"),
         ),
         sorted_spread(
             {
-                "heat of wetting ± 5 kJ/kg": 5.0 * mixing.flour_g / 1000.0 / capacity,
-                "heat of mixing wrong by half": 0.5 * mixing.mixing_kj / capacity,
-                "a cold or warm bowl": 1.0,
+                f"heat of wetting ± {wetting:g} kJ/kg": wetting * mixing.flour_g / 1000.0 / capacity,
+                f"heat of mixing wrong by {100.0 * MIXING_OFF:.0f} %": MIXING_OFF * mixing.mixing_kj / capacity,
+                "a cold or warm bowl": BOWL_C,
                 **{
-                    f"{line.name} 2 °C warmer than thought": 2.0 * line.kj_per_k / capacity
+                    f"{line.name} {WARMER_C:g} °C warmer than thought": WARMER_C * line.kj_per_k / capacity
                     for line in mixing.lines
                     if not line.is_liquid
                 },
@@ -114,15 +125,26 @@ def why_tin(measured: Measured, plan: BakePlan) -> BakeWhy:
         ),
         (("piece", f"{plan.piece_g:.0f} g"), ("rise", f"{plan.rise_percent:.0f} %"), ("class", row.name)),
         (
-            Parameter("density before the rise, g/mL", f"{density:.3f}", "CP", "rye 1.15–1.20; wheat 1.12 assumed"),
+            Parameter(
+                "density before the rise, g/mL",
+                f"{density:.3f}",
+                "CP",
+                f"rye 1.15–1.20; wheat {WHEAT_DENSITY:g} assumed",
+            ),
             Parameter("spring in the oven", f"{spring.low:g} to {spring.high:g}", row.tag, row.source),
-            Parameter("well filled", "80 to 97 % under a lid, to 125 % open", "CP", "common practice, no source"),
+            Parameter(
+                "well filled",
+                f"{100.0 * LEAST_FILL:.0f} to {100.0 * MOST_FILL_UNDER_LID:.0f} % under a lid, "
+                f"to {100.0 * MOST_FILL_OPEN:.0f} % open",
+                "CP",
+                "common practice, no source",
+            ),
         ),
         sorted_spread(
             {
                 "spring at the end of its range": fill * (spring.high / spring.middle - 1.0),
-                "density 2 % off": 0.02 * fill,
-                "rise stopped 5 % late": fill * 0.05 / rise,
+                f"density {100.0 * DENSITY_OFF:.0f} % off": DENSITY_OFF * fill,
+                f"rise stopped {100.0 * RISE_OFF:.0f} % late": RISE_OFF * fill / rise,
             },
             "% full",
         ),

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from datetime import date, datetime, time
 from typing import Any
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+\Z")
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r", "\b": "\\b", "\f": "\\f"}
-_CONTROL = re.compile(r'["\\\x00-\x1f\x7f]')
+_QUOTED = frozenset('"\\')
+_STEERING = frozenset(("Cc", "Cf", "Zl", "Zp"))
 MULTI_LINE_KEYS = frozenset(("note",))
 SET_APART = frozenset((("adapted",), ("stock",), ("stage",)))
 """Tables whose inner tables get headers of their own; others are written inline."""
@@ -77,7 +79,17 @@ def _long_value(key: str, value: Any) -> str:
 
 
 def _escaped(text: str) -> str:
-    return _CONTROL.sub(lambda found: _ESCAPES.get(found[0], f"\\u{ord(found[0]):04x}"), text)
+    if text.isascii() and text.isprintable() and not _QUOTED.intersection(text):
+        return text
+    return "".join(map(_escaped_character, text))
+
+
+def _escaped_character(character: str) -> str:
+    """Quotes, and whatever could steer a terminal or turn its writing round, as an escape."""
+    escape = _ESCAPES.get(character)
+    if escape is not None or unicodedata.category(character) not in _STEERING:
+        return escape or character
+    return f"\\u{ord(character):04x}" if ord(character) < 0x10000 else f"\\U{ord(character):08x}"
 
 
 def _is_table(value: Any) -> bool:

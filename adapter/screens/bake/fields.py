@@ -219,8 +219,8 @@ class Fields(RowList):
             return
         event.stop()
         text = harmless(event.text.splitlines()[0] if event.text else "")
-        kept = "".join(sign for sign in text if not field.typed or sign in field.typed)
-        self.typing = (("" if self._fresh else self.typing or "") + kept)[:LONGEST]
+        signs = "".join(sign for sign in text if not field.typed or sign in field.typed)
+        self.typing = (("" if self._fresh else self.typing or "") + signs)[:LONGEST]
         self._fresh = False
         self._tell()
 

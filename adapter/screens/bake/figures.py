@@ -76,9 +76,9 @@ class ClockRows(RowList):
         rows = []
         day = None
         for step in steps:
-            shown = "" if step.at.date() == day else date_text(step.at)
+            on = "" if step.at.date() == day else date_text(step.at)
             day = step.at.date()
-            rows.append(Row((((shown, "faint"),), ((f"{step.at:%H:%M}", "strong"),), step.step)))
+            rows.append(Row((((on, "faint"),), ((f"{step.at:%H:%M}", "strong"),), step.step)))
         changed = len(rows) != len(self.rows)
         self.show(rows)
         if changed:
@@ -136,9 +136,9 @@ class Paragraphs(RowList):
 
     def show_parts(self, parts: Sequence[tuple[str, bool]]) -> None:
         """Sentences, each with whether it warns."""
-        kept = tuple((harmless(text), warns) for text, warns in parts)
-        if kept != self.parts:
-            self.parts = kept
+        sentences = tuple((harmless(text), warns) for text, warns in parts)
+        if sentences != self.parts:
+            self.parts = sentences
             self._wrap()
 
     def _wrap(self) -> None:

@@ -25,18 +25,18 @@ def field_rows(day: BakeDay, plan: BakePlan | None, formula: Formula, now: datet
 
 
 def _row(each: Field, day: BakeDay, plan: BakePlan | None, formula: Formula, now: datetime) -> FieldRow:
-    value, shown = _value(each.key, day, plan, formula, now)
+    value, printed = _value(each.key, day, plan, formula, now)
     typed = "" if each.key in CLOCK else HOURS_SIGNS if each.key == "rise_h" else NUMBER_SIGNS
     fault = day.faults.get(each.key)
     said = fault.said if fault is not None else ""
     if fault is not None:
-        value = shown = fault.text
+        value = printed = fault.text
     elif each.key == "dough_g" and "tin is too small" in day.problem:
         said = day.problem
     return FieldRow(
         each.key,
         each.label,
-        shown,
+        printed,
         each.unit,
         _note(each, day, formula),
         day.choices.is_set(each.key),

@@ -82,9 +82,9 @@ class CompareScreen(OtherloafScreen):
         self.candidates = on_bench(piece)
         self.chosen = first_choice(self.candidates, piece.bench.work.shown)
         self.attempt(self.work_out)
-        shown = [each.variant for each in self.chosen]
-        if piece.bench.work.shown in shown:
-            self.table.to_column(shown.index(piece.bench.work.shown))
+        variants = [each.variant for each in self.chosen]
+        if piece.bench.work.shown in variants:
+            self.table.to_column(variants.index(piece.bench.work.shown))
         if len(self.chosen) == 1:
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
 
@@ -227,8 +227,8 @@ class CompareScreen(OtherloafScreen):
     def _compare(self, chosen: Sequence[Candidate]) -> bool:
         """Other columns; those that stood before keep their order. Whether all of them can be read."""
         before = list(self.chosen)
-        kept = [each for each in before if each in chosen]
-        self.chosen = [*kept, *(each for each in chosen if each not in kept)]
+        staying = [each for each in before if each in chosen]
+        self.chosen = [*staying, *(each for each in chosen if each not in staying)]
         if self.attempt(self.work_out):
             return True
         self.chosen = before

@@ -9,7 +9,7 @@ from math import isfinite
 from adapter.dough.readings.levels import MORE, Level
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.exports.comparison import line_name
+from adapter.exports.line_names import line_name
 from adapter.files.log_file import Bake
 from adapter.formula.pantry import Pantry
 from adapter.screens.compare.variant_table import VariantCell, VariantRow
@@ -34,25 +34,25 @@ class Comparison:
     pantry: Pantry | None
 
 
-def rows_of(found: Comparison, first: str, only_differing: bool) -> list[VariantRow]:
+def rows_of(comparison: Comparison, first: str, only_differing: bool) -> list[VariantRow]:
     """The whole table, or only the rows in which the columns differ, under their headings."""
     rows: list[VariantRow] = []
     for head, part in (
-        *_lines(found),
-        (f"readings, change against {first}: {LEGEND}", _readings(found)),
-        ("allergens, by the tables", _allergens(found)),
-        _purchases(found),
-        ("bakes in the log, the last one", _bakes(found)),
+        *_lines(comparison),
+        (f"readings, change against {first}: {LEGEND}", _readings(comparison)),
+        ("allergens, by the tables", _allergens(comparison)),
+        _purchases(comparison),
+        ("bakes in the log, the last one", _bakes(comparison)),
     ):
-        kept = [row for row in part if row.differs or not only_differing]
-        if kept:
-            rows += [VariantRow("", "", head), *kept]
+        rows_here = [row for row in part if row.differs or not only_differing]
+        if rows_here:
+            rows += [VariantRow("", "", head), *rows_here]
     return rows
 
 
-def _lines(found: Comparison) -> list[tuple[str, list[VariantRow]]]:
+def _lines(comparison: Comparison) -> list[tuple[str, list[VariantRow]]]:
     stages: dict[str, list[VariantRow]] = {}
-    for place, line in enumerate(found.lines):
+    for place, line in enumerate(comparison.lines):
         rows = stages.setdefault(line.stage, [])
         cells = tuple(_line_cell(line, column) for column in range(len(line.grams)))
         rows.append(VariantRow(LINE, str(place), line_name(line), cells, line.differs))
@@ -72,10 +72,10 @@ def _line_cell(line: AlignedLine, column: int) -> VariantCell:
     return VariantCell(value, second, sign=word[0], word=word)
 
 
-def _readings(found: Comparison) -> list[VariantRow]:
+def _readings(comparison: Comparison) -> list[VariantRow]:
     rows = []
     for place, key in enumerate(READING_KEYS):
-        levels = [column[place] for column in found.levels]
+        levels = [column[place] for column in comparison.levels]
         unit = f", {levels[0].unit}" if levels[0].unit else ""
         cells = tuple(map(_reading_cell, levels))
         rows.append(VariantRow(READING, key, levels[0].label + unit, cells, any(level.change for level in levels)))
@@ -97,9 +97,9 @@ def _reading_cell(level: Level) -> VariantCell:
     )
 
 
-def _allergens(found: Comparison) -> list[VariantRow]:
+def _allergens(comparison: Comparison) -> list[VariantRow]:
     rows = []
-    for row in found.allergens:
+    for row in comparison.allergens:
         cells = tuple(_allergen_cell(here, row.contained[0]) for here in row.contained)
         rows.append(VariantRow(ALLERGEN, row.group, row.group, cells, row.differs))
     return rows
@@ -112,18 +112,18 @@ def _allergen_cell(here: bool, first: bool) -> VariantCell:
     return VariantCell(value, sign=CLEAR_SIGN, word="brought in" if here else "taken out", warns=here)
 
 
-def _purchases(found: Comparison) -> tuple[str, list[VariantRow]]:
-    if found.pantry is None:
+def _purchases(comparison: Comparison) -> tuple[str, list[VariantRow]]:
+    if comparison.pantry is None:
         return "", []
     rows = []
-    for need in found.needs:
+    for need in comparison.needs:
         cells = tuple(map(_need_cell, need.need, need.missing))
         rows.append(VariantRow(NEED, need.ingredient, need.ingredient, cells, len(set(need.missing)) > 1))
-    prices = [cost(variant.formula, found.pantry) for variant in found.variants]
+    prices = [cost(variant.formula, comparison.pantry) for variant in comparison.variants]
     if any(price is not None for price in prices):
-        shown = tuple(VariantCell(NOTHING if price is None else f"{price:.2f}") for price in prices)
-        rows.append(VariantRow(COST, "", "cost of ingredients", shown, len(set(prices)) > 1))
-    return "to buy: g that the pantry lacks" if found.needs else "to buy: nothing", rows
+        cells = tuple(VariantCell(NOTHING if price is None else f"{price:.2f}") for price in prices)
+        rows.append(VariantRow(COST, "", "cost of ingredients", cells, len(set(prices)) > 1))
+    return "to buy: g that the pantry lacks" if comparison.needs else "to buy: nothing", rows
 
 
 def _need_cell(need: float, missing: float) -> VariantCell:
@@ -134,12 +134,12 @@ def _need_cell(need: float, missing: float) -> VariantCell:
     return VariantCell(grams_text(missing), sign=CLEAR_SIGN, word="to buy", warns=True)
 
 
-def _bakes(found: Comparison) -> list[VariantRow]:
-    if not any(found.bakes):
+def _bakes(comparison: Comparison) -> list[VariantRow]:
+    if not any(comparison.bakes):
         return []
 
     def row(key: str, label: str, text: Callable[[Sequence[Bake]], str], wide: bool = False) -> VariantRow:
-        texts = [text(bakes) if bakes else "" for bakes in found.bakes]
+        texts = [text(bakes) if bakes else "" for bakes in comparison.bakes]
         cells = tuple(SAME if not each else VariantCell(text=each) if wide else VariantCell(each) for each in texts)
         return VariantRow(BAKE, key, label, cells)
 

@@ -7,23 +7,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.exports.formula_forms import SUFFIXES, export_file, export_text
-from adapter.files.atomic import MISSING, Stamp, os_problem, stamp_of, write_whole
+from adapter.exports.form import FormulaForm, ForReaders
+from adapter.exports.forms import export_file
+from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
 from adapter.files.places import own_formulas_path
 from adapter.formula.plain_text import shown
-from adapter.formula.problems import InputProblem
+from adapter.formula.problems import InputProblem, os_problem
 from adapter.work.paths import check_no_sample, file_name_for, make_folder, path_typed
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.work.session import Session
 
-FORMULA, CARD = ".toml", ".md"
 
-
-def write_text(path: Path, text: str, found: Stamp) -> None:
-    """Write the text that was shown; lines end as it says. Raises InputProblem when the file is not what was found."""
-    write_whole(path, text.encode("utf-8"), found)
+def write_text(path: Path, text: str, stamp: Stamp) -> None:
+    """Write the text that was shown, its lines ended as they are. Raises InputProblem for a file of another stamp."""
+    write_whole(path, text.encode("utf-8"), stamp)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,20 +54,23 @@ class Subject:
 
 def formula_forms(session: Session) -> Subject:
     """The shown variant of the bench, in every form that an export has."""
+    from adapter.exports import forms
+
     measured = session.open_bench.now
     reasons = _reasons(session)
 
-    def form(suffix: str, about: str) -> Form:
+    def shown_form(form: FormulaForm) -> Form:
         def text(options: Sequence[str]) -> str:
-            return export_text(measured, suffix, options, reasons)
+            return form.text(measured, ForReaders(options, reasons))
 
-        if suffix == FORMULA:
-            return Form(suffix, about, text, write=lambda path, _, found: _save(session, measured, path, found))
-        return Form(suffix, about, text, suffix == CARD)
+        if form.write_over is not None:
+            return Form(
+                form.suffix, form.title, text, write=lambda path, _, stamp: _save(session, measured, path, stamp)
+            )
+        return Form(form.suffix, form.title, text, form.for_readers)
 
     offered = session.path_to_offer()
-    forms = tuple(form(suffix, about) for suffix, about in SUFFIXES.items())
-    return Subject(measured.formula.name, forms, _folder(offered), offered.stem)
+    return Subject(measured.formula.name, tuple(map(shown_form, forms.formula_forms())), _folder(offered), offered.stem)
 
 
 def _reasons(session: Session) -> dict[str, str]:
@@ -77,13 +79,13 @@ def _reasons(session: Session) -> dict[str, str]:
     return {} if session.tables is None else reasons_of(session.tables.rules)
 
 
-def _save(session: Session, measured: Measured, path: Path, found: Stamp) -> None:
+def _save(session: Session, measured: Measured, path: Path, stamp: Stamp) -> None:
     """A formula over a formula file keeps the comments of that file; over its own it is saved, as on the bench."""
     if session.is_its_own(path):
         session.save(path)
         session.keep_draft()
     else:
-        export_file(measured, path, stamp=found)
+        export_file(measured, path, stamp=stamp)
 
 
 def _folder(offered: Path) -> Path:
@@ -96,18 +98,19 @@ def _folder(offered: Path) -> Path:
 
 
 def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
-    """A comparison as a table for spreadsheets, for readers and for scripts."""
-    from adapter.exports.comparison import comparison_json, comparison_markdown, comparison_rows
+    """A comparison of variants, in every form that it has."""
+    from adapter.exports import forms
+    from adapter.exports.form import ComparisonForm
 
     pantry = session.pantry
-    forms = (
-        Form(".csv", "table for spreadsheets", lambda _: comparison_rows(variants, pantry)),
-        Form(".md", "tables for readers", lambda _: comparison_markdown(variants, pantry)),
-        Form(".json", "the same for scripts", lambda _: comparison_json(variants)),
-    )
+
+    def shown_form(form: ComparisonForm) -> Form:
+        return Form(form.suffix, form.title, lambda _: form.text(variants, pantry))
+
     folder = _folder(session.path_to_offer())
     stem = file_name_for(f"{session.open_bench.book.name} compared").removesuffix(".toml")
-    return Subject(f"{len(variants)} variants compared", forms, folder, stem)
+    name = f"{len(variants)} variants compared"
+    return Subject(name, tuple(map(shown_form, forms.comparison_forms())), folder, stem)
 
 
 def path_of(text: str, form: Form) -> Path:
@@ -126,16 +129,16 @@ def path_of(text: str, form: Form) -> Path:
     return path
 
 
-def found_at(path: Path) -> Stamp:
+def stamp_at(path: Path) -> Stamp:
     """What stands at a path now, so that the writer notices if it changes while the baker is asked."""
     return stamp_of(path)
 
 
-def is_there(found: Stamp) -> bool:
-    return found != MISSING
+def exists(stamp: Stamp) -> bool:
+    return stamp != MISSING
 
 
-def write_form(form: Form, path: Path, text: str, found: Stamp) -> None:
+def write_form(form: Form, path: Path, text: str, stamp: Stamp) -> None:
     """Write what was shown, in a folder that is made where there is none. Raises InputProblem."""
     make_folder(path.parent)
-    form.write(path, text, found)
+    form.write(path, text, stamp)

@@ -13,7 +13,7 @@ from textual.geometry import Size
 from textual.widgets import Input, Static
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.export.forms import Form, Subject, formula_forms, found_at, is_there, path_of, write_form
+from adapter.screens.export.forms import Form, Subject, exists, formula_forms, path_of, stamp_at, write_form
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.dialogs import ConfirmDialog
 from adapter.screens.parts.rows import Row, RowList
@@ -198,9 +198,9 @@ class ExportScreen(OtherloafScreen):
         if not self.text:
             raise InputProblem("there is nothing to write")
         path = path_of(self.path_field.value, self.form)
-        found = found_at(path)
-        if not is_there(found) or self._is_own(path):
-            self._write(path, found)
+        stamp = stamp_at(path)
+        if not exists(stamp) or self._is_own(path):
+            self._write(path, stamp)
             return
         question = f"{path.name} is there already. Write over it?"
         if self.form.suffix == ".toml":
@@ -208,7 +208,7 @@ class ExportScreen(OtherloafScreen):
 
         def take(sure: bool | None) -> None:
             if sure:
-                self.attempt(lambda: self._write(path, found))
+                self.attempt(lambda: self._write(path, stamp))
             else:
                 self.say(f"nothing written: {path.name} is as it was")
 
@@ -218,6 +218,6 @@ class ExportScreen(OtherloafScreen):
         """Whether it is the formula's own file, which saving is meant for."""
         return self._given is None and self.form.suffix == ".toml" and self.session.is_its_own(path)
 
-    def _write(self, path: Path, found: Stamp) -> None:
-        write_form(self.form, path, self.text, found)
+    def _write(self, path: Path, stamp: Stamp) -> None:
+        write_form(self.form, path, self.text, stamp)
         self.say(f"written: {path}")

@@ -228,8 +228,10 @@ class FormulasScreen(OtherloafScreen):
             if sure:
                 self.program.leave()
 
-        self.session.keep_draft()
-        self.ask(ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), leave)
+        if self.attempt(self.session.keep_draft):
+            self.ask(ConfirmDialog("Leave otherloaf? Unsaved work is kept.", "leave", "stay", sure=True), leave)
+        else:
+            self.program.leave()
 
     def action_throw_away(self) -> None:
         entry = self.entry

@@ -46,31 +46,31 @@ class WhyOffer(TextDialog):
 
 
 def reading_text(measured: Measured, key: str) -> Content:
-    found = explain(measured, key)
-    reading = found.reading
+    why = explain(measured, key)
+    reading = why.reading
     value = f"{figure_text(key, reading.value)} {BY_KEY[key].short_unit}".strip()
     lines = [
         Content.assemble((f"{label(key)} = {value} ± {figure_text(key, reading.spread)}", "bold")),
-        _plain(found.symbols),
-        *(_plain(f"  {step}") for step in found.steps),
+        _plain(why.symbols),
+        *(_plain(f"  {step}") for step in why.steps),
         _head("what each line brings"),
         *_columns(
             (f"{item.amount:.2f} {item.unit}", f"from {item.grams:g} g {item.ingredient} ({item.stage})")
-            for item in found.inputs
+            for item in why.inputs
         ),
     ]
-    if found.parameters:
+    if why.parameters:
         lines.append(_head("numbers it uses"))
-        lines += _columns((f"{item.name}: {item.value}", f"[{item.tag}] {item.source}") for item in found.parameters)
+        lines += _columns((f"{item.name}: {item.value}", f"[{item.tag}] {item.source}") for item in why.parameters)
     lines.append(_head("how sure: what one half-width of each figure changes, largest first"))
     rows = [
         (f"{abs(item.effect):.3g}", f"{item.ingredient}, {item.figure} {item.spread} [{item.tag}] {item.source}")
-        for item in found.contributors[:MOST_CONTRIBUTORS]
+        for item in why.contributors[:MOST_CONTRIBUTORS]
     ]
-    if found.model_spread:
-        rows.append((f"{found.model_spread:.3g}", "the model itself"))
+    if why.model_spread:
+        rows.append((f"{why.model_spread:.3g}", "the model itself"))
     lines += _columns(rows) if rows else [_plain("  nothing: it is a share of what is weighed in")]
-    lines += [Content(""), _plain(found.claim), Content(""), _tags()]
+    lines += [Content(""), _plain(why.claim), Content(""), _tags()]
     return Content("\n").join(lines)
 
 
@@ -133,9 +133,11 @@ def _head(text: str) -> Content:
 
 
 def _columns(rows: Iterable[tuple[str, str]]) -> list[Content]:
-    kept = [(harmless(first), harmless(second)) for first, second in rows]
-    width = min(44, max((len(first) for first, _ in kept), default=0))
-    return [Content.assemble(f"  {cut(first, max(width, len(first)))}  ", (second, "$faint")) for first, second in kept]
+    pairs = [(harmless(first), harmless(second)) for first, second in rows]
+    width = min(44, max((len(first) for first, _ in pairs), default=0))
+    return [
+        Content.assemble(f"  {cut(first, max(width, len(first)))}  ", (second, "$faint")) for first, second in pairs
+    ]
 
 
 def _tags() -> Content:

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
+from adapter.exports.forms import export_file, export_text, formula_forms
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
-from adapter.exports.formula_forms import SUFFIXES, export_file, export_text
 from adapter.exports.json_ld import recipe_data, recipe_json_ld
 from adapter.files.atomic import MISSING
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
@@ -121,7 +121,7 @@ def test_the_formula_file_is_read_back(loaf: Measured) -> None:
     assert formula_from_text(export_text(loaf, ".TOML"), CATALOGUE, "x") == loaf.formula
 
 
-@pytest.mark.parametrize("suffix", list(SUFFIXES))
+@pytest.mark.parametrize("suffix", [form.suffix for form in formula_forms()])
 def test_every_form_is_written_whole(suffix: str, loaf: Measured, tmp_path: Path) -> None:
     path = tmp_path / f"loaf{suffix}"
     export_file(loaf, path)
@@ -154,7 +154,7 @@ def test_any_formula_goes_out_in_every_form(formula: Formula) -> None:
         measured = measure(load_kitchen_once(), formula)
     except InputProblem:
         return
-    for suffix in SUFFIXES:
+    for suffix in (form.suffix for form in formula_forms()):
         text = export_text(measured, suffix)
         assert text.endswith("\n") and text.encode("utf-8")
 

@@ -7,12 +7,11 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from adapter.command_line.command import Command
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.recipes.read_recipe import ReadRecipe
-
-SUMMARY = "read a recipe: text, a saved page, JSON-LD or a table"
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -28,7 +27,7 @@ def options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for scripts")
 
 
-def read(chosen: argparse.Namespace) -> str:
+def run(chosen: argparse.Namespace) -> str:
     from adapter.command_line.printing import json_text
     from adapter.files.places import own_table_folders
     from adapter.formula.catalogue import load_catalogue
@@ -84,3 +83,6 @@ def _write(recipes: list[ReadRecipe], out: Path, quiet: bool) -> None:
         raise InputProblem(f"'{out.name}' is no name of a formula file", right="a name that ends with .toml")
     catalogue = load_catalogue(own_table_folders())
     write_formula(formula_of(recipes[0], catalogue), out, None, catalogue)
+
+
+COMMAND = Command("read a recipe: text, a saved page, JSON-LD or a table", options, run)

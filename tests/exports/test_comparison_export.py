@@ -12,7 +12,9 @@ import pytest
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.exports.comparison import comparison_json, comparison_markdown, comparison_rows
+from adapter.exports.comparison_csv import comparison_rows
+from adapter.exports.comparison_json import comparison_json
+from adapter.exports.comparison_markdown import comparison_markdown
 from adapter.files.formula_file import read_sample
 from adapter.files.pantry_file import read_sample_pantry
 from adapter.files.places import sample_named, sample_pantry

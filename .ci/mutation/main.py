@@ -1,0 +1,295 @@
+"""Random small changes to `adapter/dough` and `adapter/swaps`: does any test of the core notice?
+
+    .ci/mutants                        200 changes, seed 1
+    .ci/mutants --number 50 --seed 7
+    .ci/mutants --only swaps/balance   changes of these files only
+
+Only the core's own tests run: dough, swaps, references, tables, samples, command line. Each change is tried in a
+throw-away copy, with the tests that reach its line, the quickest file first, until one fails. What no test notices is
+listed. Changes that cannot be noticed stand in `equivalent.toml` beside this file, each with its reason, and are left
+out of the score. Needs the `coverage` package. Not part of `.ci/run`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import hashlib
+import json
+import os
+import random
+import shutil
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import tomli
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import changes
+import tests_reaching
+import trial
+
+PROJECT = Path(__file__).parents[2]
+ROOMS = ("adapter/dough", "adapter/swaps")
+COPIED = ("adapter", "substitutions", "sample_formulas", "tests", "pyproject.toml", "README.md", "DEVELOPERS.md")
+CORE_TESTS = ("dough", "swaps", "references", "command_line")
+CORE_FILES = ("test_ingredient_tables.py", "test_rule_tables.py", "test_sample_formulas.py")
+KEPT = PROJECT / ".mutants"
+EQUIVALENT = Path(__file__).with_name("equivalent.toml")
+HEAVY = ("coverage", "numpy", "scipy.optimize", "highspy", "hypothesis", "pint", "tomlkit", "rapidfuzz", "pHcalc")
+
+
+@dataclass
+class Reach:
+    """What the core's tests reach: seconds of each test, and the tests of each line of each file."""
+
+    seconds: dict[str, float] = field(default_factory=dict)
+    lines: dict[str, dict[int, set[str]]] = field(default_factory=dict)
+    failed: list[str] = field(default_factory=list)
+
+    def add(self, found: Mapping[str, object]) -> None:
+        tests: list[str] = found["tests"]  # type: ignore[assignment]
+        failed: list[str] = found["failed"]  # type: ignore[assignment]
+        self.failed += failed
+        self.seconds |= {
+            test: seconds
+            for test, seconds in zip(tests, found["seconds"], strict=True)  # type: ignore[call-overload]
+            if test not in failed
+        }
+        for name, lines in found["lines"].items():  # type: ignore[attr-defined]
+            for line, reached in lines.items():
+                known = self.lines.setdefault(name, {}).setdefault(int(line), set())
+                known.update(tests[index] for index in reached if tests[index] not in failed)
+
+    def of_lines(self, name: str, lines: Iterable[int]) -> set[str]:
+        known = self.lines.get(name, {})
+        return {test for line in lines for test in known.get(line, ())}
+
+    def of_file(self, name: str) -> set[str]:
+        return self.of_lines(name, self.lines.get(name, {}))
+
+
+@dataclass
+class Tried:
+    change: changes.Change
+    verdict: str = ""
+    test: str = ""
+    tests: int = 0
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--number", type=int, default=200, help="how many changes (200)")
+    parser.add_argument("--seed", type=int, default=1, help="which of them (1)")
+    parser.add_argument("--only", default="", help="only files whose path holds this text")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="how many at once (one a core)")
+    options = parser.parse_args()
+    began = time.monotonic()
+    with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
+        copy = Path(folder)
+        for name in COPIED:
+            source = PROJECT / name
+            if source.is_dir():
+                shutil.copytree(source, copy / name, ignore=shutil.ignore_patterns("__pycache__", "__snapshots__"))
+            else:
+                shutil.copy(source, copy / name)
+        os.chdir(copy)
+        sys.path[:] = [str(copy), *(part for part in sys.path if Path(part or ".").resolve() != PROJECT)]
+        os.environ |= {"OTHERLOAF_HOME": str(copy / "home"), "PYTHONDONTWRITEBYTECODE": "", "COLUMNS": "120"}
+        for name in HEAVY:
+            __import__(name)
+        reach = reach_of_the_core(copy, options.jobs)
+        mapped = time.monotonic() - began
+        picked = pick(copy, options.only, options.number, options.seed)
+        known = equivalents()
+        tried = [Tried(change) for change in picked if change.key not in known]
+        same = [change for change in picked if change.key in known]
+        try_all(tried, reach, copy, options.jobs)
+        report(tried, same, known, reach, mapped, time.monotonic() - began)
+    return 0
+
+
+# --- which tests reach what -----------------------------------------------------------------------
+
+
+def reach_of_the_core(copy: Path, jobs: int) -> Reach:
+    """Read from `.mutants` what is known of each file of tests; measure the others."""
+    KEPT.mkdir(exist_ok=True)
+    (KEPT / ".gitignore").write_text("*\n", encoding="utf-8")
+    tests = copy / "tests"
+    files = sorted(path for room in CORE_TESTS for path in (tests / room).rglob("test_*.py"))
+    files += [tests / name for name in CORE_FILES]
+    shared = [path for top in ("adapter", "substitutions", "sample_formulas") for path in (copy / top).rglob("*.*")]
+    shared = [path for path in shared if "screens" not in path.parts]
+    common = _digest(sorted(shared))
+    kept = {path: KEPT / f"{_digest([path, *_helpers(path, tests)], common)}.json" for path in files}
+    wanted = set(kept.values())
+    for old in KEPT.glob("*.json"):
+        if old not in wanted and time.time() - old.stat().st_mtime > 86_400:
+            old.unlink()
+
+    def measuring(path: Path) -> Callable[[], None]:
+        return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path])
+
+    run_apart([measuring(path) for path in files if not kept[path].exists()], jobs)
+    reach = Reach()
+    for path in files:
+        reach.add(json.loads(kept[path].read_text(encoding="utf-8")))
+    for test in reach.failed:
+        print(f"fails without any change, so left out: {test}")
+    print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work")
+    return reach
+
+
+def _helpers(path: Path, tests: Path) -> list[Path]:
+    """What a file of tests may import from beside it and from the folders above."""
+    folders = [folder for folder in path.parents if folder == tests or tests in folder.parents]
+    return sorted(part for folder in folders for part in folder.glob("*.py") if not part.name.startswith("test_"))
+
+
+def _digest(paths: Iterable[Path], seed: str = "") -> str:
+    found = hashlib.sha256(seed.encode())
+    for path in paths:
+        if path.is_file() and "__pycache__" not in path.parts and path.suffix in (".py", ".toml", ".txt"):
+            found.update(path.name.encode() + path.read_bytes())
+    return found.hexdigest()[:20]
+
+
+def run_apart(
+    jobs: Sequence[Callable[[], None]], most: int, after: Callable[[int], None] = lambda number: None
+) -> None:
+    """Run each job in a process of its own, so many at once; they print nothing. `after` is told which one ended."""
+    todo = list(enumerate(jobs))[::-1]
+    running: dict[int, int] = {}
+    while todo or running:
+        while todo and len(running) < most:
+            number, job = todo.pop()
+            sys.stdout.flush()
+            child = os.fork()
+            if child == 0:
+                quiet = os.open(os.devnull, os.O_RDWR)
+                for stream in (0, 1, 2):
+                    os.dup2(quiet, stream)
+                try:
+                    job()
+                finally:
+                    os._exit(0)
+            running[child] = number
+        child, _ = os.waitpid(-1, 0)
+        if child in running:
+            after(running.pop(child))
+
+
+# --- the changes and their trials -----------------------------------------------------------------
+
+
+def pick(copy: Path, only: str, number: int, seed: int) -> list[changes.Change]:
+    """So many random changes, always the same ones for a seed and a state of the code."""
+    paths = sorted(path.relative_to(copy).as_posix() for room in ROOMS for path in (copy / room).rglob("*.py"))
+    sources = {path: (copy / path).read_text(encoding="utf-8") for path in paths if only in path}
+    every = [(path, place) for path, source in sources.items() for place in range(changes.count(source))]
+    random.Random(seed).shuffle(every)
+    found: dict[str, changes.Change] = {}
+    for path, place in every:
+        if len(found) == number:
+            break
+        change = changes.described(path, sources[path], place)
+        if change:
+            found.setdefault(change.key, change)
+    print(f"{len(found)} of {len(every)} possible changes, seed {seed}")
+    return list(found.values())
+
+
+def equivalents() -> dict[str, str]:
+    """Changes that no test can notice, with the reason for each."""
+    rows = tomli.loads(EQUIVALENT.read_text(encoding="utf-8")).get("equivalent", []) if EQUIVALENT.exists() else []
+    return {row["id"]: row["reason"] for row in rows}
+
+
+def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
+    """The tests that run the changed lines; of what runs at import, those that reach a line that uses its names."""
+    if not change.at_import:
+        return reach.of_lines(change.path, range(change.first_line, change.last_line + 1))
+    found = set(reach.of_file(change.path))
+    for name in reach.lines:
+        tree = ast.parse((copy / name).read_text(encoding="utf-8"))
+        for node in ast.walk(tree):
+            used = node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
+            if used in change.names:
+                found |= reach.of_lines(name, [node.lineno])  # type: ignore[attr-defined]
+    return found or set(reach.seconds)
+
+
+def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None:
+    told = [copy / f"verdict {number}.json" for number in range(len(tried))]
+
+    def trying(number: int) -> Callable[[], None]:
+        def job() -> None:
+            one = tried[number].change
+            tests = {test: reach.seconds[test] for test in chosen_tests(one, reach, copy)}
+            path = copy / one.path
+            module = ".".join(Path(one.path).with_suffix("").parts).removesuffix(".__init__")
+            code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
+            told[number].write_text(json.dumps({"verdict": trial.ENDLESS, "test": ""}), encoding="utf-8")
+            files = sorted({test.partition("::")[0] for test in tests})
+            if not tests:
+                told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
+                return
+            trial.put_on_trial(module, path, code, tests, files, told[number])
+
+        return job
+
+    def after(number: int) -> None:
+        one = tried[number]
+        verdict = json.loads(told[number].read_text(encoding="utf-8")) if told[number].exists() else {}
+        one.verdict, one.test = verdict.get("verdict", "broken"), verdict.get("test", "")
+        one.tests = len(chosen_tests(one.change, reach, copy))
+        mark = "." if one.verdict == trial.FAILED else "o" if one.verdict == trial.ENDLESS else "S"
+        print(mark, end="" if (sum(bool(item.verdict) for item in tried)) % 100 else "\n", flush=True)
+
+    run_apart([trying(number) for number in range(len(tried))], jobs, after)
+    print()
+
+
+# --- report ---------------------------------------------------------------------------------------
+
+
+def report(
+    tried: Sequence[Tried],
+    same: Sequence[changes.Change],
+    known: Mapping[str, str],
+    reach: Reach,
+    mapped: float,
+    seconds: float,
+) -> None:
+    survivors = sorted((one for one in tried if one.verdict == trial.PASSED), key=lambda one: one.change.key)
+    broken = [one for one in tried if one.verdict not in (trial.PASSED, trial.FAILED, trial.ENDLESS)]
+    for one in survivors:
+        reached = f"{one.tests} tests reach it" if one.tests else "no test reaches it"
+        print(f"\n{one.change.path}:{one.change.first_line} {one.change.function} ({reached})")
+        print(f"  - {one.change.before}\n  + {one.change.after}")
+    if survivors:
+        print("\nUnnoticed by file:")
+        for name, times in Counter(one.change.path for one in survivors).most_common():
+            print(f"  {times:4d}  {name}")
+    for change in same:
+        print(f"equivalent: {change.key}  ({known[change.key]})")
+    for one in broken:
+        print(f"could not be tried: {one.change.key}")
+    noticed = sum(one.verdict in (trial.FAILED, trial.ENDLESS) for one in tried)
+    endless = sum(one.verdict == trial.ENDLESS for one in tried)
+    share = 100.0 * noticed / max(len(tried), 1)
+    print(
+        f"\nnoticed {noticed} of {len(tried)}: {share:.1f} % ({endless} of them by the time limit; "
+        f"{len(same)} equivalent ones left out), {seconds:.0f} s, {mapped:.0f} s of it to learn what tests reach"
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,94 @@
+"""Which test reaches which line, and how long it takes: measured once for each file of tests, kept until code changes.
+
+What a fixture of a module or a session runs counts for every test that asks for the fixture, and what runs while
+modules are imported counts for none: such lines are looked up by the file (see `main.py`).
+"""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+MEASURED = ("adapter/dough/*", "adapter/swaps/*")
+WIDE_SCOPES = ("session", "package", "module", "class")
+
+
+class Recorder:
+    """A pytest plugin that tells `coverage` which test or wide fixture is running."""
+
+    def __init__(self, coverage: Any) -> None:
+        self.coverage = coverage
+        self.seconds: dict[str, float] = {}
+        self.fixtures: dict[str, list[str]] = {}
+        self.failed: set[str] = set()
+        self.now: list[str] = [""]
+
+    def _enter(self, context: str) -> None:
+        self.now.append(context)
+        self.coverage.switch_context(context)
+
+    def _leave(self) -> None:
+        self.now.pop()
+        self.coverage.switch_context(self.now[-1])
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[Any]:
+        self.fixtures[item.nodeid] = list(getattr(item, "fixturenames", ()))
+        self._enter(item.nodeid)
+        began = time.process_time()
+        try:
+            return (yield)
+        finally:
+            self.seconds[item.nodeid] = time.process_time() - began
+            self._leave()
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: Any) -> Iterator[Any]:
+        if fixturedef.scope not in WIDE_SCOPES:
+            return (yield)
+        self._enter(f"fixture {fixturedef.argname}")
+        try:
+            return (yield)
+        finally:
+            self._leave()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.failed.add(report.nodeid)
+
+
+def measure(test_file: str, kept: Path) -> None:
+    """Run one file of tests in this process and write down what it reaches. Nothing of ours may be imported yet."""
+    import coverage
+
+    cov = coverage.Coverage(data_file=None, config_file=False, include=list(MEASURED))
+    recorder = Recorder(cov)
+    cov.start()
+    cov.switch_context("")
+    pytest.main(["-q", "-p", "no:cacheprovider", "--tb=line", test_file], plugins=[recorder])
+    cov.stop()
+    data = cov.get_data()
+    by_fixture: dict[str, list[str]] = {}
+    for test, names in recorder.fixtures.items():
+        for name in names:
+            by_fixture.setdefault(f"fixture {name}", []).append(test)
+    tests = {test: index for index, test in enumerate(recorder.fixtures)}
+    lines: dict[str, dict[int, list[int]]] = {}
+    for measured in data.measured_files():
+        name = Path(measured).relative_to(Path.cwd()).as_posix()
+        for line, contexts in data.contexts_by_lineno(measured).items():
+            reached = {tests[test] for context in contexts for test in by_fixture.get(context, [context]) if test}
+            if reached:
+                lines.setdefault(name, {})[line] = sorted(reached)
+    found = {
+        "tests": list(tests),
+        "seconds": [recorder.seconds.get(test, 0.0) for test in tests],
+        "failed": sorted(recorder.failed),
+        "lines": lines,
+    }
+    kept.write_text(json.dumps(found), encoding="utf-8")

@@ -1,0 +1,98 @@
+"""One changed module put on trial: the tests that reach the change run until one fails."""
+
+from __future__ import annotations
+
+import importlib.machinery
+import json
+import os
+import resource
+import signal
+import sys
+from collections.abc import Mapping, Sequence
+from importlib.abc import MetaPathFinder
+from pathlib import Path
+from types import CodeType
+from typing import Any
+
+import pytest
+
+FAILED, PASSED, ENDLESS = "failed", "passed", "endless"
+EXTRA_SECONDS, TIMES = 5.0, 6.0
+
+
+class _Changed(importlib.machinery.SourceFileLoader):
+    """Loads a module from given code instead of its file."""
+
+    def __init__(self, name: str, path: str, code: CodeType) -> None:
+        super().__init__(name, path)
+        self.code = code
+
+    def get_code(self, fullname: str) -> CodeType:
+        return self.code
+
+
+class _Finder(MetaPathFinder):
+    def __init__(self, name: str, path: str, code: CodeType) -> None:
+        self.name = name
+        self.loader = _Changed(name, path, code)
+
+    def find_spec(self, name: str, path: Any = None, target: Any = None) -> importlib.machinery.ModuleSpec | None:
+        if name != self.name:
+            return None
+        return importlib.machinery.ModuleSpec(name, self.loader, origin=self.loader.path)
+
+
+class Judge:
+    """A pytest plugin: only the chosen tests, in their order, none longer than a few times its usual time."""
+
+    def __init__(self, seconds: Mapping[str, float], told: Path) -> None:
+        self.seconds = seconds
+        self.told = told
+        self.running = ""
+
+    def pytest_sessionstart(self) -> None:
+        """Hypothesis need not look for the smallest failing example: that one fails is enough."""
+        from hypothesis import Phase, settings
+
+        quick = settings(settings.default, phases=[Phase.explicit, Phase.generate])
+        settings.register_profile("trial", quick)
+        settings.load_profile("trial")
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        by_file: dict[str, float] = {}
+        chosen = [item for item in items if item.nodeid in self.seconds]
+        for item in chosen:
+            name = item.nodeid.partition("::")[0]
+            by_file[name] = by_file.get(name, 0.0) + self.seconds[item.nodeid]
+
+        def order(item: pytest.Item) -> tuple[float, str, float]:
+            name = item.nodeid.partition("::")[0]
+            return by_file[name], name, self.seconds[item.nodeid]
+
+        items[:] = sorted(chosen, key=order)
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        self.running = nodeid
+        signal.setitimer(signal.ITIMER_PROF, EXTRA_SECONDS + TIMES * self.seconds[nodeid])
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.tell(FAILED)
+
+    def tell(self, verdict: str) -> None:
+        self.told.write_text(json.dumps({"verdict": verdict, "test": self.running}), encoding="utf-8")
+        os._exit(0)
+
+
+def put_on_trial(
+    module: str, path: Path, code: CodeType, tests: Mapping[str, float], files: Sequence[str], told: Path
+) -> None:
+    """Run the tests (with their usual seconds) against the module with this code; write the verdict and end."""
+    sys.meta_path.insert(0, _Finder(module, str(path), code))
+    judge = Judge(tests, told)
+    total = sum(tests.values())
+    most = int(60 + TIMES * total)
+    resource.setrlimit(resource.RLIMIT_CPU, (most, most))
+    signal.signal(signal.SIGPROF, lambda *_: judge.tell(ENDLESS))
+    code_of_pytest = pytest.main(["-q", "-x", "-p", "no:cacheprovider", "--tb=no", *files], plugins=[judge])
+    judge.tell(PASSED if code_of_pytest in (0, 5) else FAILED)

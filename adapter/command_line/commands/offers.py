@@ -1,0 +1,38 @@
+"""What could stand in for the lines of a formula, least drift first."""
+
+from __future__ import annotations
+
+import argparse
+
+from adapter.command_line.command import Command
+from adapter.command_line.formula_lines import lines_named
+from adapter.command_line.loading import kitchen_and_pantry, read_file, swapper_for
+from adapter.command_line.options import with_file, with_json, with_pantry
+from adapter.command_line.printing import printed
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    with_file(parser)
+    parser.add_argument("--line", metavar="NAME", help="only for this ingredient")
+    with_pantry(parser)
+    with_json(parser)
+
+
+def run(options: argparse.Namespace) -> str:
+    from adapter.words.reports import offers_report
+    from adapter.words.text_report import offers_text
+
+    kitchen, pantry = kitchen_and_pantry(options)
+    formula = read_file(options.file, kitchen)
+    swapper = swapper_for(kitchen, formula)
+    if options.line is None:
+        places = list(range(len(formula.lines)))
+    else:
+        places = lines_named(formula, [options.line], kitchen)
+    # Lines that are alike have the same offers: told once.
+    alike = {formula.lines[place].weighed: place for place in reversed(places)}
+    found = [offer for place in sorted(alike.values()) for offer in swapper.offers(place, pantry=pantry)]
+    return printed(options, offers_report(found, pantry), offers_text)
+
+
+COMMAND = Command("what could stand in for its lines", options, run)

@@ -1,0 +1,26 @@
+"""How a reading was worked out."""
+
+from __future__ import annotations
+
+import argparse
+
+from adapter.command_line.command import Command
+from adapter.command_line.formula_lines import reading_key
+from adapter.command_line.loading import kitchen_and_pantry, measured_file
+from adapter.command_line.options import with_file, with_pantry
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    with_file(parser)
+    parser.add_argument("reading", metavar="READING", help="such as ph, effective_hydration, rise_time")
+    with_pantry(parser)
+
+
+def run(options: argparse.Namespace) -> str:
+    from adapter.dough.why.explain_reading import explain, lines_of
+
+    kitchen, _ = kitchen_and_pantry(options)
+    return "\n".join(lines_of(explain(measured_file(options.file, kitchen), reading_key(options.reading))))
+
+
+COMMAND = Command("how a reading was worked out", options, run)

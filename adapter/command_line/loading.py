@@ -1,0 +1,97 @@
+"""What the commands begin with: the tables, the pantry, formulas, and what can stand in for their lines."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.kitchen import Kitchen
+    from adapter.dough.readings.measured import Measured
+    from adapter.files.atomic import Stamp
+    from adapter.formula.model import Formula
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.swapper import Swapper
+
+
+def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
+    """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept."""
+    from dataclasses import replace
+
+    from adapter.dough.own_figures import with_own_figures
+    from adapter.dough.readings.kitchen import load_kitchen
+    from adapter.files.places import own_pantry_path, own_table_folders
+    from adapter.formula.toml_text import is_there
+
+    kitchen = _calibrated(load_kitchen(own_table_folders()), options)
+    path: Path | None = getattr(options, "pantry", None)
+    own = own_pantry_path()
+    if path is None and is_there(own):
+        path = own
+    if path is None:
+        return kitchen, None
+    from adapter.files.pantry_file import read_pantry
+
+    pantry = read_pantry(path, kitchen.catalogue)
+    return replace(kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry)), pantry
+
+
+def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
+    """Yeast and oven as logged among the baker's own formulas and beside the files at hand, to be saved as well."""
+    from adapter.files.places import holds_logs, own_formulas_path
+    from adapter.files.toml.source import exists
+
+    read: list[Path] = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
+    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read if exists(path))))
+    if getattr(options, "save", None) is not None:
+        folders[options.save.parent] = None
+    if not any(holds_logs(folder) for folder in folders):
+        return kitchen
+    from adapter.files.log_file import calibrated_kitchen
+
+    return calibrated_kitchen(kitchen, folders)[0]
+
+
+def read_file(path: Path, kitchen: Kitchen) -> Formula:
+    """A formula file, or a sample that ships with the program by its name."""
+    return read_file_and_stamp(path, kitchen)[0]
+
+
+def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | None]:
+    """The same with the stamp by which a save notices that another program wrote the file; none for a sample."""
+    from adapter.files.formula_file import read_formula_and_stamp, read_sample
+    from adapter.files.places import sample_named
+    from adapter.files.toml.source import exists
+
+    if not exists(path):
+        sample = sample_named(str(path))
+        if sample is not None:
+            return read_sample(sample, kitchen.catalogue), None
+    return read_formula_and_stamp(path, kitchen.catalogue)
+
+
+def measured_file(path: Path, kitchen: Kitchen) -> Measured:
+    from adapter.dough.readings.measured import measure
+
+    return measure(kitchen, read_file(path, kitchen))
+
+
+def swapper_for(kitchen: Kitchen, formula: Formula) -> Swapper:
+    from adapter.files.places import own_table_folders
+    from adapter.swaps.programme import Solver
+    from adapter.swaps.rules import load_rules
+    from adapter.swaps.swapper import Swapper
+
+    rules = load_rules(kitchen.catalogue, kitchen.keepable, own_table_folders())
+    return Swapper(kitchen, rules, formula, Solver())
+
+
+def log_of(path: Path) -> Path:
+    """The log of a formula: beside its file; for a sample by its name, among the baker's own formulas."""
+    from adapter.files.log_file import log_path
+    from adapter.files.places import own_formulas_path, sample_named
+    from adapter.files.toml.source import exists
+
+    sample = None if exists(path) else sample_named(str(path))
+    return log_path(path if sample is None else own_formulas_path() / sample.name)

@@ -1,0 +1,116 @@
+"""A burst of keys, such as a slow link sends, does what the same keys do when they are typed slowly."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from driving import burst, press, running, screen_text, settled, typed, written
+from textual.binding import Binding
+
+from adapter.files.log_file import read_log
+from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.pantry.screen import PantryScreen
+from adapter.screens.parts.palette import Palette
+from adapter.screens.parts.registry import SCREENS
+from adapter.screens.parts.rows import RowList
+
+if TYPE_CHECKING:
+    from adapter.screens.app import OtherloafApp
+
+
+@pytest.fixture
+def loaf(tmp_path: Path) -> Path:
+    return written(tmp_path / "breads")
+
+
+async def test_what_is_typed_into_the_log_form_goes_where_it_goes_slowly(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "b", "l")
+        await burst(app, pilot, "26", "down", "down", "30", "down", "1.8", "ctrl+s")
+        (bake,) = read_log(loaf.with_name("dark_trial_loaf.bakes.toml"))
+        assert (bake.dough_c, bake.rise_percent, bake.rise_h) == (26.0, 30.0, 1.8)
+
+
+async def test_a_row_chosen_in_a_burst_is_the_row_chosen_slowly() -> None:
+    names = []
+    for at_once in (False, True):
+        async with running() as (app, pilot):
+            await press(app, pilot, "f2", "a")
+            if at_once:
+                await burst(app, pilot, "milk", "down", "enter", "enter")
+            else:
+                await typed(pilot, "milk")
+                await press(app, pilot, "down", "enter", "enter")
+            assert isinstance(app.screen, PantryScreen) and app.screen.entry is not None
+            names.append(app.screen.entry.ingredient)
+    assert names[0] == names[1] != "milk"
+
+
+async def test_a_weight_and_what_follows_it_come_in_one_burst(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await burst(app, pilot, "75", "enter", "down", "down", "470", "enter", "u")
+        lines = {line.ingredient: line.grams for line in app.session.open_bench.formula.lines}
+        assert (lines["linseed"], lines["wholemeal rye flour"]) == (75, 480)
+        assert "undone" in screen_text(app)
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        ("ctrl+p", "pagedown"),
+        ("ctrl+p", "down", "enter", "enter"),
+        ("ctrl+p", "pageup", "end", "enter"),
+        ("ctrl+p", "zzzz", "enter", "escape"),
+        ("ctrl+p", "ctrl+p", "escape", "escape"),
+        ("w", "escape", "w", "q", "escape"),
+        ("q", "u", "w", "5", "enter"),
+        ("c", "q", "q", "enter", "c"),
+    ],
+    ids=" ".join,
+)
+async def test_no_burst_breaks_the_palette_or_meets_a_screen_that_is_gone(loaf: Path, keys: tuple[str, ...]) -> None:
+    async with running([loaf]) as (app, pilot):
+        await burst(app, pilot, *keys)
+        await press(app, pilot, "escape")
+        assert app.is_running and len(app.screen_stack) >= 1
+
+
+async def test_the_palette_is_filled_when_it_opens_and_answers_once(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await burst(app, pilot, "ctrl+p")
+        assert isinstance(app.screen, Palette) and app.screen.query_one(RowList).index == 0
+        await burst(app, pilot, "start a further", "enter", "enter")
+        assert isinstance(app.screen, BenchScreen)
+        assert len(app.session.open_bench.work.variants) == 2 and app.screen.at_offers
+
+
+async def test_an_action_of_a_screen_that_is_gone_does_nothing(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        bench = app.screen
+        assert isinstance(bench, BenchScreen)
+        await press(app, pilot, "q")
+        work = app.session.open_bench.work
+        for name in ("take", "strike", "compare", "help", "save", "make_do", "undo", "back"):
+            bench.action_do(name)
+        await settled(app, pilot)
+        assert isinstance(app.screen, FormulasScreen) and app.session.open_bench.work is work
+
+
+async def test_no_binding_overtakes_what_is_typed(loaf: Path) -> None:
+    """The app's own Ctrl+Q is the one priority binding: it works over every dialog, and waits its turn all the same."""
+    async with running([loaf]) as (app, pilot):
+        priority = {binding.key for bindings in bindings_on_the_way(app) for binding in bindings if binding.priority}
+        assert priority == {"ctrl+q"}
+        for keys in (["5"], ["escape", "a"], ["escape", "ctrl+p"], ["escape", "b", "l"]):
+            await press(app, pilot, *keys)
+            here = {binding.key for bindings in bindings_on_the_way(app) for binding in bindings if binding.priority}
+            assert here == {"ctrl+q"}, keys
+    assert set(SCREENS) >= {"bench", "bake"}
+
+
+def bindings_on_the_way(app: OtherloafApp) -> list[list[Binding]]:
+    chain = app.screen._binding_chain
+    return [[each for group in bindings.key_to_bindings.values() for each in group] for _, bindings in chain]
