@@ -92,10 +92,10 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
     search = _Search(swapper, wishes)
     stuck = search.stuck()
     if stuck:
-        return Answer(wishes, (), tuple(f"without {word}" for word in wishes.without), stuck)
+        return Answer(wishes, (), _conflict(swapper, wishes, until), stuck)
     ways = search.ways(until)
     conflict: tuple[str, ...] = ()
-    if ways and (ways[0].missed or ways[0].short):
+    if not ways or ways[0].missed or ways[0].short:
         conflict = _conflict(swapper, wishes, until)
     return Answer(wishes, ways, conflict)
 

@@ -182,7 +182,7 @@ def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
         lows, highs = lows + low, highs + high
         limited.add(slot)
         yield ShareLimit(slot, low, high)
-    if lows > 1 or (len(limited) == slots and highs < 1):
+    if lows > 1 or (0 < slots == len(limited) and highs < 1):
         raise row.fault("limits", "cannot all be met together", "the least parts at most 1 in all")
 
 
