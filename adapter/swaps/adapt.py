@@ -17,9 +17,10 @@ from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.problems import InputProblem
+from adapter.swaps.balance import scale_grams
 from adapter.swaps.candidates import Candidate, candidates, short_now
 from adapter.swaps.final_formula import finished
-from adapter.swaps.loaf_programme import Block, Chosen, LoafProgramme
+from adapter.swaps.loaf_programme import MOVING, NEW_WATER, Block, Chosen, LoafProgramme
 from adapter.swaps.offer import NOTABLE, drift_from
 from adapter.swaps.programme import Part, Solution
 from adapter.swaps.request import LINE_HOLD
@@ -33,6 +34,8 @@ PASSES = 3
 MOST_TOGETHER = 3
 """Sets of contradicting wishes are looked for up to this size."""
 GRAMS_SHOWN = 0.05
+HARDLY = 0.03
+"""A line that would move by less than this part of itself stays as it is [A]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,32 @@ class Way:
     price: float | None
     proven: bool
     gap: float
+
+    @property
+    def moved(self) -> tuple[Amount, ...]:
+        """What moves beside the swaps: lines that give way or make up for something, the yeast that follows."""
+        shifts: dict[str, float] = {}
+        for sign, formula in ((-1.0, self.before.formula), (1.0, self.after.formula)):
+            for line in formula.lines:
+                shifts[line.ingredient] = shifts.get(line.ingredient, 0.0) + sign * line.grams
+        for swap in self.swaps:
+            for amount in swap.into:
+                shifts[amount.ingredient] = shifts.get(amount.ingredient, 0.0) - amount.grams
+            for place in swap.candidate.places:
+                line = self.before.formula.lines[place]
+                shifts[line.ingredient] += swap.share * line.grams
+        return tuple(
+            Amount(name, round(grams, 6))
+            for name, grams in shifts.items()
+            if abs(grams) >= (0.05 if abs(grams) < 9.95 and not self._swapped(name) else 0.95)
+        )
+
+    def _swapped(self, name: str) -> bool:
+        lines = self.before.formula.lines
+        return any(
+            name in swap.candidate.chosen or any(lines[place].ingredient == name for place in swap.candidate.places)
+            for swap in self.swaps
+        )
 
     @property
     def drift(self) -> float:
@@ -160,8 +189,14 @@ class _Search:
         """The same swaps with the amounts put right: rows are straight, readings are not quite."""
         if not self.wishes.aims:
             return solution
-        settled = {choice: round(solution.amounts[choice]) for choice in self.block.choices}
-        fixed = {place: float(value) for place, value in settled.items()}
+        fixed = {choice: float(round(solution.amounts[choice])) for choice in self.block.choices}
+        lines = self.swapper.formula.lines
+        for place, column in self.block.movers.items():
+            free = place == NEW_WATER or lines[place].ingredient in MOVING
+            if not free and abs(solution.amounts[column]) < HARDLY * lines[place].grams:
+                fixed[column] = 0.0
+        if len(fixed) > len(self.block.choices):
+            solution = self.programme.solve((), fixed)
         measured = self.swapper.measured
         for _ in range(PASSES):
             formula = self.programme.formula(self.block, solution)
@@ -211,6 +246,7 @@ def way_of(
     """An answer of the programme made final, read, and told."""
     before = swapper.measured
     after = finished(before, exact, wishes, bool(swaps), count)
+    swaps = _weighed(swaps, before.formula, after.formula)
     short = () if wishes.pantry is None else missing(after.formula, wishes.pantry, swapper.kitchen.catalogue, count)
     return Way(
         before,
@@ -223,6 +259,31 @@ def way_of(
         price_known(after.formula, wishes.pantry),
         gap <= 1e-6,
         gap,
+    )
+
+
+def _weighed(swaps: tuple[Chosen, ...], before: Formula, after: Formula) -> tuple[Chosen, ...]:
+    """The swaps with the grams that are weighed in: of a thing that only one of them brings, those of the formula."""
+    brought: dict[str, int] = {}
+    for swap in swaps:
+        for amount in swap.into:
+            brought[amount.ingredient] = brought.get(amount.ingredient, 0) + 1
+    there = {line.ingredient for line in before.lines}
+    final = {name: sum(line.grams for line in after.lines if line.ingredient == name) for name in brought}
+    return tuple(
+        replace(
+            swap,
+            into=tuple(
+                Amount(
+                    amount.ingredient,
+                    final[amount.ingredient]
+                    if brought[amount.ingredient] == 1 and amount.ingredient not in there
+                    else scale_grams(amount.grams),
+                )
+                for amount in swap.into
+            ),
+        )
+        for swap in swaps
     )
 
 

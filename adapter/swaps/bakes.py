@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from adapter.formula.model import Amount
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Amount, scale_step
 from adapter.formula.problems import InputProblem
-from adapter.swaps.adapt import GRAMS_SHOWN, Way, way_of
+from adapter.swaps.adapt import GRAMS_SHOWN, Way, step_of, way_of
 from adapter.swaps.candidates import Candidate, candidates
 from adapter.swaps.loaf_programme import Block, LoafProgramme
+from adapter.swaps.programme import Solution
 from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes
@@ -66,7 +69,45 @@ def plan_bakes(swappers: Sequence[Swapper], counts: Sequence[int], wishes: Wishe
         )
         for block in blocks
     )
-    return Bakes(ways, tuple(counts), _to_buy(ways, counts, wishes), solution.gap <= 1e-6, solution.gap)
+    ways = _within_store(ways, counts, wishes, programme, solution)
+    buy = _to_buy(ways, counts, wishes)
+    lacking = {amount.ingredient for amount in buy}
+    # What one formula lacks by itself is not lacking where the others leave enough.
+    told = tuple(
+        replace(way, short=tuple(amount for amount in way.short if amount.ingredient in lacking)) for way in ways
+    )
+    return Bakes(told, tuple(counts), buy, solution.gap <= 1e-6, solution.gap)
+
+
+def _within_store(
+    ways: Sequence[Way], counts: Sequence[int], wishes: Wishes, programme: LoafProgramme, solution: Solution
+) -> tuple[Way, ...]:
+    """The ways with lines that rounding brought above the store taken down to it, where nothing has to be bought."""
+    assert wishes.pantry is not None
+    found = list(ways)
+    for amount in _to_buy(ways, counts, wishes):
+        name = amount.ingredient
+        bought = programme.bought.get(name)
+        if bought is not None and solution.amounts[bought] > 0.5:
+            continue
+        over = amount.grams
+        for place in sorted(range(len(found)), key=lambda place: -counts[place]):
+            formula = found[place].after.formula
+            lines = list(formula.lines)
+            largest = max(
+                (at for at, line in enumerate(lines) if line.ingredient == name),
+                key=lambda at: lines[at].grams,
+                default=None,
+            )
+            if largest is None or over <= 0:
+                continue
+            step = scale_step(lines[largest].grams)
+            less = min(math.ceil(over / counts[place] / step - 1e-9) * step, 2.0 * step, lines[largest].grams)
+            lines[largest] = lines[largest].with_grams(round(lines[largest].grams - less, 1))
+            after = measure(found[place].after.kitchen, formula.with_lines(lines), found[place].before.book)
+            found[place] = replace(found[place], after=after, step=step_of(found[place].before, after, wishes.holds))
+            over -= less * counts[place]
+    return tuple(found)
 
 
 def _spoils_by(wishes: Wishes, by: date | None) -> frozenset[str]:
@@ -79,8 +120,6 @@ def _spoils_by(wishes: Wishes, by: date | None) -> frozenset[str]:
 
 def _favoured(found: Sequence[Candidate], soon: frozenset[str], swapper: Swapper) -> list[Candidate]:
     """Swaps to what spoils first cost a little less."""
-    from dataclasses import replace
-
     flour = swapper.measured.amount("flour")
     favoured = []
     for candidate in found:

@@ -15,7 +15,6 @@ from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, merge, share_parts
 from adapter.swaps.candidates import Candidate, held
 from adapter.swaps.programme import Column, Part, Solution, Solver, Target
-from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 
@@ -96,6 +95,8 @@ class LoafProgramme:
         self.uses: dict[str, dict[int, float]] = {}
         self.users: dict[str, list[int]] = {}
         self.bought: dict[str, int] = {}
+        self.fed: set[str] = set()
+        self.most_fed: dict[str, float] = {}
         self.rows = sum(len(block.keys) for block in blocks)
         self._offsets: dict[tuple[int, str, str], float] = {}
         self._aim_parts: list[tuple[int, Aim, int, str]] = []
@@ -284,20 +285,39 @@ class LoafProgramme:
         needs: dict[str, float] = {}
         flour = sum(block.flour * block.count for block in self.blocks)
         for block in self.blocks:
-            for name, need in needs_of(block.formula, pantry, block.swapper.kitchen.catalogue, block.count).items():
-                needs[name] = needs.get(name, 0.0) + need
-        catalogue = self.blocks[0].swapper.kitchen.catalogue
+            for line in block.formula.lines:
+                needs[line.ingredient] = needs.get(line.ingredient, 0.0) + block.count * line.grams
+        self._feed_sourdoughs(pantry, needs)
         for name in {**needs, **self.uses}:
             stock = pantry.grams_of(name)
-            fed = catalogue.get(name).preferment is not None and stock > 0
-            if name == WATER or fed or math.isinf(stock):
+            if name == WATER or name in self.fed or math.isinf(stock):
                 continue
             need = needs.get(name, 0.0)
             bought = self._column(None, (), 0.0, math.inf, SHORT_COST * 100.0 / flour)
             self.bought[name] = bought
             self.parts.append(Part({**self.uses.get(name, {}), bought: -1.0}, -math.inf, stock - need))
+            most = need + self.most_fed.get(name, 0.0) + 1.0
             for choice in self.users.get(name, ()):  # what is lacking is never brought in
-                self.parts.append(Part({bought: 1.0, choice: need + 1.0}, -math.inf, need + 1.0))
+                self.parts.append(Part({bought: 1.0, choice: most}, -math.inf, most))
+
+    def _feed_sourdoughs(self, pantry: Pantry, needs: Mapping[str, float]) -> None:
+        """A sourdough of which some is there is fed: what is taken beyond it is made of its flour."""
+        catalogue = self.blocks[0].swapper.kitchen.catalogue
+        for name in {**needs, **self.uses}:
+            preferment, stock = catalogue.get(name).preferment, pantry.grams_of(name)
+            if preferment is None or stock <= 0 or math.isinf(stock):
+                continue
+            lines = [line for block in self.blocks for line in block.formula.lines if line.ingredient == name]
+            hydration = next((line.hydration for line in lines if line.hydration is not None), preferment.hydration)
+            share = 100.0 / (100.0 + hydration)
+            fed = self._column(None, (), 0.0, math.inf, 0.0)
+            need = needs.get(name, 0.0)
+            self.parts.append(Part({**self.uses.get(name, {}), fed: -1.0}, -math.inf, stock - need))
+            self.uses.setdefault(preferment.flour, {})[fed] = share
+            self.most_fed[preferment.flour] = self.most_fed.get(preferment.flour, 0.0) + share * need
+            for choice in self.users.get(name, ()):
+                self.users.setdefault(preferment.flour, []).append(choice)
+            self.fed.add(name)
 
     # --- solving ---
 

@@ -38,7 +38,7 @@ def way_report(way: Way) -> Data:
             }
             for swap, why in zip(way.swaps, way.reasons, strict=True)
         ],
-        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in way.step.moved],
+        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in way.moved],
         "lines": lines_data(way.after),
         "readings": readings_data(way.after),
         "changes": {key: change_data(difference(way.before, way.after, key)) for key in READING_KEYS},
