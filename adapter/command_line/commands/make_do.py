@@ -37,7 +37,9 @@ def run(options: argparse.Namespace) -> str:
     plan = plan_for(swapper_for(kitchen, formula), pantry, holds)
     data = make_do_report(plan)
     if options.save is not None:
-        save_variant(follow(formula, plan.after.formula, plan.step), options, stamp, kitchen)
+        text = save_variant(follow(formula, plan.after.formula, plan.step), options, stamp, kitchen)
+        if text is not None:
+            return text
         data["saved"] = file_name(options.save)
     return printed(options, data, make_do_text)
 
