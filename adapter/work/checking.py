@@ -17,7 +17,7 @@ from adapter.dough import tables
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.dough.tables import cautions, work_steps
+from adapter.dough.tables import cautions, loaf_classes, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
 from adapter.files.log_file import logs_in, read_log
@@ -88,6 +88,7 @@ def check_tables() -> tuple[list[str], list[Path], Kitchen]:
     ]
     lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
+    lines += [line for folder in folders for line in _retired_keys(folder)]
     lines += _pantry_lines(kitchen)
     for sample in samples():
         _read(read_sample(sample, kitchen.catalogue), kitchen)
@@ -170,6 +171,13 @@ def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
             _check_allergens(when, "allergen", when.names("allergen"))
     for row in INGREDIENTS.rows(folder):
         _check_allergens(row, "allergens", row.texts("allergens"))
+
+
+def _retired_keys(folder: Traversable) -> Iterator[str]:
+    """Keys of an own table that once meant something."""
+    for row in loaf_classes.TABLE.rows(folder):
+        for key in sorted(loaf_classes.RETIRED.intersection(row.data)):
+            yield f"  {row.file}, {row.where}: {key} has no effect any more and may go"
 
 
 def _check_known(row: Row, key: str, names: Sequence[str], known: Iterable[str]) -> None:
