@@ -4,14 +4,25 @@ from __future__ import annotations
 
 import argparse
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.command_line.loading import STANDARD_STREAM
+from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
+
+
+def not_over_unasked(path: Path, options: argparse.Namespace) -> None:
+    """Raises InputProblem where something would be written over that was not to be."""
+    from adapter.files.toml.source import exists
+    from adapter.formula.problems import file_name
+
+    if not options.force and exists(path):
+        raise InputProblem("is there already", file=file_name(path), right="another name, or --force to write over it")
 
 
 def save_variant(saved: Formula, options: argparse.Namespace, stamp: Stamp | None, kitchen: Kitchen) -> str | None:
@@ -25,6 +36,7 @@ def save_variant(saved: Formula, options: argparse.Namespace, stamp: Stamp | Non
         saved = replace(saved, name=clean(options.name) or saved.name)
     if str(options.save) == STANDARD_STREAM:
         return formula_text(saved).rstrip("\n")
+    not_over_unasked(options.save, options)
     over_itself = os.path.realpath(options.save) == os.path.realpath(options.file)
     write_formula(saved, options.save, stamp if over_itself else None, kitchen.catalogue)
     return None

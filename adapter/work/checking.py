@@ -42,6 +42,8 @@ from adapter.formula.row import Row
 from adapter.formula.tables import Table, items_of, shipped_tables
 from adapter.formula.toml_text import is_there
 from adapter.recipes.word_tables import check_word_tables
+from adapter.swaps.ruled_out import TABLE as WITHOUT
+from adapter.swaps.ruled_out import load_without
 from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
@@ -60,7 +62,7 @@ ALLERGEN_GROUPS = (
 def laid_over() -> tuple[Table, ...]:
     """Every table that a baker's own may lie over: those of the catalogue, the dough and the rules."""
     modules = (import_module(f"{tables.__name__}.{module.name}") for module in iter_modules(tables.__path__))
-    return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES)
+    return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES, WITHOUT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,7 @@ def check_tables() -> tuple[list[str], list[Path], Kitchen]:
         _check_file_names(folder)
     kitchen = load_kitchen(folders)
     rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
+    load_without(folders)
     _check_links(shipped_tables(), kitchen)
     for folder in folders:
         _check_links(folder, kitchen)
