@@ -78,7 +78,7 @@ def use_everything(kitchen: Kitchen, formula: Formula, swapper: Callable[[Formul
     for form in formula_forms():
         export_text(measured, form.suffix)
     swaps = swapper(formula)
-    for place in range(len(formula.lines)):
+    for place in range(min(len(formula.lines), 5)):
         offers = swaps.offers(place)
         offers_report(offers, None)
         for offer in offers[:2]:
