@@ -157,6 +157,15 @@ async def test_the_palette_finds_formulas_ingredients_and_readings(loaf: Path) -
         assert [type(screen).__name__ for screen in app.screen_stack] == ["FormulasScreen", "BenchScreen"]
 
 
+async def test_the_palette_takes_the_beginnings_of_words_and_names_before_other_names(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "ctrl+p")
+        await typed(pilot, "kef")
+        await settled(app, pilot)
+        assert any("▸ kefir" in line for line in screen_text(app).splitlines())
+        assert "Take it" not in screen_text(app)
+
+
 async def test_commands_come_before_what_they_are_like(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         await press(app, pilot, "ctrl+p")
