@@ -13,8 +13,10 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
 
-NARROW = 16
-"""A kind with no more members than this is one sort of thing (syrups, rye flours); more are only alike [A]."""
+BROAD = frozenset(
+    ("liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver")
+)
+"""Kinds whose members are only alike; those of any other kind (syrups, rye flours) are one sort of thing [A]."""
 
 SAME, ALIKE, STRANGE = 0, 1, 2
 ALIKE_GRAMS, ALIKE_SHARE = 1.0, 0.02
@@ -89,7 +91,7 @@ def nearness(one: str, other: str, catalogue: Catalogue) -> int:
     shared = catalogue.get(one).kinds & catalogue.get(other).kinds
     if not shared:
         return STRANGE
-    return SAME if min(len(catalogue.of_kind(kind)) for kind in shared) <= NARROW else ALIKE
+    return SAME if shared - BROAD else ALIKE
 
 
 def told_apart(offers: Sequence[Offer]) -> list[Offer]:

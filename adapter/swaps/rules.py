@@ -103,8 +103,10 @@ def load_rules(
 def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
     row.known_keys(keys_of(Rule))
     out, into, moves = row.texts("out"), row.texts("into"), row.texts("moves")
-    if not out or not into:
-        raise row.fault("out" if not out else "into", "names nothing")
+    if not out:
+        raise row.fault("out", "names nothing")
+    if not into and not row.has("into"):
+        raise row.fault("into", "is missing", "what comes in, or [] where the line is left out")
     for key, slots in (
         ("out", out),
         ("into", into),
@@ -180,7 +182,7 @@ def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
         lows, highs = lows + low, highs + high
         limited.add(slot)
         yield ShareLimit(slot, low, high)
-    if lows > 1 or (len(limited) == slots and highs < 1):
+    if lows > 1 or (0 < slots == len(limited) and highs < 1):
         raise row.fault("limits", "cannot all be met together", "the least parts at most 1 in all")
 
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pytest
-from reference_rows import Reference
+from reference_rows import Reference, made_by_name
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.pantry_plan import PantryPlan, make_do
@@ -78,7 +79,7 @@ class Programme:
 def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swaps, holds: Sequence[str]) -> Formula:
     """What the formula becomes by the best swaps, before rounding. One line an ingredient, all in one stage."""
     catalogue = kitchen.catalogue
-    reference = Reference(kitchen, formula)
+    reference = Reference(kitchen, formula, made_by_name(measure(kitchen, formula)))
     flour = reference.book["flour"]
     grams = {line.ingredient: line.grams for line in formula.lines}
     programme = Programme()
@@ -116,8 +117,7 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
         if name != "water" and not fed and np.isfinite(store.grams_of(name)):
             bought = programme.unknown(0, np.inf, SHORT * 100 / flour)
             programme.rows.append(({**factors, bought: -1.0}, -np.inf, store.grams_of(name) - grams.get(name, 0.0)))
-    sought = [key for key, row in kitchen.tolerances.items() if row.in_drift]
-    for key in dict.fromkeys((*sought, *(key for key in holds if not key.startswith("line:")))):
+    for key in dict.fromkeys((*reference.sought(), *(key for key in holds if not key.startswith("line:")))):
         row = kitchen.tolerances[key]
         per_unit = (HELD if key in holds else row.weight) / row.value
         total: dict[int, float] = {}

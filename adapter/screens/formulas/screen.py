@@ -13,7 +13,7 @@ from adapter.screens.parts.columns import Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching
+from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching, named_entry
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
@@ -89,7 +89,7 @@ class FormulasScreen(OtherloafScreen):
             self.say("; ".join(self.session.notes), fault=True)
             self.session.notes = []
         if self._waiting is None and len(self.session.files) == 1:
-            self._waiting = next((entry for entry in self.entries if entry.path == self.session.files[0]), None)
+            self._waiting = named_entry(self.session.files[0])
         if self._waiting is not None:
             entry, self._waiting = self._waiting, None
             self.open_entry(entry)
