@@ -53,7 +53,7 @@ def plan_bakes(swappers: Sequence[Swapper], counts: Sequence[int], wishes: Wishe
     short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
     soon = _spoils_by(wishes, by)
     blocks = [
-        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count)
+        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count, short)
         for swapper, count in zip(swappers, counts, strict=True)
     ]
     programme = LoafProgramme(blocks, pantry, swappers[0].balancer.solver)

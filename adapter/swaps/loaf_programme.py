@@ -58,6 +58,7 @@ class Block:
     wishes: Wishes
     candidates: Sequence[Candidate]
     count: float = 1.0
+    short: frozenset[str] = frozenset()
     keys: list[str] = field(default_factory=list)
     first_row: int = 0
     shares: list[int] = field(default_factory=list)
@@ -224,8 +225,10 @@ class LoafProgramme:
             elif line.grams <= 0:
                 continue
             elif block.wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
-                low, high, cost = -AIM_PLAY * line.grams, AIM_PLAY * line.grams, MOVE_COST / line.grams
-            elif left_out and "flour" in catalogue.get(line.ingredient).kinds:
+                # what the store lacks does not grow
+                grows = 0.0 if line.ingredient in block.short else AIM_PLAY
+                low, high, cost = -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams
+            elif left_out and line.ingredient not in block.short and "flour" in catalogue.get(line.ingredient).kinds:
                 low, high, cost = 0.0, GROWING * line.grams, 1e-6
             else:
                 continue
