@@ -126,6 +126,10 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
     conflict: tuple[str, ...] = ()
     if not ways or ways[0].missed or ways[0].short:
         conflict = _conflict(swapper, wishes, until)
+    out_of_reach = frozenset(aim.said for aim in wishes.aims if conflict == (aim.said,)) - wishes.eased
+    if ways and out_of_reach:
+        eased = replace(wishes, eased=wishes.eased | out_of_reach)
+        ways = _Search(swapper, eased).ways(max(until, time.monotonic() + 0.2 * wishes.seconds))
     return Answer(wishes, ways, conflict)
 
 
@@ -335,7 +339,7 @@ def _serves(swapper: Swapper, wishes: Wishes, chosen: Chosen, aim: Aim) -> bool:
     change = brought - chosen.share * sum(line.grams * per_gram(line) for line in lines)
     now = value_of(aim.key, swapper.measured, wishes.pantry)
     wanted = aim.low - now if now < aim.low else aim.high - now
-    return change * wanted > 0 and abs(change) > 0.05 * abs(wanted)
+    return change * wanted > 0 and abs(change) > 0.2 * abs(wanted)
 
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:

@@ -26,7 +26,10 @@ ROUNDING = 1.0
 def finished(before: Measured, exact: Formula, wishes: Wishes, swapped: bool, count: float = 1.0) -> Measured:
     """The formula as it is weighed, read. Where rounding misses an aim, one line is weighed to a tenth of a gram."""
     yeasts = before.kitchen.catalogue.of_kind("yeast")
-    after = _with_yeast(before, rounded(before.formula, exact, yeasts), wishes, swapped, count)
+    weighed = rounded(before.formula, exact, yeasts)
+    nothing = {line for line in before.formula.lines if line.grams <= 0}
+    weighed = weighed.with_lines(line for line in weighed.lines if line.grams > 0 or line in nothing)
+    after = _with_yeast(before, weighed, wishes, swapped, count)
     for _ in range(MOST_TOUCHES):
         better = next((touched for aim in wishes.aims if (touched := _touched(after, before, aim, wishes))), None)
         if better is None:

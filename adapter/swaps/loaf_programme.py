@@ -25,6 +25,9 @@ SHORT_COST = 2_000.0
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
+EASED_COST = 3.0
+"""The same for an aim that cannot be met at all: it is sought, but no other wish gives way for it."""
+
 LEAST_SHARE = 0.05
 PLAY = 0.4
 """How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
@@ -258,7 +261,8 @@ class LoafProgramme:
         factors = self.effects_of(block, aim)
         for end, sign in ((aim.low, 1.0), (aim.high, -1.0)):
             if math.isfinite(end):
-                miss = self._column(None, (), 0.0, math.inf, WISH_COST / size)
+                cost = EASED_COST if aim.said in block.wishes.eased else WISH_COST
+                miss = self._column(None, (), 0.0, math.inf, cost / size)
                 self.parts.append(Part({**{c: sign * f for c, f in factors.items()}, miss: 1.0}))
                 self._aim_parts.append((len(self.parts) - 1, aim, number, "low" if sign > 0 else "high"))
 
