@@ -33,7 +33,12 @@ def with_holds(parser: argparse.ArgumentParser) -> None:
 
 
 def with_save(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--save", type=Path, metavar="OUT", help="write the adapted formula to this file")
+    parser.add_argument(
+        "--save",
+        type=Path,
+        metavar="OUT",
+        help="write the adapted formula to this file; - prints it and nothing else",
+    )
     parser.add_argument("--name", metavar="NAME", help="its name there (default: the formula's)")
     with_force(parser)
 

@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from adapter.dough.bake.calibration import calibrated
-from adapter.dough.bake.plan import at_temperature, rise_over, risen_loaf
+from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
+from adapter.dough.bake.plan import risen_loaf
+from adapter.dough.bake.proofing import at_temperature, rise_over
 from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen
@@ -26,6 +28,8 @@ from adapter.formula.row import Row, keys_of
 
 MARKS = (1, 5)
 MOST_SPREAD = 0.9
+CULTURE_SPREAD = 0.5
+"""How far one kitchen's culture may lie from the model's, relative half-width [A]."""
 LEAST_GAS_SHARE = 0.1
 """Of the gas that a culture's bacteria make, at least so much more has to be left for its yeast to have made [A]."""
 DECIMALS = 4
@@ -39,6 +43,11 @@ MEASURED_RANGES = {
     "core_c": (20.0, 99.5, "°C", "the core"),
     "bake_min": (1.0, 2880.0, "min", "the time in the oven"),
     "mark": (1.0, 5.0, "", "the mark"),
+    "stage_h": (0.3, 240.0, "h", "the hours of the stage"),
+    "stage_c": (0.0, 60.0, "°C", "the warmth of the stage"),
+    "stage_ph": (3.0, 8.0, "pH", "the pH of the stage"),
+    "stage_tta": (0.1, 60.0, "mL", "the TTA of the stage"),
+    "peak_h": (0.3, 96.0, "h", "the time to the stage's peak"),
 }
 """Lowest and highest that can have been measured, with the unit and what it is."""
 
@@ -48,7 +57,9 @@ class Bake:
     """One bake as it was. Temperatures °C; `rise_percent` was reached after `rise_h`, `core_c` after `bake_min`.
 
     `gas_factor` and `oven_factor` are observed / predicted by the uncalibrated model for the formula of that day:
-    they are kept, since the formula may change afterwards.
+    they are kept, since the formula may change afterwards. Of one living stage, named by `stage`: its pH and TTA after
+    `stage_h` at `stage_c` (None: as planned), and when it peaked; `souring_factor` and `raising_factor` are what that
+    says of the culture.
     """
 
     at: datetime
@@ -65,9 +76,18 @@ class Bake:
     mark: int | None = None
     gas_factor: float | None = None
     oven_factor: float | None = None
+    stage: str = ""
+    stage_h: float | None = None
+    stage_c: float | None = None
+    stage_ph: float | None = None
+    stage_tta: float | None = None
+    peak_h: float | None = None
+    souring_factor: float | None = None
+    raising_factor: float | None = None
 
 
-_NUMBERS = ("dough_c", "proof_c", "rise_percent", "rise_h", "oven_c", "core_c", "bake_min", "gas_factor", "oven_factor")
+FACTORS = ("gas_factor", "oven_factor", "souring_factor", "raising_factor")
+_NUMBERS = tuple(key for key in (*MEASURED_RANGES, *FACTORS) if key != "mark")
 
 
 def log_path(formula_path: Path) -> Path:
@@ -94,7 +114,28 @@ def with_factors(bake: Bake, measured: Measured) -> Bake:
     Raises InputProblem for a rise within the lag, or numbers that cannot be.
     """
     check_measured(bake)
-    return replace(bake, gas_factor=_gas_factor(bake, measured), oven_factor=_oven_factor(bake, measured))
+    souring, raising = _culture_factors(bake, measured)
+    return replace(
+        bake,
+        gas_factor=_gas_factor(bake, measured),
+        oven_factor=_oven_factor(bake, measured),
+        souring_factor=souring,
+        raising_factor=raising,
+    )
+
+
+def _culture_factors(bake: Bake, measured: Measured) -> tuple[float | None, float | None]:
+    """What a measured stage says of the culture: how it sours, and how it rises. Raises InputProblem."""
+    if bake.stage_ph is None and bake.stage_tta is None and bake.peak_h is None:
+        return None, None
+    if not bake.stage:
+        raise InputProblem("which stage was measured is not said", where="log", right="its name")
+    stage = stage_of(measured, bake.stage)
+    hours = stage.hours if bake.stage_h is None else bake.stage_h
+    souring = None
+    if stage.start.bacteria > 0.0:
+        souring = souring_factor(stage, hours, bake.stage_c, bake.stage_ph, bake.stage_tta)
+    return souring, None if bake.peak_h is None else raising_factor(stage, bake.peak_h, bake.stage_c)
 
 
 def _gas_factor(bake: Bake, measured: Measured) -> float | None:
@@ -151,8 +192,8 @@ def _bake(row: Row) -> Bake:
     at = row.data.get("at")
     if not isinstance(at, datetime):
         raise row.fault("at", "is no date and time", "such as 2026-11-24T09:30:00")
-    given = {key: row.maybe_number(key) for key in _NUMBERS}
-    for key in ("gas_factor", "oven_factor"):
+    given: dict[str, Any] = {key: row.maybe_number(key) for key in _NUMBERS}
+    for key in FACTORS:
         value = given[key]
         if value is not None and value <= 0:
             raise row.fault(key, f"is {value:g}", "above zero")
@@ -162,6 +203,7 @@ def _bake(row: Row) -> Bake:
         crumb=clean(str(row.data.get("crumb", ""))),
         notes=clean(str(row.data.get("notes", ""))),
         mark=row.whole("mark", *MARKS),
+        stage=clean(str(row.data.get("stage", ""))),
         **given,
     )
 
@@ -176,6 +218,7 @@ def add_bake(path: Path, bake: Bake) -> tuple[Bake, ...]:
     before = read_log(path)
     text = read_text(path)[0].rstrip("\n") + "\n\n" if before else ""
     bake = replace(bake, formula=clean(bake.formula), crumb=clean(bake.crumb), notes=clean(bake.notes))
+    bake = replace(bake, stage=clean(bake.stage))
     write_whole(path, (text + document({"bake": [_table(bake)]})).encode("utf-8"), stamp)
     return (*before, bake)
 
@@ -210,6 +253,8 @@ def calibration_from(bakes: Sequence[Bake]) -> Calibration:
     """What the bakes of a kitchen say together: a robust mean with the model as one voice among them."""
     gas = calibrated([bake.gas_factor for bake in bakes if bake.gas_factor is not None], GAS_SPREAD)
     oven = calibrated([bake.oven_factor for bake in bakes if bake.oven_factor is not None], SPREAD)
+    souring = calibrated([bake.souring_factor for bake in bakes if bake.souring_factor is not None], CULTURE_SPREAD)
+    raising = calibrated([bake.raising_factor for bake in bakes if bake.raising_factor is not None], CULTURE_SPREAD)
     return Calibration(
         GAS_ML_PER_H_PER_G * gas.factor,
         min(gas.spread, MOST_SPREAD),
@@ -217,6 +262,9 @@ def calibration_from(bakes: Sequence[Bake]) -> Calibration:
         min(oven.spread, MOST_SPREAD),
         gas.bakes,
         oven.bakes,
+        souring.factor,
+        raising.factor,
+        max(souring.bakes, raising.bakes),
     )
 
 

@@ -11,7 +11,7 @@ from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
-from adapter.swaps.balance import WATER, YEAST_HOLDS, Balancer, Incoming, Mover, Swap, Unmet, rounded
+from adapter.swaps.balance import WATER, YEAST_HOLDS, Balance, Balancer, Incoming, Mover, Swap, Unmet, rounded
 from adapter.swaps.likeness import Likeness
 from adapter.swaps.offer import Offer
 from adapter.swaps.order import in_order
@@ -20,6 +20,11 @@ from adapter.swaps.request import DEFAULT_MOVES, LINE_HOLD, Request
 from adapter.swaps.rules import Rule, fits
 from adapter.swaps.variant import LARGEST_GRAMS
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
+
+ACID_READINGS = ("ph", "tta")
+MOST_ROUNDS = 4
+NOTICED = 0.5
+"""A kept reading that the proof has moved by more than this, in tolerances, is put right [A]."""
 
 FREE_FALL = 0.5
 """A swap that no rule bounds takes at most this part of a line that only gives way [A]."""
@@ -182,16 +187,22 @@ class Swapper:
         return None
 
     def solve(self, request: Request) -> Offer:
-        """A swap balanced, rounded to the scale, its yeast put right, and read."""
-        balance = self.balancer.balance(self._swap(request))
+        """A swap balanced, rounded to the scale, its yeast put right, and read.
+
+        What the proof makes of acid is fixed while the programme solves; then all is read again, and where a reading
+        that is to be kept has moved by it, the programme is asked once more with that movement counted in.
+        """
         before, holds, out = self.measured, request.holds, request.out
-        yeasts = self.kitchen.catalogue.of_kind("yeast")
-        after = measure(self.kitchen, rounded(self.formula, balance.formula, yeasts), before.book)
         follows = not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue))
-        if follows and "yeast" in holds:
-            after = keep_yeast_percent(before, after)
-        elif follows:
-            after = keep_rise_time(before, after)
+        swap = self._swap(request)
+        for _ in range(MOST_ROUNDS):
+            balance = self.balancer.balance(swap)
+            after = self._read(balance.formula, holds, follows)
+            moved = self._moved_by_proof(swap, balance, after)
+            if not moved:
+                break
+            counted = dict(swap.beyond)
+            swap = replace(swap, beyond=tuple((key, counted.get(key, 0.0) + by) for key, by in moved.items()))
         unmet = [*balance.unmet, *_unmet_by_yeast(before, after, holds, follows)]
         shifts = _shifts(self.formula, after.formula)
         going = {self.formula.lines[place].ingredient for place in out}
@@ -216,6 +227,27 @@ class Swapper:
                 if grams < 0.5 * scale_step(grams) and name not in coming and request.typed.get(name) != 0
             ),
         )
+
+    def _read(self, exact: Formula, holds: Sequence[str], follows: bool) -> Measured:
+        """The formula after a swap, rounded to the scale, with its yeast following."""
+        before, yeasts = self.measured, self.kitchen.catalogue.of_kind("yeast")
+        after = measure(self.kitchen, rounded(self.formula, exact, yeasts), before.book)
+        if follows and "yeast" in holds:
+            return keep_yeast_percent(before, after)
+        return keep_rise_time(before, after) if follows else after
+
+    def _moved_by_proof(self, swap: Swap, balance: Balance, after: Measured) -> dict[str, float]:
+        """By how much kept readings of acid have moved beside what the programme knew of; what nobody notices is none.
+
+        Empty too where nothing of it could be made good: then the programme has said what it misses.
+        """
+        found = {}
+        for key, expected in balance.deviations:
+            if key in ACID_READINGS and (key in swap.keep or key in swap.holds):
+                by = after.values[key] - self.measured.values[key] - expected
+                if abs(by) > NOTICED * self.kitchen.tolerances[key].value:
+                    found[key] = by
+        return found
 
     def typical_amounts(self, rule: Rule, out: tuple[int, ...], chosen: Sequence[str]) -> tuple[float, ...]:
         """Grams of each incoming ingredient when a rule takes the whole of its lines, before rounding."""

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from adapter.dough.bake.plan import BakePlan, Span
+from adapter.dough.bake.plan import BakePlan
+from adapter.dough.bake.span import Span
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.reports import number
+from adapter.words.stage_report import stage_data, stages_text
 from adapter.words.text_report import NOTHING, grams_text
 
 Data = dict[str, Any]
@@ -62,6 +64,7 @@ def bake_report(plan: BakePlan, bakes: Sequence[Bake] = ()) -> Data:
         "wait_h": span_data(plan.wait_h),
         "keeps_d": span_data(plan.keeps_d),
         "plan": [{"at": f"{step.at:%Y-%m-%d %H:%M}", "step": step.step} for step in plan.plan],
+        "stages": [stage_data(row) for row in plan.stages],
         "notes": list(plan.notes),
         "cautions": list(plan.cautions),
         "kitchen": calibration_data(plan.calibration),
@@ -78,6 +81,9 @@ def calibration_data(calibration: Calibration) -> Data:
         "oven_factor": number(calibration.oven_factor),
         "oven_spread": number(calibration.oven_spread),
         "oven_bakes": calibration.oven_bakes,
+        "souring_factor": number(calibration.souring),
+        "raising_factor": number(calibration.raising),
+        "ripenings": calibration.ripenings,
     }
 
 
@@ -197,6 +203,11 @@ def kitchen_text(data: Data) -> list[str]:
             f"Loaves take {data['oven_factor']:.2f} times the model's minutes here "
             f"(± {100 * data['oven_spread']:.0f} %), by {_times(data['oven_bakes'], 'logged bake')}."
         )
+    if data["ripenings"]:
+        sentences.append(
+            f"The culture sours {data['souring_factor']:.2f} times and rises {data['raising_factor']:.2f} times "
+            f"as fast as the model's here, by {_times(data['ripenings'], 'logged stage')}."
+        )
     return sentences
 
 
@@ -212,6 +223,8 @@ def bake_text(data: Data) -> str:
     lines = [f"{figure.label:<{label}}  {figure.value:<{value}}  {figure.beside}".rstrip() for figure in figures]
     said = dict.fromkeys(text for figure in figures for text, _ in figure.sentences)
     lines += ["", *said]
+    if data["stages"]:
+        lines += ["", *stages_text(data["stages"])]
     if data["plan"]:
         lines += ["", *(f"{step['at']}  {step['step']}" for step in data["plan"])]
     kitchen = kitchen_text(data["kitchen"])
@@ -238,6 +251,11 @@ def logged_text(bake: Data) -> str:
         parts.append(f"{bake['bake_min']:g} min in the oven")
     if "core_c" in bake:
         parts.append(f"core {bake['core_c']:g} °C")
+    if "stage" in bake:
+        measured = [f"pH {bake['stage_ph']:g}"] if "stage_ph" in bake else []
+        measured += [f"TTA {bake['stage_tta']:g}"] if "stage_tta" in bake else []
+        measured += [f"highest after {bake['peak_h']:g} h"] if "peak_h" in bake else []
+        parts.append(f"{bake['stage']}: {', '.join(measured) or 'noted'}")
     parts += [bake[key] for key in ("crumb", "notes") if key in bake]
     if "mark" in bake:
         parts.append(f"mark {bake['mark']}/5")

@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan, rise_over
+from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Step
 from adapter.formula.problems import InputProblem

@@ -1,4 +1,4 @@
-"""Checking every table and file: what was found, or the first fault with its file, entry and key.
+"""Checking every table and file: what each holds, or its fault with file, entry and key.
 
 What a table's own reader cannot see is looked at here: names that point from one table into another, files and keys
 that nobody reads, and whether every formula there is can be read.
@@ -7,6 +7,7 @@ that nobody reads, and whether every formula there is can be read.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from importlib import import_module
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -60,8 +61,20 @@ def laid_over() -> tuple[Table, ...]:
     return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES, WITHOUT)
 
 
-def check_tables() -> tuple[list[str], Kitchen]:
-    """Read every table and formula there is, shipped and own. Raises InputProblem for the first thing wrong."""
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What reading one file told: lines that say so, or its fault."""
+
+    file: str
+    lines: tuple[str, ...]
+    fault: InputProblem | None = None
+
+
+def check_tables() -> tuple[list[str], list[Path], Kitchen]:
+    """Read every table and sample there is, shipped and own: what they hold, and the baker's own files still to read.
+
+    Raises InputProblem for the first thing wrong.
+    """
     folders = own_table_folders()
     for folder in folders:
         _check_file_names(folder)
@@ -83,13 +96,19 @@ def check_tables() -> tuple[list[str], Kitchen]:
         _read(read_sample(sample, kitchen.catalogue), kitchen)
     lines.append(f"{len(samples())} sample formulas: in order")
     logs = logs_in((own_formulas_path(),))
-    lines += check_files([*own_formulas(), *logs], kitchen)
-    return lines, kitchen
+    return lines, [*own_formulas(), *logs], kitchen
 
 
-def check_files(paths: Iterable[Path], kitchen: Kitchen) -> list[str]:
+def check_files(paths: Iterable[Path], kitchen: Kitchen) -> list[Checked]:
     """Read formulas, pantries and bake logs; for a formula also what lies outside its band or is not understood."""
-    return [line for path in paths for line in _file_lines(path, kitchen)]
+    return [_checked(path, kitchen) for path in paths]
+
+
+def _checked(path: Path, kitchen: Kitchen) -> Checked:
+    try:
+        return Checked(file_name(path), tuple(_file_lines(path, kitchen)))
+    except InputProblem as problem:
+        return Checked(file_name(path), (), problem)
 
 
 def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:

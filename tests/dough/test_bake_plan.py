@@ -15,16 +15,8 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import (
-    BakeInputs,
-    BakePlan,
-    Span,
-    bake_plan,
-    mean_temperature,
-    rise_over,
-    risen_loaf,
-    tin_suits_g,
-)
+from adapter.dough.bake.plan import BakeInputs, BakePlan, Span, bake_plan, risen_loaf, tin_suits_g
+from adapter.dough.bake.proofing import mean_temperature, rise_over
 from adapter.dough.models.oven import core_temperature
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure

@@ -109,7 +109,7 @@ def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:
 
 def test_nothing_is_invented() -> None:
     data = recipe_data(Formula("x", (Line("rye sourdough", 12.34, hydration=120.0),), pieces=3))
-    assert data["recipeIngredient"] == ["12 g rye sourdough (120 % water)"] and data["recipeYield"] == "3 pieces"
+    assert data["recipeIngredient"] == ["12.34 g rye sourdough (120 % water)"] and data["recipeYield"] == "3 pieces"
     assert "description" not in data and "isBasedOn" not in data
 
 

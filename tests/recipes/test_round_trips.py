@@ -9,7 +9,7 @@ import pytest
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
-from adapter.exports.formula_forms import export_text
+from adapter.exports.forms import export_text
 from adapter.files.formula_file import read_sample
 from adapter.formula.model import Formula, Line
 from adapter.recipes.lines import LineReader

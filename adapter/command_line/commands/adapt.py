@@ -146,7 +146,10 @@ def answer_for(
         if not answer.ways:
             raise InputProblem("there is no way to save", where="adapt", right="fewer wishes")
         options.file = path
-        save_variant(follow(formula, answer.ways[0].after.formula, answer.ways[0].step), options, stamp, kitchen)
+        saved = follow(formula, answer.ways[0].after.formula, answer.ways[0].step)
+        text = save_variant(saved, options, stamp, kitchen)
+        if text is not None:
+            return text
         data["saved"] = file_name(options.save)
     return printed(options, data, adapt_text)
 

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
 from adapter.command_line.loading import kitchen_and_pantry, log_of, read_file
 from adapter.command_line.options import number, with_file, with_json, with_pantry
 from adapter.command_line.printing import printed
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from adapter.dough.readings.kitchen import Kitchen
+    from adapter.formula.model import Formula
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -26,6 +33,22 @@ def options(parser: argparse.ArgumentParser) -> None:
     ):
         parser.add_argument(option, type=number, default=default, metavar="C", help=f"temperature of the {what}, °C")
     parser.add_argument("--rise-percent", type=number, metavar="N", help="how far it is to rise")
+    parser.add_argument(
+        "--stage",
+        action="append",
+        default=[],
+        metavar='"NAME: HOURS h C"',
+        help='hours and warmth of a stage for this day, such as "sourdough: 14 h 24" or "dough: 1 h 26, 12 h 5"',
+    )
+    parser.add_argument(
+        "--ripe",
+        action="append",
+        default=[],
+        metavar='"NAME by TIME at C with %%"',
+        help="a stage that is to be ripe by a time, with two of time, warmth and starter in %% of the stage given",
+    )
+    parser.add_argument("--there", type=number, metavar="G", help="grams of ripe culture there is to build up from")
+    parser.add_argument("--cold-night", action="store_true", help="prove the dough over a night in the fridge")
     parser.add_argument("--machine", action="store_true", help="mixed by a machine, not by hand")
     with_pantry(parser)
     with_json(parser)
@@ -40,12 +63,14 @@ def run(options: argparse.Namespace) -> str:
     from adapter.files.log_file import calibrated_kitchen, log_folders, read_log
     from adapter.words.bake_report import bake_report, bake_text
     from adapter.words.clock_times import ready_time, start_time
+    from adapter.words.stage_typing import stage_typed
 
     kitchen, _ = kitchen_and_pantry(options)
     formula = read_file(options.file, kitchen)
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
     now = datetime.now()
     temperatures = Temperatures(options.room_c, options.fridge_c, tap_c=options.tap_c, by_machine=options.machine)
+    formula, said = _made_ripe(kitchen, formula, options.ripe, now)
     inputs = BakeInputs(
         temperatures,
         options.dough_c,
@@ -55,11 +80,30 @@ def run(options: argparse.Namespace) -> str:
         options.core_c,
         None if options.start is None else start_time(options.start, now),
         None if options.ready is None else ready_time(options.ready, now),
+        tuple(stage_typed(text, formula) for text in options.stage),
+        options.cold_night,
+        options.there,
     )
     plan = bake_plan(measure(kitchen, formula), inputs, now)
     data = bake_report(plan, read_log(log_of(options.file)))
+    data["notes"] += said
     data["notes"] += [f"A log was left out: {note}" for note in unread]
     return printed(options, data, bake_text)
+
+
+def _made_ripe(kitchen: Kitchen, formula: Formula, wishes: list[str], now: datetime) -> tuple[Formula, list[str]]:
+    """The formula with its stages set so that each is ripe as asked, and a line for each."""
+    from adapter.dough.bake.ripe_by import ripe_by
+    from adapter.words.stage_report import ripe_by_text
+    from adapter.words.stage_typing import ripe_typed
+
+    said = []
+    for text in wishes:
+        wish = ripe_typed(text, formula, now)
+        found = ripe_by(kitchen, formula, wish.stage, wish.hours, wish.temperature_c, wish.starter_percent)
+        formula = found.formula
+        said.append(ripe_by_text(found, wish.stage))
+    return formula, said
 
 
 COMMAND = Command("from dough to slice: temperature, tin, proof, oven, clock", options, run)

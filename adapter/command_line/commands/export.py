@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, measured_file, swapper_for
+from adapter.command_line.loading import STANDARD_STREAM, kitchen_and_pantry, measured_file, swapper_for
 from adapter.command_line.options import with_file, with_force, with_pantry
 from adapter.command_line.saving import not_over_unasked
 
@@ -16,7 +16,8 @@ def options(parser: argparse.ArgumentParser) -> None:
     from adapter.exports.forms import formula_forms
 
     forms = "; ".join(f"{form.suffix}: {form.title}" for form in formula_forms())
-    parser.add_argument("out", type=Path, metavar="OUT", help=forms)
+    parser.add_argument("out", type=Path, metavar="OUT", help=f"{forms}; - for standard output, with --as")
+    parser.add_argument("--as", dest="suffix", metavar="SUFFIX", help="the form, where OUT is -: such as .md")
     parser.add_argument("--options", action="store_true", help="on a card: what to take for what a reader lacks")
     with_force(parser)
     with_pantry(parser)
@@ -24,18 +25,23 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> str:
     from adapter.exports.form import ForReaders
-    from adapter.exports.forms import export_file, form_of
+    from adapter.exports.forms import export_file, export_text, form_of
     from adapter.formula.problems import file_name
 
-    not_over_unasked(options.out, options)
+    to_output = str(options.out) == STANDARD_STREAM
+    if not to_output:
+        not_over_unasked(options.out, options)
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)
     told = ForReaders()
-    if form_of(options.out.suffix).for_readers:
+    suffix = (options.suffix or "") if to_output else options.out.suffix
+    if form_of(suffix).for_readers:
         from adapter.words.reader_options import reader_options, reasons_of
 
         swapper = swapper_for(kitchen, measured.formula)
         told = ForReaders(reader_options(swapper) if options.options else (), reasons_of(swapper.rules))
+    if to_output:
+        return export_text(measured, suffix, told).rstrip("\n")
     export_file(measured, options.out, told)
     return f"{file_name(options.out)} written"
 

@@ -19,8 +19,14 @@ def options(parser: argparse.ArgumentParser) -> None:
         ("--oven-c", "oven, °C"),
         ("--core-c", "core when it came out, °C"),
         ("--bake-min", "minutes in the oven"),
+        ("--stage-h", "hours that the stage stood when it was measured (default: as planned)"),
+        ("--stage-c", "how warm it stood, °C (default: as planned)"),
+        ("--stage-ph", "pH of the stage"),
+        ("--stage-tta", "TTA of the stage, mL"),
+        ("--peak-h", "hours until the stage stood highest"),
     ):
         parser.add_argument(option, type=number, metavar="N", help=what)
+    parser.add_argument("--stage", default="", metavar="NAME", help="the living stage that was measured")
     parser.add_argument("--crumb", default="", help="what the crumb was like")
     parser.add_argument("--notes", default="", help="anything else")
     parser.add_argument("--mark", type=int, metavar="1-5", help="a mark out of five")
@@ -34,6 +40,7 @@ def run(options: argparse.Namespace) -> str:
     from adapter.files.places import with_folder
     from adapter.formula.problems import file_name
     from adapter.words.bake_report import bake_data, logged_text
+    from adapter.words.stage_typing import stage_named
 
     kitchen, _ = kitchen_and_pantry(options)
     measured = measured_file(options.file, kitchen)
@@ -50,6 +57,12 @@ def run(options: argparse.Namespace) -> str:
         options.crumb,
         options.notes,
         options.mark,
+        stage=stage_named(options.stage, measured.formula) if options.stage else "",
+        stage_h=options.stage_h,
+        stage_c=options.stage_c,
+        stage_ph=options.stage_ph,
+        stage_tta=options.stage_tta,
+        peak_h=options.peak_h,
     )
     bake = with_factors(bake, measured)
     path = log_of(options.file)

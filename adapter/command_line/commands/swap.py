@@ -54,7 +54,9 @@ def run(options: argparse.Namespace) -> str:
     )
     data = swap_report(offer, pantry)
     if options.save is not None:
-        save_variant(follow(formula, offer.after.formula, offer.step()), options, stamp, kitchen)
+        text = save_variant(follow(formula, offer.after.formula, offer.step()), options, stamp, kitchen)
+        if text is not None:
+            return text
         data["saved"] = file_name(options.save)
     return printed(options, data, swap_text)
 

@@ -16,6 +16,7 @@ from adapter.formula.problems import InputProblem
 PREHEAT_H = 0.75
 """How long before the loaf goes in the oven is lit [CP]."""
 NEXT_QUARTER_MIN = 15
+INTO_OVEN = "into the oven"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +27,18 @@ class TimedStep:
 
 @dataclass(frozen=True, slots=True)
 class Durations:
-    """Hours that the dough itself takes."""
+    """Hours that the dough itself takes.
+
+    `stages` are the living stages with the hours before mixing at which each is set, `moves` the dough's own ways from
+    place to place with the hours after mixing; kinds of stage that are followed need no step of the table.
+    """
 
     proof_h: float
     bake_h: float
     wait_h: float
+    stages: tuple[tuple[float, str], ...] = ()
+    moves: tuple[tuple[float, str], ...] = ()
+    followed_kinds: frozenset[str] = frozenset()
 
 
 def clock_plan(
@@ -59,15 +67,29 @@ def _offsets(
 ) -> list[tuple[float, str]]:
     """Hours from the start of mixing, and the step, in their order."""
     hours = {step.name: step.hours for step in work}
-    early = [step for step in work if step.name not in (MIX, SHAPE) and step.applies(stages, kinds)]
+    early = [
+        step
+        for step in work
+        if step.name not in (MIX, SHAPE)
+        and step.applies(stages, kinds)
+        and (step.stage or step.kind) not in durations.followed_kinds
+    ]
+    before = [*((step.hours, step.name) for step in early), *durations.stages]
+    shape = hours[MIX] + (durations.moves[-1][0] if len(durations.moves) > 1 else 0.0)
     in_oven = hours[MIX] + hours[SHAPE] + durations.proof_h
     out = in_oven + durations.bake_h
     return [
-        *((-step.hours, step.name) for step in sorted(early, key=lambda step: -step.hours)),
+        *((-at_h, name) for at_h, name in sorted(before, key=lambda step: -step[0])),
         (0.0, MIX),
-        (hours[MIX], SHAPE),
-        (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
-        (in_oven, "into the oven"),
+        *sorted(
+            [
+                *((hours[MIX] + at_h, name) for at_h, name in durations.moves if at_h > 0.0),
+                (shape, SHAPE),
+                (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
+            ],
+            key=lambda step: step[0],
+        ),
+        (in_oven, INTO_OVEN),
         (out, "out of the oven"),
         (out + durations.wait_h, "may be sliced"),
     ]

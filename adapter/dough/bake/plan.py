@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -10,41 +9,53 @@ from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan
+from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
+from adapter.dough.bake.proofing import (
+    CURVE_POINTS,
+    mean_temperature,
+    moves_of,
+    night_note,
+    night_offered,
+    proof_of,
+    rise_curve,
+    rise_notes,
+    rise_over,
+    stage_starts,
+)
+from adapter.dough.bake.ripe_by import builds_from
+from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow, stage_rows
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
-from adapter.dough.models.proof import Rise, unrisen_density
+from adapter.dough.models.proof import unrisen_density
 from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.readings import starch
-from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration
+from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.loaf import loaf_of, tin_volume_l
-from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import WorkStep
+from adapter.formula.model import DEFAULT_STAGE, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
 T = TypeVar("T")
 
-DRIFT_TO_ROOM_H = 1.5
-"""Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 
-CURVE_POINTS = 49
-MEAN_STEPS = 48
+LONGEST_BUILD_H = 36.0
 USUAL_FILL = 0.93
 """How full a tin is wanted where the class of loaf does not say [CP]."""
-LEAST_PROOF_SPREAD = 0.08
-"""No log makes a proof surer than this: the eye that says "risen" stays [A]."""
 PROOF_RANGE_C = (4.0, 47.0)
 RAW_BELOW_C = 80.0
 """A core cooler than this has not set; loaves are done at 94 °C and more [A]."""
-NEVER_RISES = (
-    "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
-    "too sour or too sweet for them."
-)
 
 
 @dataclass(frozen=True, slots=True)
 class BakeInputs:
-    """What the baker sets for the day. None: what the formula says, or its class of loaf."""
+    """What the baker sets for the day. None: what the formula says, or its class of loaf.
+
+    `stages` are the day's hours and warmth in place of the formula's; `cold_night` takes the night in the fridge that
+    `BakePlan.cold_night` offers; `there_g` is ripe culture in the fridge, from which what is needed is built up.
+    """
 
     temperatures: Temperatures = field(default_factory=Temperatures)
     wanted_dough_c: float | None = None
@@ -54,15 +65,9 @@ class BakeInputs:
     core_c: float | None = None
     start: datetime | None = None
     ready: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A number with the range it is shown with."""
-
-    low: float
-    value: float
-    high: float
+    stages: tuple[StagePlan, ...] = ()
+    cold_night: bool = False
+    there_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +107,8 @@ class BakePlan:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     calibration: Calibration
+    stages: tuple[StageRow, ...] = ()
+    cold_night: ColdNight | None = None
 
 
 def bake_plan(
@@ -114,7 +121,41 @@ def bake_plan(
     Raises InputProblem for temperatures that cannot be, a tin smaller than the dough, a core or an oven out of
     range, and times in the past.
     """
-    formula = measured.formula
+    if inputs.stages:
+        planned = measured.formula
+        for stage in inputs.stages:
+            planned = planned.with_plan(stage)
+        measured = measure(measured.kitchen, planned, measured.book)
+    if inputs.cold_night:
+        return _with_cold_night(measured, inputs, now)
+    return _planned(measured, inputs, now)
+
+
+def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
+    """The plan with the night in the fridge that the plan without it offers."""
+    warm = _planned(measured, replace(inputs, cold_night=False), now, offer_always=True)
+    if warm.cold_night is None:
+        raise InputProblem(
+            "no night in the fridge fits here",
+            where=f"formula {measured.formula.name!r}",
+            right="a time to be sliced by, 8 to 36 h away, and less or more yeast",
+        )
+    stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
+    spells = tuple(Spell(spell.hours, spell.temperature_c) for spell in warm.cold_night.spells)
+    planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
+    if warm.cold_night.yeast_percent is not None:
+        factor = warm.cold_night.yeast_percent / measured.rise.yeast_percent
+        catalogue = measured.kitchen.catalogue
+        planned = planned.with_lines(
+            line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
+            for line in planned.lines
+        )
+    return _planned(
+        measure(measured.kitchen, planned, measured.book), replace(inputs, cold_night=False, proof_c=None), now
+    )
+
+
+def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always: bool = False) -> BakePlan:
     formula = measured.formula
     place_c = _chosen(inputs.proof_c, measured.rise.temperature_c)
     rise_percent = _chosen(inputs.rise_percent, 100.0 * measured.rise.rise_fraction)
@@ -126,7 +167,7 @@ def bake_plan(
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
     if measured.rise.spells and inputs.proof_c is None:
         rise = replace(rise, spells=measured.rise.spells, tau_h=measured.rise.tau_h)
-    proof_h = _proof(measured, rise)
+    proof_h = proof_of(measured, rise)
     mean_c = mean_temperature(rise, rise.stated_h or proof_h.value)
     loaf = risen_loaf(measured, rise_percent)
     kitchen = measured.kitchen.calibration
@@ -140,10 +181,33 @@ def bake_plan(
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
         notes.append(" ".join(part for part in (mixing.liquid.note, mixing.hint) if part))
-    if not math.isfinite(proof_h.value):
-        notes.append(NEVER_RISES)
+    notes += rise_notes(measured, rise, proof_h)
     work = measured.kitchen.steps
-    durations = Durations(proof_h.value, bake.value / 60.0, loaf_class.wait_h.low)
+    rows = stage_rows(measured)
+    if inputs.there_g is not None:
+        rows = (*builds_from(measured, inputs.there_g, _build_hours(inputs, now), inputs.temperatures.room_c), *rows)
+    durations = Durations(
+        proof_h.value if rise.stated_h is None else rise.stated_h,
+        bake.value / 60.0,
+        loaf_class.wait_h.low,
+        stage_starts(measured, rows),
+        moves_of(rise),
+        frozenset(row.kind for row in rows),
+    )
+    plan = clock_plan(
+        formula.stages(),
+        (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds),
+        durations,
+        work,
+        now,
+        inputs.start,
+        inputs.ready,
+    )
+    night = night_offered(
+        measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
+    )
+    if night is not None and not offer_always:
+        notes.append(night_note(night))
     return BakePlan(
         mixing=mixing,
         dough_g=measured.amount("mass"),
@@ -169,22 +233,21 @@ def bake_plan(
         keeps_d=loaf_class.keeps_d,
         rise_curve=rise_curve(rise, proof_h.value),
         core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
-        plan=tuple(
-            clock_plan(
-                formula.stages(),
-                (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds),
-                durations,
-                work,
-                now,
-                inputs.start,
-                inputs.ready,
-            )
-        ),
+        plan=tuple(plan),
         work=work,
         notes=tuple(notes),
         cautions=tuple(cautions_of(measured)),
         calibration=kitchen,
+        stages=rows,
+        cold_night=night,
     )
+
+
+def _build_hours(inputs: BakeInputs, now: datetime) -> float | None:
+    """Hours that builds may take: until the loaf is to be sliced, a day and a half at most; None without a time."""
+    if inputs.ready is None:
+        return None
+    return min(max((inputs.ready - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
 
 
 def _chosen(own: float | None, usual: float) -> float:
@@ -208,55 +271,6 @@ def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
     if core_c < RAW_BELOW_C:
         right = f"{RAW_BELOW_C:g} to {HOTTEST_CORE_C:g} °C"
         raise InputProblem(f"a core of {core_c:g} °C is raw dough", right=right)
-
-
-def at_temperature(rise: Rise, temperature_c: float) -> Rise:
-    """The same dough proving at another temperature, all the time."""
-    return replace(rise, temperature_c=temperature_c, dough_c=None, spells=())
-
-
-def rise_over(measured: Measured, place_c: float, dough_c: float, rise_percent: float) -> Rise:
-    """The rise of a dough of its own temperature that proves in a place, going over to its warmth."""
-    rise = replace(measured.rise, rise_fraction=rise_percent / 100.0)
-    return replace(rise, temperature_c=place_c, dough_c=dough_c, spells=(), tau_h=DRIFT_TO_ROOM_H)
-
-
-def mean_temperature(rise: Rise, hours: float) -> float:
-    """°C of a dough, averaged over so many hours of its proof."""
-    if not math.isfinite(hours) or hours <= 0.0:
-        return rise.temperature_c
-    warmth = rise.warmth()
-    return sum(warmth(hours * (step + 0.5) / MEAN_STEPS) for step in range(MEAN_STEPS)) / MEAN_STEPS
-
-
-def _proof(measured: Measured, rise: Rise) -> Span:
-    """Hours to the rise, with the dough going over from its own temperature to that of its places."""
-    hours = rise.hours()
-    relative = _proof_spread(measured)
-    return Span(hours * max(1.0 - relative, 0.3), hours, hours * (1.0 + relative))
-
-
-def _proof_spread(measured: Measured) -> float:
-    """Half-width of the proof, relative: that of the rise time, less what the bake log has learned of the gas rate."""
-    usual = measured.values["rise_time"]
-    relative = 0.3
-    if math.isfinite(usual) and usual > 0.0:
-        relative = measured.spread("rise_time") / usual
-    learned = GAS_SPREAD**2 - measured.kitchen.calibration.gas_spread**2
-    return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
-
-
-def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
-    """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
-    if not math.isfinite(until_h) or until_h <= 0.0:
-        return ()
-    last = 1.2 * max(until_h, rise.stated_h or 0.0)
-    course = rise.over(last)
-    points = []
-    for number in range(CURVE_POINTS):
-        moment = course.at(last * number / (CURVE_POINTS - 1))
-        points.append((moment.hours, 100.0 * rise.bubbles.rise(moment.gas_ml, moment.temperature_c)))
-    return tuple(points)
 
 
 def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:

@@ -233,9 +233,9 @@ class _Run:
     """One integration: two-step Adams–Bashforth with uneven steps, the first by Heun.
 
     What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. Getting going is taken
-    out of the slopes and integrated exactly (`awake_hours`): its corner would cost accuracy just where a
-    dough begins to rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of
-    bakers' yeast, of sourdough yeast, of bacteria.
+    out of the slopes and integrated exactly (`awake_hours`): its corner would cost accuracy just where a dough begins
+    to rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of
+    sourdough yeast, of bacteria.
     """
 
     def __init__(self, medium: Medium, living: Living, warmth: Warmth) -> None:

@@ -61,6 +61,8 @@ class LivingStage:
     totals: tuple[float, ...]
     made: tuple[tuple[int, float], ...]
     fed_from: str | None
+    fed_g: float
+    spells: tuple[Place, ...]
 
     @property
     def hours(self) -> float:
@@ -118,11 +120,12 @@ class Follower:
     def _follow(
         self, plan: StagePlan, kind: str, totals: list[float], before: LivingStage | None
     ) -> LivingStage | None:
-        index, fed_from = self.layout.index, None
+        index = self.layout.index
+        fed_from, fed_g = None, 0.0
         brings_life = totals[index["bacteria"]] + totals[index["cells"]] + totals[index["yeast"]] > 0.0
         if before is not None and not brings_life:
             totals = [own + fed for own, fed in zip(totals, before.totals, strict=True)]
-            fed_from = before.plan.name
+            fed_from, fed_g = before.plan.name, before.totals[index["mass"]]
         if totals[index["flour"]] <= 0.0 or totals[index["water"]] <= 0.0:
             return None
         medium, start = medium_of(self.layout, totals, self.pace), living_of(self.layout, totals)
@@ -135,7 +138,7 @@ class Follower:
         for place, amount in made:
             after[place] += amount
         bubbles = bubbles_of(self.layout, totals, RYE_AIR)
-        return LivingStage(plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from)
+        return LivingStage(plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from, fed_g, spells)
 
 
 def dough_plan(formula: Formula) -> StagePlan | None:

@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from adapter.dough.bake.clock import PREHEAT_H
-from adapter.dough.bake.plan import DRIFT_TO_ROOM_H, BakePlan, rise_over
+from adapter.dough.bake.plan import BakePlan
+from adapter.dough.bake.proofing import DRIFT_TO_ROOM_H, rise_over
 from adapter.dough.models.oven import (
     COLDEST_OVEN_C,
     CONDUCTIVITY,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
@@ -179,13 +179,14 @@ def bake_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakeP
             values[key] = planned[key]
     mark = values.pop("mark", None)
     words = {key: clean(texts.get(key, "")) for key in WORDS}
+    given: dict[str, Any] = values
     return Bake(
         now.replace(microsecond=0),
         formula,
         mark=None if mark is None else int(mark),
         crumb=words["crumb"],
         notes=words["notes"],
-        **values,
+        **given,
     )
 
 

@@ -276,6 +276,12 @@ class BakeScreen(OtherloafScreen):
         elif event.rows is self.figures:
             self.action_why()
 
+    def text_to_copy(self) -> str:
+        """The plan, as the command line prints it."""
+        from adapter.words.bake_report import bake_text
+
+        return f"{self.session.open_bench.formula.name}\n\n{bake_text(self.data)}" if self.data else ""
+
     # ------------------------------------------------------------------ why
 
     def action_change(self) -> None:

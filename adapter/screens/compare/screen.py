@@ -194,7 +194,7 @@ class CompareScreen(OtherloafScreen):
     def action_column_right(self) -> None:
         self.table.to_column(self.table.column + 1)
 
-    def action_make_first(self) -> None:
+    def action_from_here(self) -> None:
         place = self.table.column
         if place == 0:
             self.say(f"{self.candidate.sign} is the first already: all changes are against it")
@@ -212,7 +212,7 @@ class CompareScreen(OtherloafScreen):
         self.show_table()
         self.say("only what differs" if self.only_differing else "everything")
 
-    def action_columns(self) -> None:
+    def action_compare(self) -> None:
         from adapter.screens.parts.pick_dialog import PickDialog
 
         names = names_of(self.candidates)
@@ -268,6 +268,14 @@ class CompareScreen(OtherloafScreen):
 
     # ------------------------------------------------------------------ what to do with it
 
+    def text_to_copy(self) -> str:
+        """The tables for readers, as an export has them."""
+        from adapter.exports.comparison_markdown import comparison_markdown
+
+        if self.comparison is None:
+            return ""
+        return comparison_markdown(self.comparison.variants, self.session.pantry)
+
     def action_keep(self) -> None:
         """Back to the bench with the highlighted column on it."""
         done = ""
@@ -301,7 +309,7 @@ class CompareScreen(OtherloafScreen):
         else:
             self.say("w tells how a reading or a line came about")
 
-    def action_export_table(self) -> None:
+    def action_export(self) -> None:
         from adapter.screens.export.forms import comparison_forms
         from adapter.screens.export.screen import ExportScreen
 

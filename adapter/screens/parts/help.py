@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
+from adapter.screens.parts.action import Task
 from adapter.screens.parts.actions import actions_of
 from adapter.screens.parts.dialogs import TextDialog
 
@@ -18,13 +19,23 @@ class HelpScreen(TextDialog):
 
 
 def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
+    """The keys by what they are for, and what the marks of the screen mean."""
     lines: list[Content] = []
-    actions = list(actions_of(screen))
+    actions = [action for action in actions_of(screen) if action.keys]
     width = max(len(action.keys_shown) for action in actions) + 2
-    lines.append(Content("↑ ↓ choose, PgUp PgDn Home End further\n"))
-    for action in actions:
-        where = f" ({action.part})" if action.part else ""
-        lines.append(Content.assemble((action.keys_shown.ljust(width), "bold $accent"), f"{action.help}{where}"))
+    for task in Task:
+        lines.append(Content.styled(task.value, "bold"))
+        if task is Task.CHOOSE:
+            lines.append(Content.assemble(("↑ ↓".ljust(width), "bold $accent"), "choose; PgUp PgDn Home End further"))
+        for action in actions:
+            if action.task is task:
+                where = f" ({action.part})" if action.part else ""
+                keys = (action.keys_shown.ljust(width), "bold $accent")
+                lines.append(Content.assemble(keys, f"{action.help}{where}"))
+        if lines[-1].plain == task.value:
+            lines.pop()
+        else:
+            lines.append(Content(""))
     for note in notes:
-        lines.append(Content("\n" + note))
+        lines.append(Content(note + "\n"))
     return Content("\n").join(lines)

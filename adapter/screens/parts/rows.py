@@ -61,8 +61,8 @@ class RowList(Widget, can_focus=True):
     RowList > .rows--track { color: $track; }
     """
     BINDINGS = [
-        Binding("up,k", "move(-1)", show=False),
-        Binding("down,j", "move(1)", show=False),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
         Binding("pageup", "page(-1)", show=False),
         Binding("pagedown", "page(1)", show=False),
         Binding("home", "edge(-1)", show=False),

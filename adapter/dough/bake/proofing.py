@@ -1,0 +1,157 @@
+"""The proof in a bake plan: hours and curve in this place, the stages before it, and a night in the fridge."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from adapter.dough.bake.clock import TimedStep
+from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow
+from adapter.dough.models.proof import Rise
+from adapter.dough.readings.kitchen import GAS_SPREAD
+from adapter.dough.readings.measured import Measured
+
+NEVER_RISES = (
+    "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
+    "too sour or too sweet for them."
+)
+RISES_IN_OVEN = "Soda and powder raise it: it rises in the oven. Bake it soon after mixing, before the gas has gone."
+DRIFT_TO_ROOM_H = 1.5
+"""Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
+LEAST_PROOF_SPREAD = 0.08
+"""No log makes a proof surer than this: the eye that says "risen" stays [A]."""
+MEAN_STEPS = 48
+CURVE_POINTS = 49
+
+
+def at_temperature(rise: Rise, temperature_c: float) -> Rise:
+    """The same dough proving at another temperature, all the time."""
+    return replace(rise, temperature_c=temperature_c, dough_c=None, spells=())
+
+
+def rise_over(measured: Measured, place_c: float, dough_c: float, rise_percent: float) -> Rise:
+    """The rise of a dough of its own temperature that proves in a place, going over to its warmth."""
+    rise = replace(measured.rise, rise_fraction=rise_percent / 100.0)
+    return replace(rise, temperature_c=place_c, dough_c=dough_c, spells=(), tau_h=DRIFT_TO_ROOM_H)
+
+
+def mean_temperature(rise: Rise, hours: float) -> float:
+    """°C of a dough, averaged over so many hours of its proof."""
+    if not math.isfinite(hours) or hours <= 0.0:
+        return rise.temperature_c
+    warmth = rise.warmth()
+    return sum(warmth(hours * (step + 0.5) / MEAN_STEPS) for step in range(MEAN_STEPS)) / MEAN_STEPS
+
+
+def proof_of(measured: Measured, rise: Rise) -> Span:
+    """Hours to the rise, with the dough going over from its own temperature to that of its places."""
+    hours = rise.hours()
+    relative = _proof_spread(measured)
+    return Span(hours * max(1.0 - relative, 0.3), hours, hours * (1.0 + relative))
+
+
+def _proof_spread(measured: Measured) -> float:
+    """Half-width of the proof, relative: that of the rise time, less what the bake log has learned of the gas rate."""
+    usual = measured.values["rise_time"]
+    relative = 0.3
+    if math.isfinite(usual) and usual > 0.0:
+        relative = measured.spread("rise_time") / usual
+    learned = GAS_SPREAD**2 - measured.kitchen.calibration.gas_spread**2
+    return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
+
+
+def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
+    """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
+    if not math.isfinite(until_h) or until_h <= 0.0:
+        return ()
+    last = 1.2 * max(until_h, rise.stated_h or 0.0)
+    course = rise.over(last)
+    points = []
+    for number in range(CURVE_POINTS):
+        moment = course.at(last * number / (CURVE_POINTS - 1))
+        points.append((moment.hours, 100.0 * rise.bubbles.rise(moment.gas_ml, moment.temperature_c)))
+    return tuple(points)
+
+
+def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[str]:
+    """What is to be said of a dough that does not rise as it is asked to."""
+    stated = rise.stated_h
+    if stated is not None and rise.is_alive:
+        end = rise.course().at(stated)
+        risen = 100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c)
+        wanted = 100.0 * rise.rise_fraction
+        if abs(risen - wanted) <= 0.2 * wanted:
+            return []
+        more = "it is up before" if risen > wanted else "give it longer, or warmer"
+        return [f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %: {more}."]
+    if math.isfinite(proof_h.value):
+        return []
+    return [RISES_IN_OVEN if measured.gas_mmol > 0.0 else NEVER_RISES]
+
+
+def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:
+    """Hours before mixing at which each living stage is set and each build fed, and what is done then."""
+    starts: dict[str, float] = {}
+    fed = {stage.fed_from: stage for stage in measured.stages if stage.fed_from is not None}
+    for stage in reversed(measured.stages):
+        after = fed.get(stage.plan.name)
+        starts[stage.plan.name] = stage.hours + (starts[after.plan.name] if after is not None else 0.0)
+    found = [(starts[stage.plan.name], f"set the {stage.plan.name}") for stage in measured.stages]
+    for row in rows:
+        if row.feeds is not None:
+            begin = starts.get(row.feeds, 0.0) + row.hours
+            found += [(begin - step.at_h, f"feed the sourdough, {step.do}") for step in row.steps]
+    return tuple(found)
+
+
+def moves_of(rise: Rise) -> tuple[tuple[float, str], ...]:
+    """When the dough goes to another place, hours from the end of mixing."""
+    moves, at_h = [], 0.0
+    for number, spell in enumerate(rise.spells):
+        colder = number and spell.temperature_c < rise.spells[number - 1].temperature_c
+        where = "into the cold" if colder else "into the warmth"
+        moves.append((at_h, f"{where}, {spell.temperature_c:g} °C for {spell.hours:.1f} h"))
+        at_h += spell.hours
+    return tuple(moves)
+
+
+def night_offered(
+    measured: Measured,
+    rise: Rise,
+    plan: list[TimedStep],
+    fridge_c: float,
+    timed: bool,
+    now: datetime,
+    always: bool,
+) -> ColdNight | None:
+    """A night in the fridge for the hours there are, where the clock asks for it and the dough is up by then."""
+    if rise.spells or not plan or not (always or clock_asks_for_it(plan, now, timed)):
+        return None
+    grams = measured.amount("mass") / measured.formula.pieces
+    for hours in _night_hours(plan, rise, timed, now):
+        night = cold_night(rise, hours, fridge_c, grams)
+        if night is not None:
+            return night
+    return None
+
+
+def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) -> list[float]:
+    """Lengths of proof to try: the time there is until the oven where that is set, else a night's."""
+    if timed:
+        spare_h = max((plan[0].at - now).total_seconds() / 3600.0 - 0.1, 0.0)
+        there_h = rise.hours() + spare_h
+        return [hours for hours in (12.0, 10.0, 14.0, 8.0, 16.0) if hours <= there_h] or [there_h]
+    return [12.0, 14.0, 10.0, 16.0, 8.0]
+
+
+def night_note(night: ColdNight) -> str:
+    warm, cold, last = night.spells
+    yeast = "" if night.yeast_percent is None else f", with {night.yeast_percent:.2g} % of the flour as fresh yeast"
+    return (
+        f"A night in the fridge fits: {warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at "
+        f"{cold.temperature_c:g} °C, {last.hours:.0f} h warm again; then risen by {night.rise_percent:.0f} %{yeast}."
+    )

@@ -1,0 +1,201 @@
+"""The living stages of a bake: how sour and how high each stands at the end of its hours, and when it is ripe.
+
+Ripe is a habit of bakers, not a constant of nature: here a sourdough is ripe at about pH 3.95 (4.1 to 3.8), a yeast
+preferment or an old dough when it has risen by about 115 % (80 to 165) and before it falls [CP]. The dough itself is
+ready when it has risen as far as the formula asks. Nothing below a screen: everything here is plain data.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from adapter.dough.bake.span import Span
+from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.ripening import Course, Moment
+from adapter.dough.models.warmth import Place
+from adapter.dough.readings.living import LivingStage, dough_plan
+from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.totals import kind_of_stage
+
+RIPE_PH = (4.1, 3.95, 3.8)
+RIPE_RISE = (0.8, 1.15, 1.65)
+SOURDOUGH = "sourdough"
+LONGEST_WAIT_H = 96.0
+CURVE_POINTS = 61
+
+
+@dataclass(frozen=True, slots=True)
+class Ingoing:
+    """What is weighed in for a stage."""
+
+    ingredient: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True)
+class StageStep:
+    """Something to do for a stage: `at_h` hours after its start, in words and with what is weighed in."""
+
+    at_h: float
+    do: str
+    amounts: tuple[Ingoing, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """One stage on the Bake page. `ripe_h` counts from the start of the stage; None where it never ripens.
+
+    `feeds` is the stage that builds end in. `curve` is (hours, pH, % risen), to beyond its hours and beyond ripeness;
+    `past_h` is when it is past its best.
+    """
+
+    stage: str
+    kind: str
+    hours: float
+    spells: tuple[Place, ...]
+    ph: float
+    tta: float
+    rise_percent: float
+    ripe_h: Span | None
+    steps: tuple[StageStep, ...]
+    curve: tuple[tuple[float, float, float], ...]
+    grams: float
+    feeds: str | None = None
+
+    @property
+    def temperature_c(self) -> float:
+        """Mean °C of the places it stands in, by their hours."""
+        hours = sum(spell.hours for spell in self.spells)
+        return sum(spell.hours * spell.temperature_c for spell in self.spells) / hours
+
+    @property
+    def past_h(self) -> float | None:
+        return self.ripe_h.high if self.ripe_h and math.isfinite(self.ripe_h.high) else None
+
+    @property
+    def state(self) -> str:
+        """How it stands at the end of its hours: young, ripe or past."""
+        if self.ripe_h is None or self.hours < self.ripe_h.low:
+            return "young"
+        return "ripe" if self.hours <= self.ripe_h.high else "past"
+
+
+def stage_rows(measured: Measured) -> tuple[StageRow, ...]:
+    """Every stage that has hours, in the order of the work; the dough itself last."""
+    rows = [_row(measured, stage) for stage in measured.stages]
+    dough = _dough_row(measured)
+    return (*rows, dough) if dough is not None else tuple(rows)
+
+
+def ripe_hours(kind: str, course: Course, bubbles: Bubbles) -> Span | None:
+    """When a stage of this kind is ripe, and from when to when it may be used; None where its course is too short."""
+    if kind == SOURDOUGH:
+        found = [_crossing(course, lambda moment: moment.ph, -1.0, -ph) for ph in RIPE_PH]
+    else:
+        found = [
+            _crossing(course, lambda moment: bubbles.rise(moment.gas_ml, moment.temperature_c), 1.0, rise)
+            for rise in RIPE_RISE
+        ]
+    if not math.isfinite(found[1]):
+        return None
+    return Span(found[0], found[1], found[2])
+
+
+def ripe_of(stage: LivingStage) -> Span | None:
+    """When a followed stage is ripe, left standing as long as that takes, four days at most."""
+    return ripe_hours(stage.kind, stage.beyond(LONGEST_WAIT_H), stage.bubbles)
+
+
+def _row(measured: Measured, stage: LivingStage) -> StageRow:
+    end = stage.end
+    beyond = stage.beyond(LONGEST_WAIT_H)
+    ripe = ripe_hours(stage.kind, beyond, stage.bubbles)
+    return StageRow(
+        stage.plan.name,
+        stage.kind,
+        stage.hours,
+        stage.spells,
+        end.ph,
+        stage.course.tta(end),
+        _percent(stage.bubbles, end),
+        ripe,
+        (StageStep(0.0, _how_to_start(stage), _ingoing(measured, stage)),),
+        _curve(beyond, stage.bubbles, stage.hours, ripe),
+        stage.totals[measured.layout.index["mass"]],
+    )
+
+
+def _dough_row(measured: Measured) -> StageRow | None:
+    plan, rise = dough_plan(measured.formula), measured.rise
+    if plan is None or not rise.spells or not rise.is_alive:
+        return None
+    hours = rise.stated_h or 0.0
+    course = rise.course()
+    end = course.at(hours)
+    value = measured.values["rise_time"]
+    spread = measured.spread("rise_time") if math.isfinite(value) else 0.0
+    ripe = Span(max(value - spread, 0.0), value, value + spread) if math.isfinite(value) else None
+    return StageRow(
+        plan.name,
+        kind_of_stage(measured.formula, plan.name),
+        hours,
+        rise.spells,
+        end.ph,
+        course.tta(end),
+        _percent(rise.bubbles, end),
+        ripe,
+        tuple(_moves(rise.spells)),
+        _curve(rise.over(1.2 * hours), rise.bubbles, hours, ripe),
+        measured.amount("mass"),
+    )
+
+
+def _moves(spells: tuple[Place, ...]) -> list[StageStep]:
+    """From place to place."""
+    steps, at_h = [], 0.0
+    for spell in spells:
+        steps.append(StageStep(at_h, f"{spell.hours:g} h at {spell.temperature_c:g} °C"))
+        at_h += spell.hours
+    return steps
+
+
+def _how_to_start(stage: LivingStage) -> str:
+    if stage.fed_from is not None:
+        return f"feed the {stage.fed_from}"
+    return "mix, and let it stand"
+
+
+def _ingoing(measured: Measured, stage: LivingStage) -> tuple[Ingoing, ...]:
+    fed = [Ingoing(stage.fed_from, stage.fed_g)] if stage.fed_from is not None else []
+    lines = [line for line in measured.formula.lines if line.stage == stage.plan.name and line.grams > 0]
+    return (*fed, *(Ingoing(line.ingredient, line.grams) for line in lines))
+
+
+def _percent(bubbles: Bubbles, moment: Moment) -> float:
+    return 100.0 * bubbles.rise(moment.gas_ml, moment.temperature_c)
+
+
+def _curve(course: Course, bubbles: Bubbles, hours: float, ripe: Span | None) -> tuple[tuple[float, float, float], ...]:
+    past = ripe.high if ripe is not None and math.isfinite(ripe.high) else hours
+    last = min(1.15 * max(hours, past), course.end.hours)
+    points = []
+    for number in range(CURVE_POINTS):
+        moment = course.at(last * number / (CURVE_POINTS - 1))
+        points.append((moment.hours, moment.ph, _percent(bubbles, moment)))
+    return tuple(points)
+
+
+def _crossing(course: Course, of: Callable[[Moment], float], sign: float, wanted: float) -> float:
+    """Hours at which sign x something first reaches what is wanted, straight between the steps; infinite if never."""
+    before: tuple[float, float] | None = None
+    for moment in course.moments:
+        value = sign * of(moment)
+        if value >= wanted:
+            if before is None or value == before[1]:
+                return moment.hours
+            part = (wanted - before[1]) / (value - before[1])
+            return before[0] + part * (moment.hours - before[0])
+        before = (moment.hours, value)
+    return math.inf

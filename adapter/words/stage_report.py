@@ -1,0 +1,94 @@
+"""The living stages of a bake as plain data and as text: the same numbers for the screen, for JSON and for people."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from adapter.dough.bake.ripe_by import RipeBy
+from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow, StageStep
+from adapter.words.reports import number
+from adapter.words.text_report import NOTHING, grams_text
+
+Data = dict[str, Any]
+
+
+def stage_data(row: StageRow) -> Data:
+    """One stage: one warmth as a number, several as a list, as in a formula file."""
+    spells = [{"hours": number(spell.hours), "temperature_c": number(spell.temperature_c)} for spell in row.spells]
+    return {
+        "stage": row.stage,
+        "kind": row.kind,
+        "hours": number(row.hours),
+        "temperature_c": spells[0]["temperature_c"] if len(spells) == 1 else spells,
+        "ph": number(row.ph),
+        "tta": number(row.tta),
+        "rise_percent": number(row.rise_percent),
+        "ripe_h": None if row.ripe_h is None else _span(row.ripe_h),
+        "steps": [_step(step) for step in row.steps],
+    }
+
+
+def _span(span: Span) -> Data:
+    return {key: _finite(getattr(span, key)) for key in ("low", "value", "high")}
+
+
+def _finite(value: float) -> float | None:
+    return number(value) if math.isfinite(value) else None
+
+
+def _step(step: StageStep) -> Data:
+    amounts = [{"ingredient": part.ingredient, "grams": number(part.grams)} for part in step.amounts]
+    return {"at_h": number(step.at_h), "do": step.do, "amounts": amounts}
+
+
+def stages_text(stages: Sequence[Data]) -> list[str]:
+    """The stages for people: a line each, and what is to be done for it."""
+    lines = []
+    for stage in stages:
+        warmth = stage["temperature_c"]
+        places = f"{warmth:g} °C" if not isinstance(warmth, list) else "then ".join(_place(spell) for spell in warmth)
+        lines.append(
+            f"{stage['stage']} ({stage['kind']}): {stage['hours']:.1f} h at {places}; then pH {stage['ph']:.1f}, "
+            f"TTA {stage['tta']:.1f}, risen by {stage['rise_percent']:.0f} %; {ripe_text(stage)}"
+        )
+        for step in stage["steps"]:
+            amounts = ", ".join(f"{grams_text(part['grams'])} g {part['ingredient']}" for part in step["amounts"])
+            if amounts or len(stage["steps"]) > 1:
+                at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
+                lines.append(f"  {at}{step['do']}" + (f": {amounts}" if amounts else ""))
+    return lines
+
+
+def ripe_text(stage: Data) -> str:
+    """When it is ripe, and how it stands at the end of its hours."""
+    ripe, is_dough = stage["ripe_h"], stage["kind"] == "dough"
+    if ripe is None:
+        return "not up within its time" if is_dough else "not ripe within four days"
+    word = "up" if is_dough else "ripe"
+    span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
+    if is_dough:
+        return span
+    low, high = ripe["low"] or 0.0, ripe["high"]
+    state = (
+        "young still" if stage["hours"] < low else "past it" if high is not None and stage["hours"] > high else "ripe"
+    )
+    return f"{span}: {state}"
+
+
+def _hours(value: float | None) -> str:
+    return NOTHING if value is None else f"{value:.1f}"
+
+
+def _place(spell: Data) -> str:
+    return f"{spell['temperature_c']:g} °C ({spell['hours']:g} h) "
+
+
+def ripe_by_text(found: RipeBy, stage: str) -> str:
+    """One line: how the stage is ripe in time."""
+    return (
+        f"{stage}: {found.starter_percent:.1f} % starter at {found.temperature_c:.1f} °C is ripe in "
+        f"{found.hours:.1f} h ({found.ripe_h.low:.1f} to {found.ripe_h.high:.1f})."
+    )

@@ -1,0 +1,92 @@
+"""Stages as a baker types them: "sourdough: 14 h 24 °C", "dough: 1 h 26, 12 h 5", "sourdough by 07:00 at 24"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import datetime
+
+from adapter.files.stage_tables import LONGEST_STAGE_H, STAGE_RANGE_C
+from adapter.formula.model import Formula, Spell, StagePlan
+from adapter.formula.plain_text import clean, shown
+from adapter.formula.problems import InputProblem
+from adapter.words.clock_times import ready_time
+
+_SPELL = re.compile(r"(\d+(?:[.,]\d+)?)\s*h\s*(?:at|@)?\s*(-?\d+(?:[.,]\d+)?)?\s*(?:°?\s*C)?\Z", re.IGNORECASE)
+_RIPE = re.compile(
+    r"(?P<stage>.+?)"
+    r"(?:\s+(?:by\s+(?P<by>.+?)|in\s+(?P<in>\d+(?:[.,]\d+)?)\s*h))?"
+    r"(?:\s+at\s+(?P<at>-?\d+(?:[.,]\d+)?)\s*(?:°?\s*C)?)?"
+    r"(?:\s+with\s+(?P<with>\d+(?:[.,]\d+)?)\s*%?)?\s*\Z",
+    re.IGNORECASE,
+)
+STAGE_RIGHT = 'such as "sourdough: 14 h 24" or "dough: 1 h 26, 12 h 5"'
+RIPE_RIGHT = 'two of three, such as "sourdough by 07:00 at 24" or "sourdough in 12 h with 8 %"'
+
+
+@dataclass(frozen=True, slots=True)
+class RipeWish:
+    """A stage to be ripe: hours from now, °C and starter in %; what is sought is None."""
+
+    stage: str
+    hours: float | None
+    temperature_c: float | None
+    starter_percent: float | None
+
+
+def stage_typed(text: str, formula: Formula) -> StagePlan:
+    """Hours and warmth of a stage of this formula. Raises InputProblem."""
+    name, colon, rest = text.rpartition(":")
+    if not colon:
+        raise InputProblem(f"{shown(text)} is no stage with its hours", right=STAGE_RIGHT)
+    stage = stage_named(name, formula)
+    spells: list[tuple[float, float | None]] = []
+    for part in re.split(r"\s*(?:,\s+|;|\bthen\b)\s*", rest.strip()):
+        found = _SPELL.match(part.strip())
+        if found is None:
+            raise InputProblem(f"{shown(part) or 'nothing'} is no time and warmth", right=STAGE_RIGHT)
+        hours = _number(found[1])
+        degrees = None if found[2] is None else _number(found[2])
+        low, high = STAGE_RANGE_C
+        if not 0.0 < hours <= LONGEST_STAGE_H or (degrees is not None and not low <= degrees <= high):
+            raise InputProblem(f"{shown(part)} cannot be", right=f"up to {LONGEST_STAGE_H:g} h, {low:g} to {high:g} °C")
+        spells.append((hours, degrees))
+    old = formula.plan_of(stage)
+    kind = old.kind if old is not None else None
+    if len(spells) == 1:
+        return StagePlan(stage, kind, spells[0][0], spells[0][1])
+    if any(degrees is None for _, degrees in spells):
+        raise InputProblem("each of several times needs its warmth", right=STAGE_RIGHT)
+    return StagePlan(stage, kind, None, None, tuple(Spell(hours, degrees or 0.0) for hours, degrees in spells))
+
+
+def ripe_typed(text: str, formula: Formula, now: datetime) -> RipeWish:
+    """A stage that is to be ripe, with two of time, warmth and starter. Raises InputProblem."""
+    found = _RIPE.match(text.strip())
+    if found is None:
+        raise InputProblem(f"{shown(text)} names no stage", right=RIPE_RIGHT)
+    hours = None if found["in"] is None else _number(found["in"])
+    if found["by"] is not None:
+        hours = (ready_time(found["by"], now) - now).total_seconds() / 3600.0
+    if hours is not None and not 0.0 < hours <= LONGEST_STAGE_H:
+        raise InputProblem(f"{shown(text)}: the time is past or too far", right=f"up to {LONGEST_STAGE_H:g} h from now")
+    degrees = None if found["at"] is None else _number(found["at"])
+    starter = None if found["with"] is None else _number(found["with"])
+    if [hours, degrees, starter].count(None) != 1:
+        raise InputProblem("of time, warmth and starter two are given and the third is sought", right=RIPE_RIGHT)
+    return RipeWish(stage_named(found["stage"], formula), hours, degrees, starter)
+
+
+def stage_named(text: str, formula: Formula) -> str:
+    """The stage of the formula that is meant: its name, or the beginning of it where only one begins so."""
+    name = clean(text).casefold()
+    stages = formula.stages()
+    exact = [stage for stage in stages if stage.casefold() == name]
+    found = exact or [stage for stage in stages if name and stage.casefold().startswith(name)]
+    if len(found) != 1:
+        raise InputProblem(f"{shown(text.strip()) or 'nothing'} is no stage", right="one of " + ", ".join(stages))
+    return found[0]
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
