@@ -18,6 +18,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.adapt import Way, adapt
 from adapter.swaps.programme import TIE_COST, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
