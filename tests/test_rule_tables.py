@@ -20,8 +20,8 @@ LINEAR = {reading.key for reading in READING_OBJECTS if reading.is_row}
 KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose"}
 
 RULE_KEYS = {
-    "id", "family", "say", "out", "into", "except", "except_out", "seldom", "share", "keep", "moves", "weigh", "limits", "most",
-    "notice", "tag", "source",
+    "id", "family", "say", "out", "into", "except", "except_out", "seldom", "share", "keep", "moves", "weigh", "limits",
+    "most", "notice", "tag", "source",
 }  # fmt: skip
 
 FAMILIES = {
