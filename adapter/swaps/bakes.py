@@ -21,8 +21,8 @@ from adapter.swaps.wishes import Wishes
 MOST_OF_ONE = 10_000
 MOST_BAKES = 30
 FRESH_BONUS = 0.1
-"""What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of what
-the swap costs by itself [A]."""
+"""What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of
+what the swap costs by itself [A]."""
 
 
 @dataclass(frozen=True)
