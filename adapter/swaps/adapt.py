@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.measured import Measured, measure, tolerance_steps
 from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import scale_grams
@@ -63,6 +63,7 @@ class Way:
     price: float | None
     proven: bool
     gap: float
+    aimed: frozenset[str] = frozenset()
 
     @property
     def moved(self) -> tuple[Amount, ...]:
@@ -94,6 +95,16 @@ class Way:
     def drift(self) -> float:
         """Against what is on the bench now."""
         return drift_from(self.before, self.after)
+
+    @property
+    def traded(self) -> tuple[tuple[str, float], ...]:
+        """What gives for it by more than a baker notices and was not aimed at, largest first, in its own unit."""
+        found = []
+        for key, tolerance in self.after.kitchen.tolerances.items():
+            steps = tolerance_steps(self.after, self.before, key)
+            if tolerance.counts(self.before.values[key]) and abs(steps) >= 1.0 and key not in self.aimed:
+                found.append((abs(steps), key, self.after.values[key] - self.before.values[key]))
+        return tuple((key, change) for _, key, change in sorted(found, reverse=True))
 
     @property
     def allergens_added(self) -> tuple[str, ...]:
@@ -262,6 +273,7 @@ def way_of(
         price_known(after.formula, wishes.pantry),
         gap <= 1e-6,
         gap,
+        frozenset(aim.key for aim in wishes.aims),
     )
 
 
