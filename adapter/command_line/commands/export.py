@@ -38,7 +38,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> str:
     from adapter.exports.form import ForReaders
     from adapter.exports.forms import export_file, export_text, form_of
-    from adapter.formula.problems import file_name
+    from adapter.formula.problems import InputProblem, file_name
 
     to_output = str(options.out) == STANDARD_STREAM
     if not to_output:
@@ -47,7 +47,11 @@ def run(options: argparse.Namespace) -> str:
     measured = measured_file(options.file, kitchen)
     told = ForReaders()
     suffix = (options.suffix or "") if to_output else options.out.suffix
-    if form_of(suffix).for_readers:
+    try:
+        form = form_of(suffix)
+    except InputProblem as problem:
+        raise problem.in_file(file_name(options.out)) from None
+    if form.for_readers:
         from adapter.words.reader_options import reasons_of
 
         swapper = swapper_for(kitchen, measured.formula)
