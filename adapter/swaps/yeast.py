@@ -36,7 +36,8 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     same = abs(after.values["rise_time"] - hours) < SAME_TIME_H
     if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or same or not after.rise.is_alive:
         return after
-    return with_yeast_percent(after, after.rise.yeast_for(hours, refined))
+    rise = after.rise
+    return with_yeast_percent(after, rise.yeast_for(hours) if refined else rise.yeast_near(hours))
 
 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:

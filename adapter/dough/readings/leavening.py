@@ -12,7 +12,8 @@ from adapter.dough.readings.reading import Brought, Dough, Parameter, Reading, T
 def let_gas_go(dough: Dough) -> float:
     """mmol of CO2 that the dough's water does not keep."""
     layout = dough.layout
-    if not dough.totals[layout.index[CARBONIC]] > 0.0 or not dough.amount("water") > 0.0:
+    kept_for_sure = DISSOLVED_MM_PER_ATM * CO2_ATM * dough.amount("water") / 1000.0
+    if dough.totals[layout.index[CARBONIC]] <= kept_for_sure or not dough.amount("water") > 0.0:
         return 0.0
     amounts, charge = dough.totals[layout.first_species :], dough.amount("fixed_charge")
     return leaven(amounts, layout.species, charge, slurry_litres(dough), dough.amount("water") / 1000.0).gas_mmol
