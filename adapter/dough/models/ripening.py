@@ -174,9 +174,13 @@ class Course:
 
     def hours_to_rise(self, bubbles: Bubbles, rise: float) -> float:
         """Hours until the dough has risen so far (0.30 for +30 %); infinite where it never does."""
+        needed, t_c = math.nan, math.nan
         for index in range(1, len(self.moments)):
             after = self.moments[index]
-            if bubbles.rise(after.gas_ml, after.temperature_c) >= rise:
+            if after.temperature_c != t_c:
+                t_c = after.temperature_c
+                needed = bubbles.gas_needed(rise, t_c)
+            if after.gas_ml >= needed:
                 return self._crossing(index, bubbles, rise)
         return math.inf
 
@@ -232,11 +236,16 @@ def ripen(
     if not 0.0 <= hours <= LONGEST_H:
         raise ValueError(f"a stage of {hours:g} h is not possible: 0 to {LONGEST_H:g} h")
     run = _Run(medium, living, warmth)
+    needed, t_c = math.inf, math.nan
     while run.hours < hours - 1e-12:
         step = min(max(finest_h, run.hours * STEP_GROWTH), LONGEST_STEP_H, hours - run.hours)
         run.step(step)
-        if until is not None and run.hours >= at_least_h and until[0].rise(run.gas_ml, run.t_c) >= until[1]:
-            break
+        if until is not None and run.hours >= at_least_h:
+            if run.t_c != t_c:
+                t_c = run.t_c
+                needed = until[0].gas_needed(until[1], t_c)
+            if run.gas_ml >= needed:
+                break
     return Course(medium, tuple(run.moments), tuple(run.rates))
 
 
