@@ -281,6 +281,7 @@ def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:
         measured.rise.rye_share,
         measured.loaf_class,
         rise_percent / 100.0,
+        measured.sugar_fat,
     )
 
 

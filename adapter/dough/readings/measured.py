@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from adapter.dough.models.leavening import CARBONIC
@@ -35,6 +35,8 @@ LEAST_FLOUR_G = 0.1
 ACIDS_MADE = ("lactic", "acetic", "succinic", "fixed_charge")
 MADE_SPREAD = 0.4
 """How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
+
+CRUMB_BAND = "tta"
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
@@ -156,7 +158,12 @@ class Measured:
         return {key: self.reading(key) for key in READING_KEYS}
 
     def band(self, key: str) -> Band | None:
-        return self.kitchen.bands.band(self.values["rye_share"], key)
+        """Where a reading normally lies. TTA bands are of the crumb: the dough has not lost its water yet."""
+        band = self.kitchen.bands.band(self.values["rye_share"], key)
+        if band is None or key != CRUMB_BAND:
+            return band
+        left = 1.0 - self.loaf_class.loss_percent.middle / 100.0
+        return replace(band, low=left * band.low, high=left * band.high)
 
     def spread(self, key: str) -> float:
         """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
@@ -280,7 +287,15 @@ class Measured:
 
     @cached_property
     def loaf(self) -> Loaf:
-        return loaf_of(self.formula, self.amount("mass"), self.rise.rye_share, self.loaf_class, self.rise.rise_fraction)
+        rise = self.rise
+        return loaf_of(
+            self.formula, self.amount("mass"), rise.rye_share, self.loaf_class, rise.rise_fraction, self.sugar_fat
+        )
+
+    @property
+    def sugar_fat(self) -> float:
+        """Sugar and fat together, % of the flour: what browns a crust and makes a loaf rich."""
+        return self.values["sugar"] + self.values["fat"]
 
     @cached_property
     def heating_c_per_min(self) -> float:
