@@ -145,8 +145,8 @@ def bake_minutes(
     """Minutes until the core reaches `core_c` [F, see the module], with ±20 % unless another spread is known.
 
     A small piece is through before its crust has colour: then it is the crust that is waited for. `h` is the loaf's own
-    heat transfer unless given. `oven_factor` multiplies the minutes: what this kitchen's logged bakes took over what the
-    model said.
+    heat transfer unless given. `oven_factor` multiplies the minutes: what this kitchen's logged bakes took over what
+    the model said.
     """
     kitchen = _Kitchen(loaf, oven_c, start_c, h, oven_factor)
     _check_core(core_c, start_c)

@@ -37,6 +37,7 @@ MADE_SPREAD = 0.4
 """How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
 
 CRUMB_BAND = "tta"
+ACID_READINGS = ("ph", "tta")
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
@@ -163,7 +164,7 @@ class Measured:
         if band is None or key != CRUMB_BAND:
             return band
         left = 1.0 - self.loaf_class.loss_percent.middle / 100.0
-        return replace(band, low=left * band.low, high=left * band.high)
+        return replace(band, low=round(left * band.low, 1), high=round(left * band.high, 1))
 
     def spread(self, key: str) -> float:
         """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
@@ -237,6 +238,10 @@ class Measured:
         """What one unit of each total does to something that the balancing programme keeps, in the tolerance's unit."""
         reading, quantity = BY_KEY.get(key), self.quantities.get(key)
         slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
+        if key in ACID_READINGS:
+            # Carbonate that comes in goes off as gas; what a dough keeps of it is found when all is read again.
+            slopes = list(slopes)
+            slopes[self.layout.index[CARBONIC]] = 0.0
         if reading is None or not reading.percent_of_book:
             return slopes
         per_cent = 100.0 / self.values[key]
