@@ -15,7 +15,7 @@ from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.leavening import let_gas_go
+from adapter.dough.readings.leavening import co2_doubt, let_gas_go
 from adapter.dough.readings.linear import Parts, parts_of, sparse_dot
 from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
 from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
@@ -180,7 +180,8 @@ class Measured:
         if tolerance is None or not math.isfinite(value):
             return 0.0
         relative = tolerance.model_spread_relative * BY_KEY[key].doubtful(value)
-        return tolerance.model_spread**2 + relative**2
+        kept = co2_doubt(self) if key == "ph" and self.gas_mmol > 0.0 else 0.0
+        return tolerance.model_spread**2 + relative**2 + kept**2
 
     def contributions(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading."""

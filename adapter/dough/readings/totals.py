@@ -35,7 +35,10 @@ RIPENING_STAGE = "sourdough"
 SOAKED_STAGES = ("soak", "scald")
 NAMED_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough")
 SLURRY_LITRES_PER_G = 0.010
-CELLS_SPREAD = 0.6
+CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
+"""How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
+widely, 10^7 to 10^8 yeast cells per g.
+"""
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 OSMOTOLERANT_KIND = "osmotolerant yeast"
 
@@ -281,6 +284,9 @@ class Composer:
                 (name, "yeast cells"),
                 ((index["cells"], factor * CELLS_SPREAD * ingredient.preferment.cells_per_g / 1e10),),
             )
+            if ingredient.preferment.bacteria_per_g:
+                bacteria = factor * BACTERIA_SPREAD * ingredient.preferment.bacteria_per_g / 1e10
+                yield (name, "bacteria"), ((index["bacteria"], bacteria),)
         else:
             yield from self._figure_directions(ingredient)
         yield from self._acid_directions(ingredient, factor * reach_of(ingredient, reaches))
