@@ -24,7 +24,7 @@ Spread: acids of yeast ±40 %, absolute pH ±0.4, times ±30 %: differences of d
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from adapter.dough.models.acidity import Species, tta_ml_per_10g
@@ -167,6 +167,17 @@ class Course:
                 return _blend(before, after, (hours - before.hours) / (after.hours - before.hours))
         return self.end
 
+    def gas_at(self, hours: float) -> float:
+        """mL CO2 per 100 g flour after so many hours: the cubic through amounts and rates of the steps."""
+        for index in range(1, len(self.moments)):
+            before, after = self.moments[index - 1], self.moments[index]
+            if hours <= after.hours:
+                width = after.hours - before.hours
+                return _cubic(before.gas_ml, after.gas_ml, self.rates[index - 1] * width, self.rates[index] * width)(
+                    max(hours - before.hours, 0.0) / width
+                )
+        return self.end.gas_ml
+
     def tta(self, moment: Moment) -> float:
         """mL of 0.1 M NaOH per 10 g of dough up to pH 8.5."""
         amounts, charge = with_made(self.medium, moment.made())
@@ -188,14 +199,11 @@ class Course:
         """Where between two steps the rise is met: gas as the cubic through both ends' amounts and rates."""
         before, after = self.moments[index - 1], self.moments[index]
         width = after.hours - before.hours
-        first, last = self.rates[index - 1] * width, self.rates[index] * width
-        gain = after.gas_ml - before.gas_ml
+        gas = _cubic(before.gas_ml, after.gas_ml, self.rates[index - 1] * width, self.rates[index] * width)
 
         def short(part: float) -> float:
-            gas = before.gas_ml + part * (first + part * (3.0 * gain - 2.0 * first - last))
-            gas += part**3 * (first + last - 2.0 * gain)
             t_c = before.temperature_c + part * (after.temperature_c - before.temperature_c)
-            return gas - bubbles.gas_needed(rise, t_c)
+            return gas(part) - bubbles.gas_needed(rise, t_c)
 
         low, high = 0.0, 1.0
         low_short, high_short = short(low), short(high)
@@ -399,6 +407,13 @@ class _Run:
 def awake_hours(hours: float, wakes_h: float) -> float:
     """∫ min(1, t/wakes) dt from mixing: hours that count as worked."""
     return 0.5 * hours * hours / wakes_h if hours < wakes_h else hours - 0.5 * wakes_h
+
+
+def _cubic(start: float, end: float, first: float, last: float) -> Callable[[float], float]:
+    """The cubic from 0 to 1 with these values and slopes at its ends."""
+    gain = end - start
+    square, cube = 3.0 * gain - 2.0 * first - last, first + last - 2.0 * gain
+    return lambda part: start + part * (first + part * (square + part * cube))
 
 
 def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
