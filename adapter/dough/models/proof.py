@@ -169,8 +169,8 @@ class Rise:
         Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where yeast does not
         work.
         """
-        if not hours > 0.0:
-            raise ValueError(f"no dough rises within {hours:g} h")
+        if not hours > GAS_WAKES_H:
+            raise ValueError(f"no dough rises within {GAS_WAKES_H:g} h; {hours:g} h was asked for")
         if not self.medium.pace > 0.0:
             raise ValueError("yeast does not work in this dough")
 
@@ -185,7 +185,7 @@ class Rise:
         effect = effective_yeast(self.living.bakers_yeast or 0.5)
         for _ in range(40):
             missing = short(yeast_for_effect(effect))
-            if missing <= last_short or abs(effect - last) < _SAME_YEAST:
+            if missing == last_short or effect == last:
                 break
             step = missing * (effect - last) / (missing - last_short)
             last, last_short = effect, missing
