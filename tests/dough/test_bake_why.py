@@ -55,8 +55,9 @@ def test_the_lines_of_the_liquid_hold_together_what_all_hold(sour: tuple[Measure
 
 def test_the_steps_of_the_proof_give_the_hours(sour: tuple[Measured, BakePlan]) -> None:
     why = explain_bake(*sour, "proof")
-    lag, gas, rate, hours = (float(each) for each in re.findall(r"[\d.]+", why.steps[-1]))
-    assert lag + gas / rate == pytest.approx(hours, abs=0.05)
+    needed = float(re.findall(r"(\d+) mL per 100 g flour", why.steps[1])[0])
+    by_yeast, by_bacteria = (float(each) for each in re.findall(r"(\d+) mL", why.steps[-2]))
+    assert by_yeast + by_bacteria == pytest.approx(needed, rel=0.03)
     assert f"{sour[1].proof_h.value:.2f} h" in why.value
 
 
