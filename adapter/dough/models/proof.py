@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
+from adapter.dough.models.acidity import solve_ph
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.culture_pace import acid_pace
 from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
@@ -23,6 +25,10 @@ _MOST_YEAST_PERCENT = 1e4
 def unrisen_density(rye_share: float) -> float:
     """Density of the dough before it rises, g/mL: rye 1.15–1.20 [CP], wheat 1.12 [A], by rye share (0 to 1)."""
     return WHEAT_DENSITY + (RYE_DENSITY - WHEAT_DENSITY) * rye_share
+
+
+def _ratio(now: float, before: float) -> float:
+    return now / before if before > 0.0 else 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +151,33 @@ class Rise:
         if hours <= 0.0:
             return None
         return self.course().at(hours)
+
+    def yeast_like(self, before: Rise, hours: float) -> float:
+        """Fresh yeast in % of flour with which this dough rises in the hours that another one took, in closed form.
+
+        E(Y2) = [N2 − other gas · g2/g1 · S2/S1] / [gas of yeast / E(Y1) · g2/g1]: what each gas needs and makes goes
+        with the pace of salt, sugar and pH at the start, and with the cells. Nothing changed gives exactly the same.
+        """
+        if self.medium == before.medium and self.living == before.living and self.bubbles == before.bubbles:
+            return self.yeast_percent
+        moment = before.course().at(hours)
+        if moment.bakers_gas_ml <= 0.0:
+            return self.yeast_near(hours)
+        pace = self._pace_at_start() / before._pace_at_start()
+        wild = _ratio(
+            self.living.sourdough_yeast / self.medium.flour_g, before.living.sourdough_yeast / before.medium.flour_g
+        )
+        bacteria = _ratio(self.living.bacteria / self.medium.flour_g, before.living.bacteria / before.medium.flour_g)
+        needed = self.bubbles.gas_needed(self.rise_fraction, moment.temperature_c)
+        needed -= moment.wild_gas_ml * pace * wild + moment.bacteria_gas_ml * bacteria
+        per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
+        return yeast_for_effect(max(needed / per_worth, 0.0))
+
+    def _pace_at_start(self) -> float:
+        """Pace of the yeast as it is mixed: by salt, sugar and pH."""
+        medium = self.medium
+        ph = solve_ph(medium.amounts_mmol, medium.species, medium.fixed_charge_mmol, medium.slurry_litres)
+        return medium.pace * acid_pace(ph, 0.0)
 
     def yeast_near(self, hours: float) -> float:
         """Fresh yeast in % of flour that raises this dough in about so many hours, without following another proof.

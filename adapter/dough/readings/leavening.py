@@ -16,9 +16,9 @@ def let_gas_go(dough: Dough) -> float:
     """mmol of CO2 that the dough's water does not keep."""
     layout = dough.layout
     kept_for_sure = DISSOLVED_MM_PER_ATM * CO2_ATM * dough.amount("water") / 1000.0
-    if dough.totals[layout.index[CARBONIC]] <= kept_for_sure or not dough.amount("water") > 0.0:
+    if dough.mixed[layout.index[CARBONIC]] <= kept_for_sure or not dough.amount("water") > 0.0:
         return 0.0
-    amounts, charge = dough.totals[layout.first_species :], dough.amount("fixed_charge")
+    amounts, charge = dough.mixed[layout.first_species :], dough.mixed[layout.index["fixed_charge"]]
     return leaven(amounts, layout.species, charge, slurry_litres(dough), dough.amount("water") / 1000.0).gas_mmol
 
 

@@ -104,22 +104,21 @@ class Measured:
         composer = kitchen.composer
         self.layout = composer.layout
         self.uses = uses_of(formula)
-        self.totals = composer.totals(formula.lines, self.uses)
+        self.mixed = composer.totals(formula.lines, self.uses)
+        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
         self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
         self.stages = kitchen.follower.stages(formula)
         for place, made in [part for stage in self.stages for part in stage.made]:
-            self.totals[place] += made
+            self.mixed[place] += made
         self.gas_mmol = let_gas_go(self)
-        self.totals[self.layout.index[CARBONIC]] -= self.gas_mmol
-        self.mixed = self.totals
-        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
-        self.totals = self._proofed()
+        self.mixed[self.layout.index[CARBONIC]] -= self.gas_mmol
 
-    def _proofed(self) -> list[float]:
-        """The totals with the acids that the proof makes."""
+    @cached_property
+    def totals(self) -> list[float]:
+        """The additive amounts with the acids that the proof makes: it is followed when they are first asked for."""
         totals = list(self.mixed)
         moment = self.rise.at_bake() if self.amount("water") > 0.0 else None
         if moment is not None:
@@ -140,8 +139,12 @@ class Measured:
         return tuple((place, amount) for place, amount in made.items() if amount)
 
     def amount(self, key: str) -> float:
-        """One of the totals, by name."""
-        return self.totals[self.layout.index[key]]
+        """One of the totals, by name. Only acids change in the proof."""
+        return (self.totals if key in ACIDS_MADE else self.mixed)[self.layout.index[key]]
+
+    def as_mixed(self, key: str) -> float:
+        """A linear quantity of the dough before its proof: what no proof changes needs none to be followed."""
+        return self.quantities[key].value(self.mixed)
 
     def work_out(self, key: str) -> float:
         """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
@@ -272,14 +275,14 @@ class Measured:
 
         The piece is this formula's own. Long-baked classes fit only when it is known how long it bakes.
         """
-        tin, book = self.formula.tin, self.book.values
+        tin, book = self.formula.tin, self.book
         return choose_class(
-            min(max(book["rye_share"], 0.0), 100.0),
+            min(max(book.as_mixed("rye_share"), 0.0), 100.0),
             tin is not None and tin.lidded,
             tin is not None,
             bake_hours,
             self.amount("mass") / self.formula.pieces,
-            book["sugar"] + book["fat"],
+            book.as_mixed("sugar") + book.as_mixed("fat"),
             self.kitchen.classes,
         )
 

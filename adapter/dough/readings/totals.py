@@ -134,6 +134,7 @@ class Composer:
         self.layout = layout_for(catalogue)
         self._vectors: dict[Key, Vector] = {}
         self._directions: dict[Key, tuple[Direction, ...]] = {}
+        self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
         white = catalogue.ingredients.get(WHITE_FLOUR)
         self._white_held = white.property("held_water") if white else 0.61
 
@@ -141,9 +142,18 @@ class Composer:
         """Sum over the lines of grams x vector."""
         total = [0.0] * len(self.layout.keys)
         for line, grams in pooled(lines, uses):
-            vector = self.vector(line, uses)
-            total = [t + grams * v for t, v in zip(total, vector, strict=True)]
+            for place, per_gram in self._sparse(line, uses):
+                total[place] += grams * per_gram
         return total
+
+    def _sparse(self, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
+        """The parts of a line's vector that are not zero, with their places: a third of them."""
+        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        found = self._parts.get(key)
+        if found is None:
+            vector = self.vector(line, uses)
+            found = self._parts[key] = tuple((place, value) for place, value in enumerate(vector) if value)
+        return found
 
     def vector(self, line: Line, uses: Uses = BY_NAME) -> Vector:
         """What one gram of a line brings (its sourdough's flour and water included)."""
