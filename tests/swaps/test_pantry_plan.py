@@ -6,12 +6,13 @@ from collections.abc import Callable, Sequence
 from itertools import product
 
 import pytest
+from adapter.swaps.pantry_plan import make_do, missing
+from recording_solver import RecordingSolver
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.pantry_plan import make_do, missing
-from adapter.swaps.programme import Column, Part, Solution, Solver, Target
+from adapter.swaps.programme import Column, Solution, Solver, Target
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 
@@ -87,15 +88,6 @@ def test_it_drifts_no_further_than_the_best_single_swap(swapper: Swapper) -> Non
     assert make_do(swapper, store).drift <= best + 0.5
 
 
-class Recorder(Solver):
-    """A solver that keeps the last programme it was given."""
-
-    def solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part] = ()) -> Solution:
-        self.asked = (columns, targets, parts)
-        self.answer = super().solve(columns, targets, parts)
-        return self.answer
-
-
 def cost(columns: Sequence[Column], targets: Sequence[Target], answer: Solution) -> float:
     own = sum(column.cost * abs(amount) for column, amount in zip(columns, answer.amounts, strict=True))
     return own + sum(target.cost * abs(deviation) for target, deviation in zip(targets, answer.deviations, strict=True))
@@ -105,7 +97,7 @@ def test_no_other_choice_of_swaps_is_better(
     kitchen: Kitchen, rules: Sequence[Rule], formula: Formula, fixed: Callable[[Column, float], Column]
 ) -> None:
     """Against every choice of yes and no for the swaps, each solved as a plain linear programme."""
-    solver = Recorder()
+    solver = RecordingSolver()
     few = [rule for rule in rules if rule.id in ("acid-liquid-for-acid-liquid", "syrup-for-syrup")]
     store = pantry(wheat_bran=60, buttermilk=100, kefir=150, yoghurt=120, golden_syrup=30, maple_syrup=30, linseed=60)
     make_do(Swapper(kitchen, few, formula, solver), store)
