@@ -95,6 +95,7 @@ def main() -> int:
     parser.add_argument(
         "--stale", action="store_true", help="do not measure anew what tests reach, though code changed"
     )
+    parser.add_argument("--without", default="\0", help="leave out files of tests whose path holds this text")
     options = parser.parse_args()
     began = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
@@ -110,7 +111,7 @@ def main() -> int:
         os.environ |= {"OTHERLOAF_HOME": str(copy / "home"), "PYTHONDONTWRITEBYTECODE": "", "COLUMNS": "120"}
         for name in HEAVY:
             __import__(name)
-        reach = reach_of_the_core(copy, options.jobs, options.stale)
+        reach = reach_of_the_core(copy, options)
         mapped = time.monotonic() - began
         picked = pick(copy, options.only, options.number, options.seed)
         known = equivalents()
@@ -124,15 +125,16 @@ def main() -> int:
 # --- which tests reach what -----------------------------------------------------------------------
 
 
-def reach_of_the_core(copy: Path, jobs: int, stale: bool) -> Reach:
-    """Read from `.mutants` what each file of tests reaches; measured anew where anything changed, but if `stale`."""
+def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
+    """Read from `.mutants` what each file of tests reaches; measured anew where anything changed, but if stale."""
     KEPT.mkdir(exist_ok=True)
     (KEPT / ".gitignore").write_text("*\n", encoding="utf-8")
     tests = copy / "tests"
     files = sorted(path for room in CORE_TESTS for path in (tests / room).rglob("test_*.py"))
     files += [tests / name for name in CORE_FILES]
     tables = sorted(path for top in ("substitutions", "sample_formulas") for path in (copy / top).rglob("*.toml"))
-    common = "" if stale else _digest(tables)
+    files = [path for path in files if options.without not in path.as_posix()]
+    common = _digest(tables)
     now = {path.relative_to(copy).as_posix(): _digest([path]) for path in (copy / "adapter").rglob("*.py")}
     kept = {path: KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json" for path in files}
 
@@ -143,12 +145,12 @@ def reach_of_the_core(copy: Path, jobs: int, stale: bool) -> Reach:
         if not kept[path].exists():
             return False
         found = tests_reaching.read(kept[path])
-        return stale or (found["tables"] == common and not changed(found))
+        return options.stale or (found["tables"] == common and not changed(found))
 
     def measuring(path: Path) -> Callable[[], None]:
-        return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path], _digest(tables), now)
+        return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path], common, now)
 
-    run_apart([measuring(path) for path in files if not is_good(path)], jobs)
+    run_apart([measuring(path) for path in files if not is_good(path)], options.jobs)
     reach = Reach()
     for path in files:
         found = tests_reaching.read(kept[path])
