@@ -18,7 +18,7 @@ from told_numbers import check_told
 from adapter.dough.bake.clock import INTO_OVEN, TimedStep
 from adapter.dough.bake.cold_night import clock_asks_for_it, cold_night
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
-from adapter.dough.bake.proofing import moves_of, night_note, rise_over
+from adapter.dough.bake.proofing import moves_of, night_note, rise_over, stage_starts
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import StageRow, ripe_of, stage_rows
 from adapter.dough.models.ripening import ripen
@@ -417,3 +417,24 @@ def test_a_stage_that_is_none(read: Read) -> None:
 def test_ripe_needs_its_time(read: Read) -> None:
     (stage,) = read(sour(14.0, 4.0)).stages
     assert ripe_of(stage) is None
+
+
+def test_when_each_stage_is_set_before_the_dough_is_mixed(read: Read) -> None:
+    """A build stands before the stage that it feeds; builds from the starter there is, before their stage."""
+    second = (Line("wholemeal rye flour", 200.0, "sourdough 2"), Line("water", 180.0, "sourdough 2"))
+    plans = (
+        StagePlan("sourdough", "sourdough", 8.0, 26.0),
+        StagePlan("sourdough 2", "sourdough", 5.0, 29.0),
+        StagePlan("poolish", None, 14.0, 20.0),
+    )
+    measured = read(Formula("three", (*SOUR, *second, *POOLISH, *DOUGH), plans=plans))
+    rows = stage_rows(measured)
+    assert {what: at for at, what in stage_starts(measured, rows)} == {
+        "set the sourdough": 13.0, "set the sourdough 2": 5.0, "set the poolish": 14.0,
+    }  # fmt: skip
+    built = read(Formula("built", (Line("rye sourdough", 400.0), *DOUGH)))
+    (row,) = builds_from(built, 10.0, None, 27.0)
+    assert len(row.steps) == 2
+    starts = stage_starts(built, (row,))
+    assert [at for at, _ in starts] == [pytest.approx(row.hours), pytest.approx(row.hours - row.steps[1].at_h)]
+    assert starts[0][1].startswith("feed the sourdough, build 1: ")
