@@ -212,7 +212,7 @@ def test_offers_name_their_lines_allergens_and_pantry(ok: Text, plain: Path, hom
     home.mkdir()
     (home / "pantry.toml").write_text('[pantry]\n[[stock]]\ningredient = "malt syrup"\n')
     text = ok("offers", plain, "--line", "honey")
-    malt = text[text.index("g malt syrup ") - 40 :].split("g honey →")[1]
+    malt = next(block for block in text.split("\n30 g honey →") if " g malt syrup" in block.splitlines()[0])
     assert "brings in: gluten: barley" in malt
     assert "in the pantry" in malt
     assert "short of" in text
