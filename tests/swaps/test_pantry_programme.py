@@ -229,7 +229,7 @@ def test_the_plan_is_the_optimum_of_the_reference(kitchen: Kitchen, rules: Seque
     plenty = [name for name in ("wholemeal rye flour", "white wheat flour", "salt", "fresh yeast") if name not in stock]
     store = Pantry("store", (*(Stock(name) for name in plenty), *(Stock(name, grams) for name, grams in stock.items())))
     swapper = Swapper(kitchen, rules, formula, Solver())
-    (plan,) = adapt(swapper, Wishes(store, holds=holds)).ways
+    (plan,) = adapt(swapper, Wishes(store, holds=holds, seconds=60.0)).ways
     assert plan.swaps
     wanted = reference_plan(kitchen, formula, store, open_swaps(swapper, store, plan, holds), holds)
     grams = {line.ingredient: line.grams for line in wanted.lines}
