@@ -11,7 +11,6 @@ from __future__ import annotations
 import ast
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from os.path import commonprefix
 
 Place = tuple[ast.AST, str, int | None]
 Step = Callable[[], None]
@@ -119,14 +118,20 @@ def _told(before: str, after: str) -> tuple[str, str]:
     """Both texts; of long ones only what lies around the difference."""
     if max(len(before), len(after)) <= LONGEST_TOLD:
         return before, after
-    first = len(commonprefix((before, after)))
-    last = len(commonprefix((before[first:][::-1], after[first:][::-1])))
+    first = _alike(before, after)
+    last = _alike(before[first:][::-1], after[first:][::-1])
 
     def around(text: str) -> str:
         begin, end = max(first - AROUND, 0), min(len(text) - last + AROUND, len(text))
         return f"{'… ' if begin else ''}{text[begin:end]}{' …' if end < len(text) else ''}"
 
     return around(before), around(after)
+
+
+def _alike(one: str, other: str) -> int:
+    """How many characters two texts share at their beginning."""
+    pairs = zip(one, other, strict=False)
+    return next((place for place, (a, b) in enumerate(pairs) if a != b), min(len(one), len(other)))
 
 
 def _found(tree: ast.Module, number: int) -> tuple[_Site, Step]:
