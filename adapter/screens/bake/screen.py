@@ -24,8 +24,9 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.words.bake_report import bake_data, bake_figures, bake_report, kitchen_text, logged_text
-from adapter.work.bake_day import FIELD, BakeDay
+from adapter.work.bake_day import BakeDay
 from adapter.work.logs import calibrate, logged
+from adapter.work.stage_inputs import field_of
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
@@ -99,7 +100,8 @@ class BakeScreen(OtherloafScreen):
     def on_mount(self) -> None:
         notes = calibrate(self.session)
         bench = self.session.open_bench
-        self.day.open(bench.book.name)
+        piece = self.session.open_piece
+        self.day.open(f"{piece.key}: {bench.book.name}", piece.day, self.now())
         self.day.work_out(bench, self.now())
         self.read_log()
         self.show_all()
@@ -179,7 +181,7 @@ class BakeScreen(OtherloafScreen):
         self.shown = measured, plan
         self.data = bake_report(plan, self.bakes)
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, plan, bench.formula, self.now()))
+        self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now()))
         self.figures.show_figures(bake_figures(self.data))
         self.query_one("#clock", ClockRows).show_steps(plan.plan)
         self._show_curves(plan)
@@ -190,7 +192,7 @@ class BakeScreen(OtherloafScreen):
     def _show_nothing(self) -> None:
         """A formula that gives no plan yet: its inputs are there to mend it."""
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, None, bench.formula, self.now()))
+        self.fields.show_fields(field_rows(self.day, None, bench.now, self.now()))
         self.figures.show_figures([])
         self._show_details()
         self.top(f"bake · {bench.formula.name}", "no plan")
@@ -227,6 +229,7 @@ class BakeScreen(OtherloafScreen):
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:
+        bench = self.session.open_bench
         details = self.query_one("#details", Details)
         if self.part == "figures" and self.figures.figure is not None:
             figure = self.figures.figure
@@ -236,7 +239,7 @@ class BakeScreen(OtherloafScreen):
             bake = self.log_rows.bake
             details.tell((f"{bake.formula}: {logged_text(bake_data(bake))}", False))
         elif self.fields.key is not None:
-            details.tell(*field_sentences(self.fields.key, self.day, self.fields.typing is not None))
+            details.tell(*field_sentences(self.fields.key, self.day, bench.now, self.fields.typing is not None))
 
     def _show_top(self, plan: BakePlan) -> None:
         bench = self.session.open_bench
@@ -302,7 +305,7 @@ class BakeScreen(OtherloafScreen):
             return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:
-            key = FIELD[self.fields.key].why
+            key = field_of(self.fields.key, self.session.open_bench.now).why
         elif self.part == "figures" and self.figures.figure is not None:
             key = self.figures.figure.key
         elif self.part in keys:
