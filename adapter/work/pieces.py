@@ -19,7 +19,8 @@ class Piece:
     """One bench. `homes` goes with the bench's variants, one each: None for a variant that has no file yet.
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
-    of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the draft.
+    of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the
+    draft.
     """
 
     key: str

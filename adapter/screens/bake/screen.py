@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -20,13 +19,22 @@ from adapter.screens.bake.input_rows import field_rows, field_sentences
 from adapter.screens.bake.inputs import Inputs
 from adapter.screens.bake.log_keeping import LogKeeper
 from adapter.screens.bake.pages import PageStrip
+from adapter.screens.bake.plan_curves import show_dough, show_stage
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.words.bake_report import bake_data, bake_figures, bake_report, kitchen_text, logged_text
+from adapter.words.bake_report import (
+    STAGE,
+    bake_data,
+    bake_figures,
+    bake_report,
+    kitchen_text,
+    logged_text,
+    stage_figures,
+)
 from adapter.work.bake_day import BakeDay
 from adapter.work.logs import calibrate, logged
-from adapter.work.stage_inputs import field_of
+from adapter.work.stage_inputs import field_of, stage_of_key
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
@@ -61,6 +69,7 @@ class BakeScreen(OtherloafScreen):
         self.parts = (self.inputs, LogKeeper(self))
         self.bakes: tuple[Bake, ...] = ()
         self.log_fault = ""
+        self._last_stage = ""
         self.shown: tuple[Measured, BakePlan] | None = None
         self.data: Data = {}
 
@@ -137,6 +146,7 @@ class BakeScreen(OtherloafScreen):
         self._show_page()
         self.show_keys(NAMES.get(self.part, self.part))
         self._show_details()
+        self._show_curves()
 
     def to_part(self, name: str) -> None:
         """Give a part the keys; in a small window its page opens."""
@@ -182,9 +192,9 @@ class BakeScreen(OtherloafScreen):
         self.data = bake_report(plan, self.bakes)
         bench = self.session.open_bench
         self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now()))
-        self.figures.show_figures(bake_figures(self.data))
+        self.figures.show_figures([*bake_figures(self.data), *stage_figures(self.data)])
         self.query_one("#clock", ClockRows).show_steps(plan.plan)
-        self._show_curves(plan)
+        self._show_curves()
         self._show_cautions()
         self._show_details()
         self._show_top(plan)
@@ -197,28 +207,26 @@ class BakeScreen(OtherloafScreen):
         self._show_details()
         self.top(f"bake · {bench.formula.name}", "no plan")
 
-    def _show_curves(self, plan: BakePlan) -> None:
+    @property
+    def stage(self) -> str:
+        """The stage that is highlighted among the inputs or the numbers; empty where it is none."""
+        if self.part == "figures":
+            key = self.figures.figure.key if self.figures.figure is not None else ""
+            return key.removeprefix(STAGE) if key.startswith(STAGE) else ""
+        return stage_of_key(self.fields.key or "") if self.part == "fields" else self._last_stage
+
+    def _show_curves(self) -> None:
+        """The curves of the highlighted stage, how it rises and how it sours; else of the dough and of its core."""
+        if self.shown is None:
+            return
+        plan = self.shown[1]
+        self._last_stage = self.stage
+        row = next((row for row in plan.stages if row.stage == self._last_stage and row.curve), None)
         rise, core = self.query_one("#rise", Curve), self.query_one("#core", Curve)
-        hours, minutes = plan.proof_h, plan.bake_min
-        if math.isfinite(hours.value):
-            short = f"{plan.rise_percent:g} % in {hours.value:.1f} h"
-            rise.show_curve(
-                plan.rise_curve,
-                (hours.value, plan.rise_percent),
-                (f"{short} ({hours.low:.1f} to {hours.high:.1f})", short),
-            )
+        if row is None:
+            show_dough(plan, rise, core)
         else:
-            rise.show_curve((), None, ("does not rise",))
-        start = 10.0 * math.floor(plan.core_curve[0][1] / 10.0)
-        short = f"{plan.core_c:g} °C in {minutes.value:.0f} min"
-        core.show_curve(
-            plan.core_curve,
-            (minutes.value, plan.core_c),
-            (f"{short} ({minutes.low:.0f} to {minutes.high:.0f})", short),
-            minutes.high,
-            start,
-            100.0,
-        )
+            show_stage(row, rise, core)
 
     def _show_cautions(self) -> None:
         notes = [(note, True) for note in self.data["notes"]]
@@ -271,6 +279,7 @@ class BakeScreen(OtherloafScreen):
     @on(RowList.Highlighted)
     def _highlighted(self) -> None:
         self._show_details()
+        self._show_curves()
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
@@ -307,7 +316,7 @@ class BakeScreen(OtherloafScreen):
         if self.part == "fields" and self.fields.key is not None:
             key = field_of(self.fields.key, self.session.open_bench.now).why
         elif self.part == "figures" and self.figures.figure is not None:
-            key = self.figures.figure.key
+            key = "clock" if self.figures.figure.key.startswith(STAGE) else self.figures.figure.key
         elif self.part in keys:
             key = keys[self.part]
         else:
