@@ -68,11 +68,6 @@ def stage_in_short(stage: Data) -> tuple[str, str]:
     return stands, ripe_text(stage)
 
 
-def stage_sentences(stage: Data) -> list[str]:
-    """What there is to say of a stage beside its row: hours and places, its acid, and what to do for it, and when."""
-    return stages_text([stage])
-
-
 def ripe_text(stage: Data) -> str:
     """When it is ripe, and how it stands at the end of its hours."""
     ripe, is_dough = stage["ripe_h"], stage["kind"] == "dough"

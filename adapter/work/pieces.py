@@ -20,7 +20,7 @@ class Piece:
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
     of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the
-    draft.
+    draft. `compared` are the signs of the columns that were compared last.
     """
 
     key: str
@@ -32,6 +32,7 @@ class Piece:
     log_form: dict[str, str] = field(default_factory=dict)
     written: KeptWork | None = None
     day: dict[str, Any] = field(default_factory=dict)
+    compared: tuple[str, ...] = ()
 
     def kept(self, work: Work | None = None) -> KeptWork:
         work = work or self.bench.work

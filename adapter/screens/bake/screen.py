@@ -55,7 +55,8 @@ class BakeScreen(OtherloafScreen):
 
     NAME = "bake"
     HELP_NOTES = (
-        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back.",
+        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back."
+        " ← → change an input by a step, Space too.",
         "The minutes are good to a fifth: the thermometer in the core decides.",
     )
     CSS_PATH = "bake.tcss"
@@ -303,7 +304,7 @@ class BakeScreen(OtherloafScreen):
             self.action_why()
 
     def action_why(self) -> None:
-        from adapter.screens.bake.why import WhyBake, WhyKitchen
+        from adapter.screens.bake.why import AboutStage, WhyBake, WhyKitchen
 
         if self.shown is None:
             self.say("there is no plan yet", fault=True)
@@ -312,11 +313,15 @@ class BakeScreen(OtherloafScreen):
         if self.part == "log":
             self.ask(WhyKitchen(plan, self.bakes))
             return
+        stage = next((each for each in self.data["stages"] if each["stage"] == self.stage), None)
+        if stage is not None:
+            self.ask(AboutStage(stage))
+            return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:
             key = field_of(self.fields.key, self.session.open_bench.now).why
         elif self.part == "figures" and self.figures.figure is not None:
-            key = "clock" if self.figures.figure.key.startswith(STAGE) else self.figures.figure.key
+            key = self.figures.figure.key
         elif self.part in keys:
             key = keys[self.part]
         else:
