@@ -33,6 +33,7 @@ from adapter.words.bake_report import (
     stage_figures,
 )
 from adapter.work.bake_day import BakeDay
+from adapter.work.day_timetable import loaf_of
 from adapter.work.logs import calibrate, logged
 from adapter.work.stage_inputs import field_of, stage_of_key
 
@@ -110,8 +111,7 @@ class BakeScreen(OtherloafScreen):
     def on_mount(self) -> None:
         notes = calibrate(self.session)
         bench = self.session.open_bench
-        piece = self.session.open_piece
-        self.day.open(f"{piece.key}: {bench.book.name}", piece.day, self.now())
+        self.day.open(loaf_of(self.session), self.session.open_piece.day, self.now())
         self.day.work_out(bench, self.now())
         self.read_log()
         self.show_all()
