@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
-    from adapter.work.work_data import KeptWork, LogForm
+    from adapter.work.work_data import KeptWork
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -210,9 +210,9 @@ class Session:
             formula, stamp = self.read(entry)
             home = Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None
             kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
-            left = self._form_left_for(kept)
+            left = self._day_left_for(kept)
             if left is not None:
-                kept = replace(kept, log_form=left[0])
+                kept = replace(kept, log_form=left[0].log_form, day=left[0].day)
                 entry = left[1]
         self.piece = self._new_piece(kept)
         if entry.draft is not None:
@@ -223,17 +223,21 @@ class Session:
             self.discard(entry)
         return self.piece.bench
 
-    def _form_left_for(self, kept: KeptWork) -> tuple[LogForm, Entry] | None:
-        """What was typed for the log of this formula, where nothing else of it is unsaved: it is taken up again."""
+    def _day_left_for(self, kept: KeptWork) -> tuple[KeptWork, Entry] | None:
+        """What was set for the bake of this formula, or typed for its log, where nothing else of it is unsaved."""
         origin = kept.opened_from and kept.opened_from.absolute()
         for entry in self.draft_entries():
-            if entry.draft is not None and not entry.draft.content.get("log_form"):
+            if entry.draft is not None and not any(entry.draft.content.get(key) for key in ("log_form", "day")):
                 continue
             with suppress(InputProblem):
                 other = self._kept(entry)
                 where = other.opened_from and other.opened_from.absolute()
-                if other.log_form and other.is_saved and (where, other.opened.name) == (origin, kept.opened.name):
-                    return other.log_form, entry
+                if (
+                    (other.log_form or other.day)
+                    and other.is_saved
+                    and (where, other.opened.name) == (origin, kept.opened.name)
+                ):
+                    return other, entry
         return None
 
     def open_new(self, name: str) -> Bench:
@@ -261,7 +265,14 @@ class Session:
         self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
         piece = Piece(
-            str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now(), dict(kept.log_form)
+            str(number),
+            bench,
+            kept.opened,
+            kept.opened_from,
+            list(kept.homes),
+            datetime.now(),
+            dict(kept.log_form),
+            day=dict(kept.day),
         )
         self.pieces[piece.key] = piece
         return piece

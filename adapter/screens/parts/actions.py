@@ -115,6 +115,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("ready", "", "sliced by", "Set when it is to be sliced; the clock goes back from there.", _BAKE, _CHANGE),
     Action("yeast", "", "yeast", "Set the yeast for a time in which it is to rise, as a step.", _BAKE, _CHANGE),
     Action("pieces", "", "pieces", "Scale to a number of pieces of the same weight, as a step.", _BAKE, _CHANGE),
+    Action("cold_night", "", "night in the fridge", "The dough over a night in the fridge, or not.", _BAKE, _CHANGE),
+    Action("off_night", "", "off the night", "Move the plan to where nobody has to work at night.", _BAKE, _CHANGE),
     Action("mixed", "", "hand, machine", "Mixed by hand or by machine.", _BAKE, _CHANGE),
     # ------------------------------------------------------------------ export
     Action("write", "enter", "write", "Write the file that is shown; it asks before writing over.", _EXPORT, _KEEP, 2),
