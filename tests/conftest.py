@@ -5,12 +5,14 @@ Usual runs draw the same examples each time. To look for new faults: pytest --hy
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+import adapter.work.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.catalogue import Catalogue
@@ -48,6 +50,22 @@ def keepable(kitchen: Kitchen) -> tuple[str, ...]:
 def rules(kitchen: Kitchen, keepable: tuple[str, ...]) -> tuple[Rule, ...]:
     """The shipped rules."""
     return load_rules(kitchen.catalogue, keepable)
+
+
+@pytest.fixture
+def tables_once(monkeypatch: pytest.MonkeyPatch, kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
+    """The shipped tables are read once for all tests in this process; with own tables, and by check, as always."""
+
+    def kitchen_of(own_folders: Iterable[Path] = ()) -> Kitchen:
+        folders = tuple(own_folders)
+        return load_kitchen(folders) if folders else kitchen
+
+    def rules_of(catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Path] = ()) -> tuple[Rule, ...]:
+        folders = tuple(own_folders)
+        return rules if catalogue is kitchen.catalogue and not folders else load_rules(catalogue, keepable, folders)
+
+    monkeypatch.setattr("adapter.dough.readings.kitchen.load_kitchen", kitchen_of)
+    monkeypatch.setattr("adapter.swaps.rules.load_rules", rules_of)
 
 
 @pytest.fixture(scope="session")

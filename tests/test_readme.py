@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from adapter.command_line import command_parser
 from adapter.command_line.command import command_names
+from adapter.command_line.parsers import command_parser
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log

@@ -141,9 +141,9 @@ def reach_of_the_core(copy: Path, jobs: int) -> Reach:
     reach = Reach()
     for path in files:
         reach.add(json.loads(kept[path].read_text(encoding="utf-8")))
-    for test in reach.failed:
-        print(f"fails without any change, so left out: {test}")
-    print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work")
+    for name, times in Counter(test.partition("::")[0] for test in reach.failed).items():
+        print(f"{times} tests of {name} fail without any change, so they are left out")
+    print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work", flush=True)
     return reach
 
 
@@ -173,6 +173,7 @@ def run_apart(
             sys.stdout.flush()
             child = os.fork()
             if child == 0:
+                os.setsid()
                 quiet = os.open(os.devnull, os.O_RDWR)
                 for stream in (0, 1, 2):
                     os.dup2(quiet, stream)
@@ -250,11 +251,10 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None
         verdict = json.loads(told[number].read_text(encoding="utf-8")) if told[number].exists() else {}
         one.verdict, one.test = verdict.get("verdict", "broken"), verdict.get("test", "")
         one.tests = len(chosen_tests(one.change, reach, copy))
-        mark = "." if one.verdict == trial.FAILED else "o" if one.verdict == trial.ENDLESS else "S"
-        print(mark, end="" if (sum(bool(item.verdict) for item in tried)) % 100 else "\n", flush=True)
+        if one.verdict == trial.PASSED:
+            print(f"unnoticed: {one.change.key}  ({one.tests} tests)", flush=True)
 
     run_apart([trying(number) for number in range(len(tried))], jobs, after)
-    print()
 
 
 # --- report ---------------------------------------------------------------------------------------

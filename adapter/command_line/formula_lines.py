@@ -35,14 +35,26 @@ def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:
     return LINE_HOLD + ingredient
 
 
-def lines_named(formula: Formula, names: Sequence[str], kitchen: Kitchen) -> list[int]:
-    """The lines of the named ingredients. Raises InputProblem for one that is not in the formula."""
+def lines_named(formula: Formula, names: Sequence[str], kitchen: Kitchen, *, one_stage_each: bool = False) -> list[int]:
+    """The lines of the named ingredients, of one stage where it is named as in "water@soaker".
+
+    Raises InputProblem for one that is not in the formula, and with `one_stage_each` where several stages hold it.
+    """
     places: list[int] = []
-    for name in names:
+    for written in names:
+        name, at, stage = written.partition("@")
         ingredient = kitchen.catalogue.resolve(name).name
         found = list(formula.find(ingredient))
         if not found:
             lines = ", ".join(dict.fromkeys(line.ingredient for line in formula.lines))
             raise InputProblem(f"{ingredient} is not in {formula.name}", right=f"its lines: {lines}")
+        stages = list(dict.fromkeys(formula.lines[place].stage for place in found))
+        if at:
+            found = [place for place in found if formula.lines[place].stage.casefold() == stage.strip().casefold()]
+            if not found:
+                raise InputProblem(f"there is no {ingredient} in {stage[:60]!r}", right="one of " + ", ".join(stages))
+        elif one_stage_each and len(stages) > 1:
+            right = " or ".join(f'"{ingredient}@{each}"' for each in stages)
+            raise InputProblem(f"{ingredient} stands in {len(stages)} stages: name one", right=right)
         places += [place for place in found if place not in places]
     return places

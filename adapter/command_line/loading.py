@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from adapter.formula.problems import InputProblem, file_name
 
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
@@ -13,6 +16,10 @@ if TYPE_CHECKING:
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
     from adapter.swaps.swapper import Swapper
+
+STANDARD_STREAM = "-"
+"""In place of a file's name: read from standard input, or written to standard output."""
+STANDARD_INPUT = "standard input"
 
 
 def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
@@ -60,15 +67,27 @@ def read_file(path: Path, kitchen: Kitchen) -> Formula:
 
 def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | None]:
     """The same with the stamp by which a save notices that another program wrote the file; none for a sample."""
-    from adapter.files.formula_file import read_formula_and_stamp, read_sample
-    from adapter.files.places import sample_named
-    from adapter.files.toml.source import exists
+    from adapter.files.formula_file import formula_from_text, read_formula_and_stamp, read_sample
+    from adapter.files.places import near_formulas, sample_named
+    from adapter.files.toml.source import LARGEST_FILE_BYTES, exists
+    from adapter.formula.toml_text import decode
 
+    if str(path) == STANDARD_STREAM:
+        text = decode(standard_input(LARGEST_FILE_BYTES), STANDARD_INPUT)
+        return formula_from_text(text, kitchen.catalogue, STANDARD_INPUT), None
     if not exists(path):
         sample = sample_named(str(path))
         if sample is not None:
             return read_sample(sample, kitchen.catalogue), None
+        near = near_formulas(path)
+        if near:
+            raise InputProblem("there is no such file", file=file_name(path), right=f"nearest: {', '.join(near)}")
     return read_formula_and_stamp(path, kitchen.catalogue)
+
+
+def standard_input(most_bytes: int) -> bytes:
+    """What stands on standard input, and no more of it than shows that it is too much."""
+    return b"" if sys.stdin is None else sys.stdin.buffer.read(most_bytes + 1)
 
 
 def measured_file(path: Path, kitchen: Kitchen) -> Measured:

@@ -33,8 +33,18 @@ def with_holds(parser: argparse.ArgumentParser) -> None:
 
 
 def with_save(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--save", type=Path, metavar="OUT", help="write the adapted formula to this file")
+    parser.add_argument(
+        "--save",
+        type=Path,
+        metavar="OUT",
+        help="write the adapted formula to this file; - prints it and nothing else",
+    )
     parser.add_argument("--name", metavar="NAME", help="its name there (default: the formula's)")
+    with_force(parser)
+
+
+def with_force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that is there already")
 
 
 def percent(text: str) -> float:

@@ -31,7 +31,37 @@ PLAIN_SIGNS = str.maketrans(
 )
 """What is printed for our own signs where the terminal's encoding lacks them; other characters become "?"."""
 
+LEAST_WIDTH = 40
+"""Narrower terminals break lines by themselves."""
+
 _REMOVED = frozenset(("Cc", "Cf", "Cs", "Zl", "Zp"))
+
+
+def terminal_width() -> int | None:
+    """Columns of the terminal that standard output goes to; None where it goes elsewhere."""
+    try:
+        if sys.stdout is None or not sys.stdout.isatty():
+            return None
+        return max(os.get_terminal_size(sys.stdout.fileno()).columns, LEAST_WIDTH)
+    except (OSError, ValueError):
+        return None
+
+
+def fitted_to_terminal(text: str) -> str:
+    """Sentences broken where the terminal ends, under their own beginning; JSON and files are never broken."""
+    width = terminal_width()
+    if width is None:
+        return text
+    from textwrap import wrap
+
+    lines = []
+    for line in text.split("\n"):
+        if len(line) <= width:
+            lines.append(line)
+            continue
+        indent = " " * min(len(line) - len(line.lstrip()) + 2, width // 2)
+        lines += wrap(line, width, subsequent_indent=indent, break_on_hyphens=False, drop_whitespace=True)
+    return "\n".join(lines)
 
 
 def put(text: str) -> None:
@@ -66,7 +96,7 @@ def json_text(data: Mapping[str, Any]) -> str:
 
 def printed(options: argparse.Namespace, data: T, text: Callable[[T], str]) -> str:
     """What a command found: as JSON where that is asked for, else as text."""
-    return json_text(data) if options.json else text(data)
+    return json_text(data) if options.json else fitted_to_terminal(text(data))
 
 
 def leave_output() -> None:

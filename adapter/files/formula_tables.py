@@ -7,7 +7,7 @@ from typing import Any
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.files.stage_tables import read_stages, stage_tables, unknown_stage_keys
-from adapter.formula.amounts import MOST_GRAMS, grams_of, length_m, temperature_c
+from adapter.formula.amounts import LEAST_METRES, MOST_GRAMS, MOST_METRES, grams_of, length_m, temperature_c
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import (
@@ -246,10 +246,7 @@ def _length(entry: Row, key: str) -> float:
         raise entry.problem(f"{key} is missing", f"{', '.join(STRAIGHT_TIN)}, or {', '.join(SLANTED_TIN)}")
     if isinstance(value, str):
         return _written(entry, key, value, length_m)
-    centimetres = entry.maybe_number(key, 0, 200)
-    if not centimetres:
-        raise entry.problem(f"{key} is zero", "more than 0 and at most 200 cm")
-    return centimetres / 100
+    return entry.number(key, low=100 * LEAST_METRES, high=100 * MOST_METRES) / 100
 
 
 def _temperature(entry: Row, key: str, low: float, high: float) -> float | None:

@@ -13,7 +13,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from adapter.formula.plain_text import shown
-from adapter.formula.problems import InputProblem, os_problem
+from adapter.formula.problems import InputProblem, file_name, os_problem
 from adapter.formula.toml_text import is_there
 
 LOG_SUFFIX = ".bakes.toml"
@@ -31,6 +31,19 @@ def sample_named(text: str) -> Traversable | None:
     """A shipped formula by its file's name, with or without .toml, blanks or underscores; None when there is none."""
     wanted = _sample_name(text)
     return next((item for item in samples() if _sample_name(item.name) == wanted), None)
+
+
+def near_formulas(path: Path, most: int = 3) -> list[str]:
+    """The names nearest to one that is not there: formula files of its folder, own formulas and samples."""
+    from difflib import get_close_matches
+
+    try:
+        beside = [str(item) for item in path.parent.iterdir() if _is_formula_name(item.name)]
+    except OSError:
+        beside = []
+    known = {Path(name).stem: name for name in (*beside, *map(str, own_formulas()))}
+    known |= {item.name.removesuffix(".toml"): item.name.removesuffix(".toml") for item in samples()}
+    return [file_name(known[stem]) for stem in get_close_matches(path.stem[:80], known, n=most, cutoff=0.6)]
 
 
 def sample_pantry() -> Traversable | None:
@@ -92,6 +105,11 @@ def _is_formula_name(name: str) -> bool:
 def drafts_path() -> Path:
     """The folder of unsaved work; it may not exist."""
     return _home("drafts") or _platform("user_state_dir") / "drafts"
+
+
+def preferences_path() -> Path:
+    """The file of what a person chose on screen; it may not exist."""
+    return _home("preferences.json") or _platform("user_state_dir") / "preferences.json"
 
 
 def _home(part: str) -> Path | None:

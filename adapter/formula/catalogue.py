@@ -24,6 +24,8 @@ from adapter.formula.tables import Table, shipped_tables
 
 STORED = ("room", "fridge", "freezer")
 LONGEST_NAME = 100
+LIKE_PERCENT = 68.0
+"""Two spellings less alike than this (of 100) are different words [A]."""
 COMPOSITION_SUM = (97.0, 103.0)
 
 
@@ -33,6 +35,27 @@ def spelling(text: str) -> str:
 
 
 TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", same=spelling)
+
+
+def _rank(item: Ingredient, text: str, wanted: list[str]) -> tuple[int, int] | None:
+    """How near an ingredient's names come to the words typed, the lower the nearer; None where they do not."""
+    name = spelling(item.name)
+    aliases = [spelling(alias) for alias in item.aliases]
+    if name == text:
+        return 0, 0
+    if text in aliases:
+        return 1, 0
+    if name.startswith(text):
+        return (2 if name.startswith(text + " ") else 3), len(name)
+    if any(alias.startswith(text) for alias in aliases):
+        return 4, len(name)
+    texts = (name, *aliases)
+    words = {word for each in texts for word in each.split()}
+    if all(word in words for word in wanted):
+        return (5 if set(wanted) <= set(name.split()) else 6), len(name)
+    if all(any(word in each for each in (*texts, *item.kinds)) for word in wanted):
+        return 7, len(name)
+    return None
 
 
 @dataclass(frozen=True)
@@ -88,23 +111,33 @@ class Catalogue:
         """Names closest in spelling to a text, best first, without repeats."""
         from rapidfuzz import fuzz, process
 
-        found = process.extract(spelling(text), list(self._names), scorer=fuzz.WRatio, limit=count * 6)
+        found = process.extract(spelling(text), list(self._names), scorer=fuzz.WRatio, limit=count * 40)
         return list(dict.fromkeys(self._names[hit[0]] for hit in found))[:count]
 
     def search(self, words: str) -> list[Ingredient]:
-        """Ingredients whose name, alias or kind holds every word; by spelling when none does."""
-        wanted = spelling(words).split()
+        """Ingredients that a person may mean, the likeliest first; none where nothing is called anything like it.
+
+        The one of just this name, then of just this alias, then those whose name begins with the word, then with
+        these letters, then those that hold every word in name, alias or kind; where there is none, by likeness.
+        """
+        text = spelling(words)
+        wanted = text.split()
         if not wanted:
             return list(self)
-        hits = [
-            item
-            for item in self
-            if all(
-                any(word in text for text in (*map(spelling, (item.name, *item.aliases)), *item.kinds))
-                for word in wanted
-            )
-        ]
-        return hits or [self.ingredients[name] for name in self.nearest(words, 8)]
+        ranked = [(rank, item) for item in self if (rank := _rank(item, text, wanted)) is not None]
+        ranked.sort(key=lambda pair: pair[0])
+        return [item for _, item in ranked] or self._alike(text)
+
+    def _alike(self, text: str) -> list[Ingredient]:
+        from rapidfuzz import fuzz, process
+
+        found = process.extract(text, list(self._names), scorer=fuzz.ratio, limit=8, score_cutoff=LIKE_PERCENT)
+        return [self.ingredients[name] for name in dict.fromkeys(self._names[hit[0]] for hit in found)]
+
+    def not_found(self, words: str) -> InputProblem:
+        """What is to be said where a search finds nothing."""
+        near = ", ".join(self.nearest(words[:LONGEST_NAME], 3))
+        return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
 
     def with_ingredient(self, ingredient: Ingredient) -> Catalogue:
         """A catalogue in which one ingredient is replaced or added."""

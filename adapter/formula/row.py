@@ -91,9 +91,9 @@ class Row:
 
     # ------------------------------------------------------------------ numbers
 
-    def number(self, key: str, default: float | None = None) -> float:
-        """A finite number that must be there, unless there is a default."""
-        value = self.maybe_number(key)
+    def number(self, key: str, default: float | None = None, low: float = -math.inf, high: float = math.inf) -> float:
+        """A finite number within `low` … `high` that must be there, unless there is a default."""
+        value = self.maybe_number(key, low, high)
         if value is None:
             value = default
         if value is None:

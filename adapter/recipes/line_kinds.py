@@ -73,6 +73,8 @@ def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
             return bool(said.name)
         return bool(said.name) and (len(said.name.split()) <= 4 or reader.names.knows(said.name))
     line = reader.read(tidy, DEFAULT_STAGE, words)[0]
+    if line.ingredient is None and words.pattern("hydration_words").fullmatch(line.name):
+        return False
     return (line.amount_low is not None or line.percent is not None) and bool(line.name)
 
 

@@ -231,7 +231,7 @@ class Reader(WordReader):
         found = _HYPHENS.match(self.text, at)
         _, begin = self._sizes(found.end() if found else at)
         unit = self.unit(begin)
-        return unit if unit is not None and (unit[0].container) else None
+        return unit if unit is not None and (unit[0].container or unit[0].before) else None
 
     def _without_number(self, at: int, vague: bool) -> tuple[Measure, int] | None:
         """ "Pinch of salt" is one; "sprigs of thyme" are some; "a handful of walnuts" is one."""
@@ -243,13 +243,15 @@ class Reader(WordReader):
         if found is None:
             return None
         unit, end = found
-        if not article and not unit.asks and not (vague or more_vague):
+        spoon = unit.name in ("tsp", "tbsp") and len(unit.word) > 2
+        if not article and not unit.asks and not (vague or more_vague) and not spoon:
             return None
         if len(unit.word or unit.name) < 2:
             return None
         one = not _plural(unit.word)
         amount = 1.0 if one else None
-        return Measure(amount, amount, unit, vague=vague or more_vague, sizes=sizes), end
+        faults = ("has no number: one is taken",) if spoon and not article and not (vague or more_vague) else ()
+        return Measure(amount, amount, unit, vague=vague or more_vague, sizes=sizes, faults=faults), end
 
     def _added(self, first: Measure, at: int) -> tuple[Measure, int] | None:
         """ "1 cup plus 2 tablespoons", "2 lb 4 oz": a smaller measure that follows at once is added."""

@@ -65,7 +65,7 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
             _bare_oven(sentence, words, told)
             _times(sentence, words, told)
             read_tin(sentence, words, told)
-            told.pieces = told.pieces or _divided(sentence, words)
+            told.pieces = told.pieces or _divided(sentence, words) or _made(sentence, words)
     return told
 
 
@@ -195,13 +195,15 @@ def _times(sentence: str, words: Words, told: Told) -> None:
     baking = bool(words.pattern("oven_words").search(sentence))
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
+    total = re.search(r"\b(?:in all|in total|altogether|insgesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE)
     sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
     sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):
         unit = found["unit"].casefold().strip(".")
         values = [_number(value) for value in (found["low"], found["high"]) if value]
         factor = 60.0 if unit in words.lists["time_hours"] else 1.0 if unit in words.lists["time_minutes"] else 0.0
-        minutes += factor * sum(values) / len(values)
+        told_min = factor * sum(values) / len(values)
+        minutes = max(minutes, told_min) if total else minutes + told_min
     if not minutes:
         return
     if baking:
@@ -297,7 +299,16 @@ def read_pieces(text: str, words: Words) -> int | None:
             continue
         if words.pattern("pieces").search(behind[0]):
             return int(numbered[0])
-    return None
+    made = re.search(
+        words.pattern("yield_words").pattern + r"(?:\s+(?:about|ca\.?|etwa|environ))?\s+(\d{1,3})\s*(?:$|[.,;(])", plain
+    )
+    return int(made[1]) if made and int(made[1]) > 0 else None
+
+
+def _made(sentence: str, words: Words) -> int | None:
+    """ "Makes about 24." among the sentences."""
+    lead = words.pattern("yield_words").match(sentence.strip())
+    return read_pieces(sentence.strip(), words) if lead is not None and len(sentence) < 80 else None
 
 
 def _divided(sentence: str, words: Words) -> int | None:

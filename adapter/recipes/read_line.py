@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from adapter.formula.model import DEFAULT_STAGE
+from adapter.formula.plain_text import clean
+from adapter.formula.problems import InputProblem
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +47,19 @@ class ReadLine:
     def noting(self, *notes: str) -> ReadLine:
         kept = [note for note in (self.note, *notes) if note]
         return replace(self, note="; ".join(dict.fromkeys(kept)))
+
+
+def can_accept(line: ReadLine) -> bool:
+    """Whether a line says enough to be taken as it was read: an ingredient and a weight, or none to be weighed."""
+    return line.reference or not line.in_dough or (line.ingredient is not None and line.grams is not None)
+
+
+def accept(line: ReadLine) -> ReadLine:
+    """The line as a person takes it: what was understood, without doubt.
+
+    Raises InputProblem for a line that names no known ingredient or has no weight: those must be given (`correct`).
+    """
+    if not can_accept(line):
+        lacking = "ingredient" if line.ingredient is None else "weight"
+        raise InputProblem(f"'{clean(line.text, 60)}' has no {lacking} yet", right=f"give its {lacking}")
+    return replace(line, doubts=())

@@ -10,7 +10,7 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
-from adapter.recipes.read_line import ReadLine
+from adapter.recipes.read_line import ReadLine, accept, can_accept
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
 STRAIGHT = ("length_cm", "width_cm", "height_cm")
@@ -55,47 +55,6 @@ class ReadRecipe:
         """Every line that can be taken as it was read is; the rest stay in doubt."""
         lines = tuple(accept(line) if can_accept(line) else line for line in self.lines)
         return replace(self, lines=lines, doubts=())
-
-
-def can_accept(line: ReadLine) -> bool:
-    """Whether a line says enough to be taken as it was read: an ingredient and a weight, or none to be weighed."""
-    return line.reference or not line.in_dough or (line.ingredient is not None and line.grams is not None)
-
-
-def accept(line: ReadLine) -> ReadLine:
-    """The line as a person takes it: what was understood, without doubt.
-
-    Raises InputProblem for a line that names no known ingredient or has no weight: those must be given (`correct`).
-    """
-    if not can_accept(line):
-        lacking = "ingredient" if line.ingredient is None else "weight"
-        raise InputProblem(f"'{clean(line.text, 60)}' has no {lacking} yet", right=f"give its {lacking}")
-    return replace(line, doubts=())
-
-
-def correct(
-    line: ReadLine,
-    catalogue: Catalogue,
-    *,
-    ingredient: str | None = None,
-    grams: float | None = None,
-    stage: str | None = None,
-    in_dough: bool | None = None,
-) -> ReadLine:
-    """The line with what a person says of it; it is sure when ingredient and weight are there.
-
-    `ingredient` is a name or alias of the catalogue. When only the ingredient changes, a weight that the line printed
-    stays; one that came from the old ingredient's density is worked out anew by `reweighed` of reweigh.py.
-    """
-    if ingredient is not None:
-        line = replace(line, ingredient=catalogue.resolve(ingredient).name)
-    if grams is not None:
-        line = replace(line, grams=grams)
-    if stage is not None:
-        line = replace(line, stage=stage)
-    if in_dough is not None:
-        line = replace(line, in_dough=in_dough, grams=line.grams if in_dough else None)
-    return replace(line, doubts=()) if can_accept(line) else line
 
 
 def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:

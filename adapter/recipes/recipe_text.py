@@ -35,7 +35,7 @@ from adapter.recipes.table_rows import (
 )
 from adapter.recipes.text_rows import unfolded
 from adapter.recipes.wording import worded
-from adapter.recipes.words import Words
+from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
@@ -98,7 +98,7 @@ def _take(row: str, number: int, last: str, reading: Reading, reader: LineReader
         return
     marked = bool(_HEADING_MARK.match(row))
     following = rows[number][0] if number < len(rows) else ""
-    if not _opened(row, tidy, marked, number, rows, reading):
+    if not _opened(row, tidy, marked, number, rows, reading, reader):
         _sort(row, tidy, number, following, reading, reader, words)
     reading.after_blank = False
 
@@ -129,10 +129,13 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
         reading.notes.append(clean(row, 2000))
 
 
-def _opened(row: str, tidy: str, marked: bool, number: int, rows: list[tuple[str, str]], reading: Reading) -> bool:
+def _opened(
+    row: str, tidy: str, marked: bool, number: int, rows: list[tuple[str, str]], reading: Reading, reader: LineReader
+) -> bool:
     """Whether the line opens a part of the recipe."""
     words = reading.words
     following = rows[number][0] if number < len(rows) else ""
+    listed = _listed(following, reading, reader)
     stage = opens_ingredients(row, words)
     if stage is not None:
         reading.mode = "ingredients"
@@ -145,7 +148,7 @@ def _opened(row: str, tidy: str, marked: bool, number: int, rows: list[tuple[str
             reading.mode = mode
             reading.notes.append(clean(row))
             return True
-    if reading.mode == "method" and not amount_first(following, words):
+    if reading.mode == "method" and not listed:
         return False
     first = not reading.name and not reading.lines and reading.mode == "head"
     found = (
@@ -157,22 +160,48 @@ def _opened(row: str, tidy: str, marked: bool, number: int, rows: list[tuple[str
         return False
     if is_total(row, words):
         return False
-    alone = reading.after_blank and stage_named(row, words) is not None and len(tidy.split()) <= 3
-    if not amount_first(following, words) and not marked and not alone and not tidy.endswith(":"):
+    if found in reading.headings and not marked and not tidy.endswith(":"):
+        # The name of a stage that was made above stands for what it gave.
         return False
-    if marked and not _lists(rows, number, words):
+    alone = reading.after_blank and stage_named(row, words) is not None and len(tidy.split()) <= 3
+    if not listed and not marked and not alone and not tidy.endswith(":"):
+        return False
+    if marked and not _listed(_next(rows, number), reading, reader):
         reading.mode = "method" if reading.lines else reading.mode
         reading.notes.append(clean(row))
         return True
     reading.open_stage(found, tidy)
     reading.mode = "ingredients"
+    if re.search(r"[(\[\d]", tidy):
+        reading.notes.append(clean(row))
     return True
 
 
-def _lists(rows: list[tuple[str, str]], number: int, words: Words) -> bool:
-    """Whether the next line that says anything is an amount or a row of a table."""
-    following = next((row for row, _ in rows[number : number + 4] if row.strip()), "")
-    return amount_first(following, words) or following.startswith("|")
+def _next(rows: list[tuple[str, str]], number: int) -> str:
+    return next((row for row, _ in rows[number : number + 4] if row.strip()), "")
+
+
+def _listed(row: str, reading: Reading, reader: LineReader) -> bool:
+    """Whether a line is one of a list: an amount, a row of a table, all of another stage."""
+    tidy = tidied(row)
+    if not tidy or row.startswith("|"):
+        return bool(tidy)
+    if amount_first(row, reading.words) or _heading_meant(tidy, reading) is not None:
+        return True
+    return len(tidy.split()) < 9 and is_ingredient(tidy, reader, reading.words)
+
+
+def _heading_meant(tidy: str, reading: Reading) -> str | None:
+    """The stage whose heading a line names with "all of": "all of stage 1", "the whole crumble"."""
+    lead = reading.words.pattern("references").match(tidy)
+    if lead is None:
+        return None
+    rest = plain(re.sub(r"^\s*(?:of\s+|the\s+)*", "", tidy[lead.end() :], flags=re.IGNORECASE).strip(" .,"))
+    for stage, heading in reading.headings.items():
+        said = plain(bare(heading))
+        if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
+            return stage
+    return None
 
 
 def _list_begins(row: str, following: str, reading: Reading) -> bool:
@@ -191,6 +220,12 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         return
     if is_total(tidy, words) and (reading.lines or reading.mode == "ingredients"):
         reading.lines.append(_total(text, reading, number))
+        return
+    meant = _heading_meant(tidy, reading) if reading.mode == "ingredients" else None
+    if meant is not None and meant != reading.stage:
+        reading.lines.append(
+            ReadLine(text, tidy, stage=reading.stage, reference=True, note="made above", number=number)
+        )
         return
     parts = several(tidy, reader, words) if reading.mode in ("head", "ingredients") else []
     if parts:
@@ -225,6 +260,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
 def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -> bool:
     if len(tidy.split()) > 14:
         return False
+    if following.strip() and is_yield(tidied(following), reading.words):
+        return True
     if is_ingredient(tidy, reader, reading.words):
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
         return not following.strip() and not line.unit and line.ingredient is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from adapter.recipes.lines import LineReader
@@ -89,7 +90,7 @@ def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     ]
     if not open_lines:
         return _compared(recipe)
-    flour_g = _flour_of_weighed(recipe)
+    flour_g = _flour_of_weighed(recipe) or _flour_of_totals(recipe)
     assumed = flour_g is None
     base = ASSUMED_FLOUR_G if flour_g is None else flour_g
     lines = []
@@ -100,6 +101,8 @@ def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
         low = replace(line, grams=base * line.percent / 100 if line.ingredient else None)
         if line.amount_low is None:
             low = replace(low, amount_low=line.percent, amount_high=line.percent, unit="")
+        if "%" in line.note:
+            low = low.doubting("other percentages stand beside it")
         if assumed:
             low = low.doubting(f"only a percentage is printed: {ASSUMED_FLOUR_G:.0f} g of flour are taken")
         lines.append(low.noting(f"{line.percent:g} % of the flour"))
@@ -114,6 +117,28 @@ def _flour_of_weighed(recipe: ReadRecipe) -> float | None:
         return None
     largest = max(both, key=lambda line: line.percent or 0.0)
     return (largest.grams or 0.0) * 100 / (largest.percent or 100.0)
+
+
+def _flour_of_totals(recipe: ReadRecipe) -> float | None:
+    """Grams of flour by a total that is printed: "Total flour 1000 g", or "Total 1750 g" of everything."""
+    shares = sum(line.percent or 0.0 for line in recipe.lines if not line.reference)
+    for text in (*(line.text for line in recipe.lines if line.reference), *recipe.notes):
+        found = _WHOLE.search(text)
+        if found is None:
+            continue
+        grams = float(found["number"].replace(",", ".")) * (1000.0 if found["unit"].casefold() == "kg" else 1.0)
+        if found["flour"]:
+            return grams
+        if shares >= 100:
+            return grams * 100 / shares
+    return None
+
+
+_WHOLE = re.compile(
+    r"(?:total|gesamt|summe|insgesamt|totalt|i alt)\w*\s*(?P<flour>flour|mehl|farine|mjöl|mel)?[^\d]{0,20}"
+    r"(?P<number>\d{2,6}(?:[.,]\d{1,2})?)\s?(?P<unit>g|kg)\b",
+    re.IGNORECASE,
+)
 
 
 def _compared(recipe: ReadRecipe) -> ReadRecipe:

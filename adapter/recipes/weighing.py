@@ -132,7 +132,7 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
     loose = [word for word in forms if form is None and word in measures().loosening and word not in ingredient.name]
-    if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour"}:
+    if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour", "spice"}:
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
 
@@ -157,7 +157,7 @@ def _row(unit: Unit, ingredient: str, forms: tuple[str, ...], countries: frozens
 
 
 def _named(unit: Unit) -> str:
-    return f"a {unit.word or unit.name}" if unit.word or unit.name else "one"
+    return f"a {unit.name or unit.word}" if unit.word or unit.name else "one"
 
 
 def size_name(unit: Unit, system: str) -> str:

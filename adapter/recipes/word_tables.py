@@ -18,9 +18,7 @@ def check_word_tables(catalogue: Catalogue) -> str:
         if name not in catalogue.ingredients:
             raise InputProblem(f"{name!r} is not in the catalogue", file="recipe_words/measures.toml")
     heads = len(column_meanings())
-    return (
-        f"{len(units)} words for units, {listed} others in {len(languages)} languages, {heads} column heads: in order"
-    )
+    return f"{len(units)} words for units, {listed} others in {len(languages)} languages, {heads} heads of columns"
 
 
 def _named() -> set[str]:

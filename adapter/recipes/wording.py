@@ -156,7 +156,7 @@ def _without_hanging(text: str, words: Words) -> str:
 def _with_adjective(name: str, segments: list[str], words: Words, forms: list[str]) -> tuple[str, list[str]]:
     """ "all-purpose, unbleached flour" is one name, and so is "butter, unsalted" the other way round."""
     adjectives = words.pattern("adjectives")
-    while segments and segments[0] and adjectives.fullmatch(name.split(", ")[-1]):
+    while segments and segments[0] and not segments[0][0].isdigit() and adjectives.fullmatch(name.split(", ")[-1]):
         name = f"{name}, {_stripped(segments[0], words, forms)}"
         segments = segments[1:]
     if segments and adjectives.fullmatch(segments[0]) and len(name.split()) < 3:
@@ -206,9 +206,9 @@ def _cut_at_note(text: str, words: Words) -> tuple[str, str]:
         if prepared.start() > 0 and prepared.start() < earliest and behind and text[prepared.start() - 1] == " ":
             earliest = prepared.start()
             break
-    for either in words.pattern("either").finditer(text):
-        if either.start() > 0 and re.match(r"\s+(?:an?\s+)?\d", text[either.end() :]):
-            earliest = min(earliest, either.start())
+    for joined in re.finditer(words.pattern("either", "plus").pattern + r"|[+&]", text, re.IGNORECASE):
+        if joined.start() > 0 and re.match(r"\s+(?:an?\s+)?\d", text[joined.end() :]):
+            earliest = min(earliest, joined.start())
     adverb_cut = _adverb_cut(text[:earliest], words)
     earliest = min(earliest, adverb_cut)
     return text[:earliest].strip(" ,"), text[earliest:].strip(" ,")

@@ -22,6 +22,8 @@ from adapter.screens.key_order import KeyOrder
 from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
+from adapter.work.formula_list import Entry
+from adapter.work.preferences import open_preferences
 from adapter.work.session import Session
 
 LONGEST_PASTE = 4000
@@ -45,11 +47,12 @@ class OtherloafApp(App[None], inherit_bindings=False):
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
         super().__init__()
         self.session = session or Session(files=tuple(files))
-        self.keys = KeyOrder(self, super().on_event)
+        self.keys = KeyOrder(self, self._give)
+        self.preferences = open_preferences()
         self._is_asking_to_leave = False
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = DARK
+        self.theme = LIGHT if self.preferences.text("room", DARK) == LIGHT else DARK
 
     def get_default_screen(self) -> Screen[Any]:
         return FormulasScreen()
@@ -62,6 +65,15 @@ class OtherloafApp(App[None], inherit_bindings=False):
             await self.keys.take(event)
         else:
             await super().on_event(event)
+
+    def on_key_order_passed(self, message: KeyOrder.Passed) -> None:
+        message.arrived.set()
+
+    async def _give(self, event: events.Event) -> None:
+        """Hand an event on to whatever has the keys."""
+        if isinstance(event, events.Key) and isinstance(self.screen, OtherloafScreen):
+            self.screen.key_pressed()
+        await super().on_event(event)
 
     # ------------------------------------------------------------------ leaving
 
@@ -124,9 +136,17 @@ class OtherloafApp(App[None], inherit_bindings=False):
 
     # ------------------------------------------------------------------ what screens ask for
 
+    def open_formula(self, entry: Entry) -> None:
+        """Back to the list, and from there to the bench with a formula."""
+        while len(self.screen_stack) > 1:
+            self.pop_screen()
+        if isinstance(self.screen, FormulasScreen):
+            self.screen.open_entry(entry)
+
     def other_room(self) -> None:
         """Change between the dark and the light theme."""
         self.theme = LIGHT if self.theme == DARK else DARK
+        self.preferences.put("room", self.theme)
 
     async def run_action(
         self,

@@ -10,14 +10,16 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
+from adapter.formula.problems import InputProblem
+from adapter.swaps.adapt import Answer, Way, adapt
 from adapter.swaps.offer import Offer
-from adapter.swaps.pantry_plan import PantryPlan, make_do
 from adapter.swaps.programme import Solver
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
+from adapter.swaps.wishes import Wishes
 
 MOST_VARIANTS = 26
 
@@ -90,13 +92,20 @@ class Bench:
         """The same offer for another share of the outgoing line."""
         return self.swapper().offer_again(offer, share_percent, self.work.holds)
 
-    def make_do(self, pantry: Pantry) -> PantryPlan:
-        """The best set of swaps that bakes the shown formula from a pantry; nothing changes until it is taken."""
-        return make_do(self.swapper(), pantry, self.work.holds)
+    def adapt(self, wishes: Wishes) -> Answer:
+        """The ways in which the shown formula meets wishes, under what is held as well; nothing changes by it."""
+        return adapt(self.swapper(), replace(wishes, holds=tuple(dict.fromkeys((*wishes.holds, *self.work.holds)))))
 
-    def take_plan(self, plan: PantryPlan) -> None:
-        """Take a pantry plan: one step of the shown variant."""
-        self._step(plan.after.formula, plan.step)
+    def make_do(self, pantry: Pantry) -> Way:
+        """The best set of swaps that bakes the shown formula from a pantry. Raises InputProblem where there is none."""
+        answer = self.adapt(Wishes(pantry))
+        if not answer.ways:
+            raise InputProblem(f"nothing in {pantry.name} makes this loaf", right="fewer holds")
+        return answer.ways[0]
+
+    def take_way(self, way: Way) -> None:
+        """Take a way: one step of the shown variant."""
+        self._step(way.after.formula, way.step)
 
     def apply(self, offer: Offer) -> None:
         """Take an offer: one more step of the shown variant."""

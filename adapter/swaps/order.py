@@ -1,7 +1,8 @@
 """The order of offers: the one in which a baker would reach for them.
 
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
-same sort of thing, then what is in store, then fewer new allergens, then drift for each share replaced.
+same sort of thing, then what is in store, then fewer new allergens, then what is no rarity, then drift for each share
+replaced, a little more for each further thing that comes in.
 """
 
 from __future__ import annotations
@@ -13,8 +14,13 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
 
-NARROW = 16
-"""A kind with no more members than this is one sort of thing (syrups, rye flours); more are only alike [A]."""
+BROAD = frozenset(
+    ("liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver")
+)
+"""Kinds whose members are only alike; those of any other kind (syrups, rye flours) are one sort of thing [A]."""
+
+FURTHER = 0.5
+"""What each thing beyond the first that comes in counts like, in drift [A]."""
 
 SAME, ALIKE, STRANGE = 0, 1, 2
 ALIKE_GRAMS, ALIKE_SHARE = 1.0, 0.02
@@ -56,7 +62,8 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
         pantry is not None and bool(offer.short(pantry)),
         len(offer.allergens_added),
         len(offer.missed) > 0,
-        offer.drift / share,
+        offer.rule is not None and not offer.rule.seldom.isdisjoint(offer.chosen),
+        offer.drift / share + FURTHER * max(0, len(offer.into) - 1),
     )
 
 
@@ -89,7 +96,7 @@ def nearness(one: str, other: str, catalogue: Catalogue) -> int:
     shared = catalogue.get(one).kinds & catalogue.get(other).kinds
     if not shared:
         return STRANGE
-    return SAME if min(len(catalogue.of_kind(kind)) for kind in shared) <= NARROW else ALIKE
+    return SAME if shared - BROAD else ALIKE
 
 
 def told_apart(offers: Sequence[Offer]) -> list[Offer]:

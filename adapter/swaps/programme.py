@@ -18,6 +18,8 @@ from typing import Any
 
 TIE_COST = 1e-6
 EXACT = 1e-7
+WHOLE_GAP = 1e-6
+"""Where the best of a search is proven to this part of its cost, it is the best."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +59,14 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """Grams of each column and the deviation that is left in each row."""
+    """Grams of each column and the deviation that is left in each row.
+
+    `gap` is how far the cost may still lie above the best there is, as a part of it: 0 where that is proven.
+    """
 
     amounts: tuple[float, ...]
     deviations: tuple[float, ...]
+    gap: float = 0.0
 
 
 class Solver:
@@ -68,6 +74,8 @@ class Solver:
 
     def __init__(self) -> None:
         self._highs: Any = None
+        self._gap = 0.0
+        self._seconds = math.inf
         self._one_at_a_time = threading.RLock()
 
     def warm(self) -> None:
@@ -91,17 +99,28 @@ class Solver:
                 highs.setOptionValue(option, value)
             self._highs = highs
 
-    def solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part] = ()) -> Solution:
+    def solve(
+        self,
+        columns: Sequence[Column],
+        targets: Sequence[Target],
+        parts: Sequence[Part] = (),
+        seconds: float = math.inf,
+    ) -> Solution:
         """The best amounts. Firm rows are met exactly when that is possible; otherwise as nearly as it is.
 
-        May be called from several threads: they take turns. Raises ArithmeticError where HiGHS finds no answer
-        (contradicting bounds).
+        With whole columns the search may end after so many `seconds`, with the best found and its gap. May be called
+        from several threads: they take turns. Raises ArithmeticError where HiGHS finds no answer (contradicting
+        bounds).
         """
         with self._one_at_a_time:
-            return self._solve(columns, targets, parts)
+            return self._solve(columns, targets, parts, seconds)
 
-    def _solve(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part]) -> Solution:
+    def _solve(
+        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], seconds: float
+    ) -> Solution:
         amounts = None
+        self._gap = 0.0
+        self._seconds = seconds
         if any(target.firm for target in targets):
             amounts = self._run(columns, targets, parts, firm=True)
         if amounts is None:
@@ -112,7 +131,7 @@ class Solver:
             target.start + sum(column.coefficients[row] * grams for column, grams in zip(columns, amounts, strict=True))
             for row, target in enumerate(targets)
         )
-        return Solution(tuple(amounts), deviations)
+        return Solution(tuple(amounts), deviations, self._gap)
 
     def _run(
         self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
@@ -174,8 +193,25 @@ class Solver:
                 kinds[place] = highspy.HighsVarType.kInteger
             model.integrality_ = kinds
         self._highs.passModel(model)
-        self._highs.run()
-        if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        if wholes:
+            # Presolve pays for a search; the clock of the time limit runs on from earlier searches.
+            self._highs.setOptionValue("presolve", "on")
+            self._highs.setOptionValue("mip_rel_gap", WHOLE_GAP)
+            limit = self._highs.getRunTime() + self._seconds if math.isfinite(self._seconds) else math.inf
+            self._highs.setOptionValue("time_limit", limit)
+        try:
+            self._highs.run()
+        finally:
+            if wholes:
+                self._highs.setOptionValue("presolve", "off")
+                self._highs.setOptionValue("time_limit", math.inf)
+        status = self._highs.getModelStatus()
+        if status == highspy.HighsModelStatus.kTimeLimit and wholes:
+            info = self._highs.getInfo()
+            if not math.isfinite(info.mip_gap):
+                return None
+            self._gap = info.mip_gap
+        elif status != highspy.HighsModelStatus.kOptimal:
             return None
         solution = list(self._highs.getSolution().col_value)[:unknowns]
         amounts = []

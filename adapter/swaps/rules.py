@@ -62,6 +62,7 @@ class Rule:
     notice: str
     tag: str
     source: str
+    seldom: frozenset[str] = frozenset()
     dose: tuple[Dose, ...] = ()
 
     def takes(self, slot: str, ingredient: str, catalogue: Catalogue) -> bool:
@@ -112,14 +113,17 @@ def load_rules(
 def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
     row.known_keys(keys_of(Rule))
     out, into, moves = row.texts("out"), row.texts("into"), row.texts("moves")
-    if not out or not into:
-        raise row.fault("out" if not out else "into", "names nothing")
+    if not out:
+        raise row.fault("out", "names nothing")
+    if not into and not row.has("into"):
+        raise row.fault("into", "is missing", "what comes in, or [] where the line is left out")
     for key, slots in (
         ("out", out),
         ("into", into),
         ("moves", moves),
         ("except", row.texts("except")),
         ("except_out", row.texts("except_out")),
+        ("seldom", row.texts("seldom")),
     ):
         for slot in slots:
             _check_slot(row, key, slot, catalogue)
@@ -154,6 +158,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         row.text("notice"),
         row.tag(),
         row.text("source"),
+        frozenset(row.texts("seldom")),
         tuple(_doses(row, len(into))),
     )
 
@@ -190,7 +195,7 @@ def _limits(row: Row, slots: int) -> Iterator[ShareLimit]:
         lows, highs = lows + low, highs + high
         limited.add(slot)
         yield ShareLimit(slot, low, high)
-    if lows > 1 or (len(limited) == slots and highs < 1):
+    if lows > 1 or (0 < slots == len(limited) and highs < 1):
         raise row.fault("limits", "cannot all be met together", "the least parts at most 1 in all")
 
 

@@ -6,13 +6,15 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from adapter.dough.readings.registry import rounded
+from adapter.dough.readings.registry import label, rounded
 
 Data = Mapping[str, Any]
 NOTHING = "–"
 HEAD_WIDTH = 28
 TOLD_H = 0.25
 """A new time of the rise is told from a quarter of an hour on."""
+MOST_WIDTH = 200
+"""As wide as a table gets where nobody says how wide the terminal is: in a file, through a pipe."""
 
 
 def figure_text(key: str, value: float | None, signed: bool = False) -> str:
@@ -158,29 +160,63 @@ def _column_heads(variants: Sequence[Data]) -> list[str]:
     return [name if len(name) <= HEAD_WIDTH else "…" + name[1 - HEAD_WIDTH :] for name in names]
 
 
-def compare_text(data: Data) -> str:
+def compare_text(data: Data, width: int | None = None) -> str:
+    """Variants side by side, in blocks of as many columns as `width` characters hold."""
     variants = data["variants"]
-    heads = _column_heads(variants)
-    width = max(12, *map(len, heads))
-    lines = [" " * 21 + "".join(f"{head:>{width + 2}}" for head in heads)]
+    rows = [("", _column_heads(variants))]
+    clear = False
     for key in variants[0]["readings"]:
-        cells = [figure_text(key, variant["readings"][key]["value"]) for variant in variants]
+        cells = [_with_spread(key, variant["readings"][key]) for variant in variants]
         for number, difference in enumerate(data["differences"], start=1):
-            cells[number] += " !" if _shows_clearly(key, difference[key]) else "  "
-        lines.append(f"{key:<21}" + "".join(f"{cell:>{width + 2}}" for cell in cells))
-    lines += ["", "! a clear change against the first; the others lie within what the figures can tell"]
-    if len({variant["book"] for variant in variants}) > 1:
-        lines.append("pace is against the book formula of each")
-    lines.append("")
-    names = dict.fromkeys(line["ingredient"] for variant in variants for line in variant["lines"])
-    label = max(len(name) for name in names)
-    for name in names:
+            is_clear = _shows_clearly(key, difference[key])
+            clear = clear or is_clear
+            cells[number] += " !" if is_clear else "  "
+        rows.append((labelled(key, variants[0]["readings"][key]["unit"]), cells))
+    rows.append(("", [""] * len(variants)))
+    for name in dict.fromkeys(line["ingredient"] for variant in variants for line in variant["lines"]):
         cells = []
         for variant in variants:
             grams = sum(line["grams"] for line in variant["lines"] if line["ingredient"] == name)
-            cells.append(grams_text(grams) + " g" if grams else NOTHING)
-        lines.append(f"{name:<{max(label, 21)}}" + "".join(f"{cell:>{width + 2}}" for cell in cells))
+            cells.append(grams_text(grams) + " g  " if grams else NOTHING + "  ")
+        rows.append((name, cells))
+    lines = _in_blocks(rows, width or MOST_WIDTH)
+    if clear:
+        lines += ["", "! a clear change against the first; the others lie within what the figures can tell"]
+    if len({variant["book"] for variant in variants}) > 1:
+        lines.append("the yeast's pace is against the book formula of each")
     return "\n".join(lines)
+
+
+def _with_spread(key: str, reading: Data) -> str:
+    if reading["value"] is None:
+        return NOTHING
+    return f"{figure_text(key, reading['value'])} ± {figure_text(key, reading['spread'])}"
+
+
+def labelled(key: str, unit: str) -> str:
+    """A reading's name with its unit."""
+    return f"{label(key)}, {unit}" if unit else label(key)
+
+
+def _in_blocks(rows: Sequence[tuple[str, Sequence[str]]], width: int) -> list[str]:
+    """Rows of a table; columns that do not fit beside each other stand below, with the first column again."""
+    side = max(len(name) for name, _ in rows)
+    widths = [2 + max(len(cells[place]) for _, cells in rows) for place in range(len(rows[0][1]))]
+    blocks, block = [], [0]
+    for place in range(1, len(widths)):
+        if len(block) > 1 and side + sum(widths[each] for each in block) + widths[place] > width:
+            blocks.append(block)
+            block = [0]
+        block.append(place)
+    blocks.append(block)
+    lines: list[str] = []
+    for block in blocks:
+        lines += [""] if lines else []
+        lines += [
+            f"{name:<{side}}" + "".join(f"{cells[each]:>{widths[each]}}" for each in block).rstrip()
+            for name, cells in rows
+        ]
+    return [line.rstrip() for line in lines]
 
 
 def ingredients_text(data: Data) -> str:

@@ -1,4 +1,4 @@
-"""Checking every table and file: what was found, or the first fault with its file, entry and key.
+"""Checking every table and file: what each holds, or its fault with file, entry and key.
 
 What a table's own reader cannot see is looked at here: names that point from one table into another, files and keys
 that nobody reads, and whether every formula there is can be read.
@@ -7,6 +7,7 @@ that nobody reads, and whether every formula there is can be read.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from importlib import import_module
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -16,7 +17,7 @@ from adapter.dough import tables
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.dough.tables import cautions, work_steps
+from adapter.dough.tables import cautions, loaf_classes, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
 from adapter.files.log_file import logs_in, read_log
@@ -41,9 +42,15 @@ from adapter.formula.row import Row
 from adapter.formula.tables import Table, items_of, shipped_tables
 from adapter.formula.toml_text import is_there
 from adapter.recipes.word_tables import check_word_tables
+from adapter.swaps.ruled_out import TABLE as WITHOUT
+from adapter.swaps.ruled_out import load_without
 from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
+
+ORGANIC = frozenset(("lactic", "acetic", "citric", "malic", "gluconic", "succinic", "aconitic", "ascorbic", "tartaric"))
+ACIDS_MAY_DIFFER = 0.1
+"""Share by which the acids may weigh more or less than the figure says [A]."""
 
 ALLERGEN_GROUPS = (
     "gluten", "crustaceans", "egg", "fish", "peanut", "soya", "milk", "nuts", "celery", "mustard", "sesame",
@@ -55,16 +62,29 @@ ALLERGEN_GROUPS = (
 def laid_over() -> tuple[Table, ...]:
     """Every table that a baker's own may lie over: those of the catalogue, the dough and the rules."""
     modules = (import_module(f"{tables.__name__}.{module.name}") for module in iter_modules(tables.__path__))
-    return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES)
+    return (INGREDIENTS, *(table for module in modules for table in module.TABLES), RULES, WITHOUT)
 
 
-def check_tables() -> tuple[list[str], Kitchen]:
-    """Read every table and formula there is, shipped and own. Raises InputProblem for the first thing wrong."""
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What reading one file told: lines that say so, or its fault."""
+
+    file: str
+    lines: tuple[str, ...]
+    fault: InputProblem | None = None
+
+
+def check_tables() -> tuple[list[str], list[Path], Kitchen]:
+    """Read every table and sample there is, shipped and own: what they hold, and the baker's own files still to read.
+
+    Raises InputProblem for the first thing wrong.
+    """
     folders = own_table_folders()
     for folder in folders:
         _check_file_names(folder)
     kitchen = load_kitchen(folders)
     rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
+    load_without(folders)
     _check_links(shipped_tables(), kitchen)
     for folder in folders:
         _check_links(folder, kitchen)
@@ -75,18 +95,26 @@ def check_tables() -> tuple[list[str], Kitchen]:
     ]
     lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
+    lines += _doubtful_acids(kitchen)
+    lines += [line for folder in folders for line in _retired_keys(folder)]
     lines += _pantry_lines(kitchen)
     for sample in samples():
         _read(read_sample(sample, kitchen.catalogue), kitchen)
     lines.append(f"{len(samples())} sample formulas: in order")
     logs = logs_in((own_formulas_path(),))
-    lines += check_files([*own_formulas(), *logs], kitchen)
-    return lines, kitchen
+    return lines, [*own_formulas(), *logs], kitchen
 
 
-def check_files(paths: Iterable[Path], kitchen: Kitchen) -> list[str]:
+def check_files(paths: Iterable[Path], kitchen: Kitchen) -> list[Checked]:
     """Read formulas, pantries and bake logs; for a formula also what lies outside its band or is not understood."""
-    return [line for path in paths for line in _file_lines(path, kitchen)]
+    return [_checked(path, kitchen) for path in paths]
+
+
+def _checked(path: Path, kitchen: Kitchen) -> Checked:
+    try:
+        return Checked(file_name(path), tuple(_file_lines(path, kitchen)))
+    except InputProblem as problem:
+        return Checked(file_name(path), (), problem)
 
 
 def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
@@ -151,6 +179,26 @@ def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
             _check_allergens(when, "allergen", when.names("allergen"))
     for row in INGREDIENTS.rows(folder):
         _check_allergens(row, "allergens", row.texts("allergens"))
+
+
+def _doubtful_acids(kitchen: Kitchen) -> Iterator[str]:
+    """Ingredients whose acids do not weigh what their figure of organic acids says."""
+    molar_mass = {name: acid.molar_mass for name, acid in kitchen.catalogue.substances.acids.items()}
+    for ingredient in kitchen.catalogue:
+        if ingredient.acidity is None or ingredient.preferment is not None:
+            continue
+        groups = ingredient.acidity.groups
+        grams = sum(mmol * molar_mass[name] / 1e4 for name, _, mmol in groups if name in ORGANIC & molar_mass.keys())
+        said = ingredient.figure("organic_acids")
+        if grams > 0 and abs(grams - said) > ACIDS_MAY_DIFFER * max(grams, said) + 0.05:
+            yield f"  {clean(ingredient.name)}: organic_acids {said:g} g, but its acids weigh {grams:.2g} g in 100 g"
+
+
+def _retired_keys(folder: Traversable) -> Iterator[str]:
+    """Keys of an own table that once meant something."""
+    for row in loaf_classes.TABLE.rows(folder):
+        for key in sorted(loaf_classes.RETIRED.intersection(row.data)):
+            yield f"  {row.file}, {row.where}: {key} has no effect any more and may go"
 
 
 def _check_known(row: Row, key: str, names: Sequence[str], known: Iterable[str]) -> None:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
+from adapter.formula.amounts import LEAST_METRES, MOST_METRES
 from adapter.formula.model import Adapted, Amount, Bake, Formula, Line, Proof, Spell, StagePlan, Step, Tin
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
@@ -196,7 +197,9 @@ def _tin_data(tin: Tin) -> list[Any]:
 
 
 def _tin(data: list[Any]) -> Tin:
-    top_length, top_width, bottom_length, bottom_width, height = map(_number, data[:5])
+    sides = top_length, top_width, bottom_length, bottom_width, height = [_number(side) for side in data[:5]]
+    if not all(LEAST_METRES <= side <= MOST_METRES for side in sides):
+        raise ValueError("a tin has lost its measures")
     return Tin(top_length, top_width, bottom_length, bottom_width, height, data[5] is True)
 
 

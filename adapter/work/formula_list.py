@@ -55,10 +55,21 @@ def file_entries(named: Sequence[Path]) -> list[Entry]:
     """Named files, own formulas and samples, in the order they are listed."""
     from adapter.files.places import own_formulas, samples
 
-    entries = [Entry(NAMED, title_at_a_glance(path), shown(path.name), path) for path in named]
+    entries = [named_entry(path) for path in named]
     entries += [Entry(OWN, title_at_a_glance(path), shown(path.name), path) for path in own_formulas()]
     entries += [Entry(SAMPLE, title_at_a_glance(item), "", item) for item in samples()]
     return entries
+
+
+def named_entry(path: Path) -> Entry:
+    """The entry of what was named on the command line: a file, or a sample by its name."""
+    from adapter.files.places import sample_named
+    from adapter.files.toml.source import exists
+
+    sample = None if exists(path) else sample_named(str(path))
+    if sample is not None:
+        return Entry(SAMPLE, title_at_a_glance(sample), "", sample)
+    return Entry(NAMED, title_at_a_glance(path), shown(path.name), path)
 
 
 def matching(entries: Iterable[Entry], words: str) -> list[Entry]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
-    from adapter.work.work_data import KeptWork
+    from adapter.work.work_data import KeptWork, LogForm
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -209,11 +210,31 @@ class Session:
             formula, stamp = self.read(entry)
             home = Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None
             kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
+            left = self._form_left_for(kept)
+            if left is not None:
+                kept = replace(kept, log_form=left[0])
+                entry = left[1]
         self.piece = self._new_piece(kept)
         if entry.draft is not None:
             self.keep_draft()
             discard_draft(entry.draft)
+        elif entry.piece is not None:
+            self.keep_draft()
+            self.discard(entry)
         return self.piece.bench
+
+    def _form_left_for(self, kept: KeptWork) -> tuple[LogForm, Entry] | None:
+        """What was typed for the log of this formula, where nothing else of it is unsaved: it is taken up again."""
+        origin = kept.opened_from and kept.opened_from.absolute()
+        for entry in self.draft_entries():
+            if entry.draft is not None and not entry.draft.content.get("log_form"):
+                continue
+            with suppress(InputProblem):
+                other = self._kept(entry)
+                where = other.opened_from and other.opened_from.absolute()
+                if other.log_form and other.is_saved and (where, other.opened.name) == (origin, kept.opened.name):
+                    return other.log_form, entry
+        return None
 
     def open_new(self, name: str) -> Bench:
         """Put a new formula on the bench: a plain dough to be written over, unsaved."""

@@ -17,6 +17,8 @@ from adapter.swaps.variant import Variant
 from adapter.work.formula_data import Pool, Restored, safely, text
 
 Data = dict[str, Any]
+LogForm = tuple[tuple[str, str], ...]
+"""What is typed for the bake log and not written down yet: question and text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +32,21 @@ class Home:
 
 @dataclass(frozen=True, slots=True)
 class KeptWork:
-    """Work with where it came from: the formula as it was opened, its file, and the home of each variant.
-
-    `log_form` is what is typed for the bake log and not written down yet, by question.
-    """
+    """Work with where it came from: the formula as it was opened, its file, and the home of each variant."""
 
     work: Work
     opened: Formula
     opened_from: Path | None
     homes: tuple[Home | None, ...]
-    log_form: tuple[tuple[str, str], ...] = ()
+    log_form: LogForm = ()
+
+    @property
+    def is_saved(self) -> bool:
+        """Whether every variant stands in a file as it is, or is the formula as it was opened."""
+        return all(
+            variant.formula == (home.formula if home is not None else self.opened)
+            for variant, home in zip(self.work.variants, self.homes, strict=True)
+        )
 
 
 def work_to_data(kept: KeptWork) -> Data:

@@ -6,18 +6,14 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-import adapter.work.checking  # noqa: F401  (so that it is bound to the true readers of tables, see tables_once)
 from adapter.command_line import main
-from adapter.dough.readings.kitchen import Kitchen
-from adapter.formula.catalogue import Catalogue
-from adapter.swaps.rules import Rule
 
 PROGRAM = (sys.executable, "-m", "adapter")
 PROJECT = Path(__file__).parents[2]
@@ -59,23 +55,8 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def tables_once(monkeypatch: pytest.MonkeyPatch, kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
-    """The shipped tables are read once for all tests in this process; with own tables, and by check, as always."""
-    from adapter.dough.readings import kitchen as kitchen_module
-    from adapter.swaps import rules as rules_module
-
-    load_kitchen, load_rules = kitchen_module.load_kitchen, rules_module.load_rules
-
-    def kitchen_of(own_folders: Iterable[Path] = ()) -> Kitchen:
-        folders = tuple(own_folders)
-        return load_kitchen(folders) if folders else kitchen
-
-    def rules_of(catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Path] = ()) -> tuple[Rule, ...]:
-        folders = tuple(own_folders)
-        return rules if catalogue is kitchen.catalogue and not folders else load_rules(catalogue, keepable, folders)
-
-    monkeypatch.setattr(kitchen_module, "load_kitchen", kitchen_of)
-    monkeypatch.setattr(rules_module, "load_rules", rules_of)
+def each_test_reads_the_shipped_tables_once(tables_once: None) -> None:
+    """With own tables, and by check, they are read as always."""
 
 
 @pytest.fixture

@@ -55,9 +55,9 @@ def test_the_lines_of_the_liquid_hold_together_what_all_hold(sour: tuple[Measure
 
 def test_the_steps_of_the_proof_give_the_hours(sour: tuple[Measured, BakePlan]) -> None:
     why = explain_bake(*sour, "proof")
-    needed = float(re.findall(r"(\d+) mL per 100 g flour", why.steps[1])[0])
-    by_yeast, by_bacteria = (float(each) for each in re.findall(r"(\d+) mL", why.steps[-2]))
-    assert by_yeast + by_bacteria == pytest.approx(needed, rel=0.03)
+    needed = float(re.findall(r"takes: (\d+) mL", why.steps[1])[0])
+    made = [float(each) for each in re.findall(r"(\d+) mL by", why.steps[4])]
+    assert sum(made) == pytest.approx(needed, rel=0.02) and len(made) == 2
     assert f"{sour[1].proof_h.value:.2f} h" in why.value
 
 

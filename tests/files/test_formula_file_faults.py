@@ -89,7 +89,11 @@ FAULTS = [
     ("tin = 3\n" + GOOD, "", "tin is not a table"),
     (GOOD + "[tin]\nlength_cm = 20\nwidth_cm = 10\n", "[tin]", "height_cm is missing"),
     (GOOD + "[tin]\nlidded = true\n", "[tin]", "is missing"),
-    (GOOD + "[tin]\nlength_cm = 0\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "length_cm is zero"),
+    (
+        GOOD + "[tin]\nlength_cm = 0\nwidth_cm = 10\nheight_cm = 9\n",
+        "[tin]",
+        "length_cm = 0 is out of range (0.1 to 200)",
+    ),
     (GOOD + "[tin]\nlength_cm = -1\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "is negative"),
     (GOOD + "[tin]\nlength_cm = 'x'\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "length_cm: 'x'"),
     (GOOD + "[tin]\nlength_cm = '9 oz'\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "is no length"),

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 import tomli
 from formula_strategies import CATALOGUE, formulas, lines
 from hypothesis import given, settings
@@ -248,3 +249,12 @@ def _commented(text: str) -> str:
         inside = inside != (quotes % 2 == 1)
         out.append(f"{line}  # beside {number}" if beside else line)
     return "\n".join(out) + "\n"
+
+
+@pytest.mark.parametrize("character", ["\x85", "\x9b", "\u202e", "\u2066", "\u200b", "\u2028", "\ufeff", "\U000e0041"])
+def test_what_could_steer_a_terminal_is_written_as_an_escape(character: str) -> None:
+    """C1 controls, bidi and invisible characters in tables that mean nothing to us: kept, but never raw."""
+    formula = Formula("loaf", (Line("wholemeal rye flour", 500.0),), extra={"mine": {f"k{character}": f"v{character}"}})
+    text = formula_text(formula)
+    assert character not in text and text.isascii()
+    assert formula_from_text(text, CATALOGUE, "x").extra == formula.extra

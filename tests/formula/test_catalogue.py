@@ -273,9 +273,46 @@ def test_an_unknown_name_suggests_three_in_one_line(text: str, kitchen: Kitchen)
 def test_search_by_words(kitchen: Kitchen) -> None:
     catalogue = kitchen.catalogue
     assert {"wholemeal rye flour", "light rye flour"} <= {item.name for item in catalogue.search("rye flour")}
-    assert {item.name for item in catalogue.search("kind-no-one-has honye")}
+    assert catalogue.search("kind-no-one-has honye") == []
     assert len(catalogue.search("  ")) == len(catalogue)
     assert {item.name for item in catalogue.search("syrup")} >= set(catalogue.of_kind("syrup"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("salt", "salt"),
+        ("flour", "white wheat flour"),
+        ("oil", "sunflower oil"),
+        ("butter", "butter"),
+        ("milk", "milk"),
+        ("rye", "medium rye flour"),
+        ("sugar", "white sugar"),
+        ("egg", "egg"),
+        ("poolish", "poolish"),
+        ("butterm", "buttermilk"),
+        ("spelt", "spelt flour"),
+        ("honye", "honey"),
+        ("bread flour", "bread flour"),
+    ],
+)
+def test_the_likeliest_comes_first(typed: str, first: str, kitchen: Kitchen) -> None:
+    """What a baker means by the bare word: common practice, no source."""
+    assert kitchen.catalogue.search(typed)[0].name == first
+
+
+def test_a_search_ranks_name_alias_first_word_prefix_then_words(kitchen: Kitchen) -> None:
+    found = [item.name for item in kitchen.catalogue.search("rye")]
+    begins = [name for name in found if name.startswith("rye ")]
+    assert found[1 : 1 + len(begins)] == begins, "after the alias, those that begin with the word"
+    assert "wholemeal rye flour" in found[1 + len(begins) :]
+
+
+@pytest.mark.parametrize("words", ["qqq", "xyzzy", "moon dust", "1234"])
+def test_nothing_is_called_that(words: str, kitchen: Kitchen) -> None:
+    assert kitchen.catalogue.search(words) == []
+    said = str(kitchen.catalogue.not_found(words))
+    assert said.startswith(f"nothing is called {words!r}") and said.split("nearest: ")[1].count(",") == 2
 
 
 def test_one_ingredient_replaced_in_a_copy(kitchen: Kitchen) -> None:

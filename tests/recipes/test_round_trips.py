@@ -6,10 +6,10 @@ import random
 from importlib.resources import files
 
 import pytest
-from adapter.exports.formula_forms import export_text
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
+from adapter.exports.forms import export_text
 from adapter.files.formula_file import read_sample
 from adapter.formula.model import Formula, Line
 from adapter.recipes.lines import LineReader

@@ -21,3 +21,8 @@ def no_idle_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keys and pauses of a Pilot wait for what is under way, not for the processor to have nothing to do."""
     for module in ("textual.app", "textual.pilot"):
         monkeypatch.setattr(f"{module}.wait_for_idle", quiet)
+
+
+@pytest.fixture(autouse=True)
+def each_app_reads_the_shipped_tables_once(tables_once: None) -> None:
+    """With own tables they are read as always."""

@@ -151,6 +151,13 @@ async def burst(app: OtherloafApp, pilot: Pilot[None], *texts: str) -> None:
 NAMED_KEYS = {"up", "down", "left", "right", "enter", "escape", "tab", "pageup", "pagedown", "home", "end", "backspace"}
 
 
+async def command(app: OtherloafApp, pilot: Pilot[None], words: str) -> None:
+    """A command by its name, through the palette."""
+    await press(app, pilot, "ctrl+p")
+    await typed(pilot, words)
+    await press(app, pilot, "enter")
+
+
 async def typed(pilot: Pilot[None], text: str) -> None:
     """Type a text into whatever has the keys."""
     for character in text:

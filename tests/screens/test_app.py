@@ -42,6 +42,11 @@ def test_every_action_of_a_screen_does_something(name: str) -> None:
         assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
 
 
+@pytest.mark.parametrize("name", [name for name in SCREENS if name != "formulas"])
+def test_every_screen_has_a_text_to_copy(name: str) -> None:
+    assert screen_class(name).text_to_copy is not OtherloafScreen.text_to_copy
+
+
 @pytest.mark.parametrize("name", SCREENS)
 def test_no_key_is_bound_twice_within_a_screen(name: str) -> None:
     seen: dict[str, str] = {}
@@ -49,6 +54,29 @@ def test_no_key_is_bound_twice_within_a_screen(name: str) -> None:
         assert isinstance(binding, Binding)
         for key in binding.key.split(","):
             assert seen.setdefault(key, binding.action) == binding.action, f"{name}: {key}"
+
+
+NAVIGATION = {"enter", "escape", "tab", "left", "right", "space", "delete"}
+"""Keys that move, go on, go back or drop: what they do follows from where they are."""
+
+
+def test_a_key_means_one_thing_on_every_screen() -> None:
+    meanings: dict[str, set[str]] = {}
+    for action in ACTIONS:
+        for key in action.keys.split(","):
+            if key and key not in NAVIGATION:
+                meanings.setdefault(key, set()).add(action.name)
+    assert {key: names for key, names in meanings.items() if len(names) > 1} == {}
+
+
+def test_a_thing_to_do_has_the_same_key_on_every_screen() -> None:
+    """On the list of formulas letters are typed, so that its actions are on other keys besides."""
+    keys: dict[str, set[str]] = {}
+    for action in ACTIONS:
+        letters = {key for key in action.keys.split(",") if len(key) == 1}
+        if letters:
+            keys.setdefault(action.name, set()).update(letters)
+    assert {name: letters for name, letters in keys.items() if len(letters) > 1} == {}
 
 
 def test_every_action_is_of_a_screen_that_is_registered() -> None:
@@ -84,6 +112,7 @@ async def test_help_lists_every_key_of_the_screen_and_closes() -> None:
     async with running(size=(120, 50)) as (app, pilot):
         await press(app, pilot, "question_mark")
         shown = " ".join(screen_text(app).split())
+        assert shown.index("choose and go on") < shown.index("save, write, copy") < shown.index("the program")
         for action in actions_of("formulas"):
             assert action.help.split(".")[0].split(";")[0][:30] in shown, action
         await press(app, pilot, "escape")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from baking import NO_TIN_ROLLS, TOO_SMALL, fault, field, figures, put, to_bake
-from driving import press, running, screen_lines, screen_text, settled, typed, written
+from driving import command, press, running, screen_lines, screen_text, settled, typed, written
 
 from adapter.screens.bake.curves import Curve
 from adapter.screens.bake.screen import BakeScreen
@@ -73,7 +73,7 @@ async def test_leaving_an_input_takes_what_is_typed(loaf: Path) -> None:
 async def test_letters_go_into_a_clock_time_and_nowhere_else(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await press(app, pilot, "d")
+        await command(app, pilot, "sliced by")
         await typed(pilot, "sat 18:00")
         assert "sat 18:00▏" in screen_text(app)
         await press(app, pilot, "enter")
@@ -196,7 +196,7 @@ async def test_fit_the_tin_is_a_step_that_the_bench_undoes(loaf: Path) -> None:
         screen = await to_bake(app, pilot)
         suits = screen.data["tin_suits_g"]
         written_g = screen.data["dough_g"]
-        await press(app, pilot, "t")
+        await press(app, pilot, "z")
         bench = app.session.open_bench
         assert bench.formula.adapted is not None and len(bench.formula.adapted.steps) == 1
         assert screen.data["dough_g"] == pytest.approx(suits, abs=6.0)
@@ -210,12 +210,12 @@ async def test_fit_the_tin_is_a_step_that_the_bench_undoes(loaf: Path) -> None:
 
 @pytest.mark.parametrize(
     ("key", "text", "mass", "pieces"),
-    [("p", "3", 3 * 1472.0, 3), ("g", "1600", 1600.0, 1)],
+    [("pieces", "3", 3 * 1472.0, 3), ("grams", "1600", 1600.0, 1)],
 )
 async def test_to_pieces_and_to_grams(loaf: Path, key: str, text: str, mass: float, pieces: int) -> None:
     async with running([loaf]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await press(app, pilot, key)
+        await command(app, pilot, key)
         await typed(pilot, text)
         await settled(app, pilot)
         assert screen.data["dough_g"] == pytest.approx(mass, abs=6.0)  # looked at before it is taken
@@ -233,7 +233,7 @@ async def test_yeast_for_a_wanted_time(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         screen = await to_bake(app, pilot)
         await put(app, pilot, "proof_c", "30")
-        await press(app, pilot, "y")
+        await command(app, pilot, "yeast")
         await typed(pilot, "1:45")
         await press(app, pilot, "enter")
         assert screen.data["proof_h"]["value"] == pytest.approx(1.75, rel=0.03)
@@ -252,7 +252,7 @@ async def test_a_tin_smaller_than_the_dough_can_be_mended_here(tmp_path: Path) -
         assert field(screen, "room_c") == "18" and fault(screen, "room_c") == ""
         await press(app, pilot, "w")
         assert app.screen is screen
-        await press(app, pilot, "t")
+        await press(app, pilot, "z")
         assert screen.day.plan is not None and screen.day.problem == ""
         assert screen.data["tin_fill"] == pytest.approx(0.935, abs=0.01)
         assert fault(screen, "dough_g") == ""
@@ -279,7 +279,7 @@ async def test_without_a_tin_and_without_yeast(tmp_path: Path) -> None:
     path = written(tmp_path, NO_TIN_ROLLS.replace('"fresh yeast"', '"caraway"'), "flat.toml")
     async with running([path]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await press(app, pilot, "t")
+        await press(app, pilot, "z")
         assert "no tin" in screen.said
         assert "does not rise" in screen_text(app)
         assert "no times: this dough does not rise" in screen_text(app)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from baking import NO_TIN_ROLLS, READY, cli, figures, put, to_bake
-from driving import press, running, screen_text, settled, typed, written
+from driving import command, press, running, screen_text, settled, typed, written
 
 from adapter.command_line import main
 from adapter.files.formula_file import read_formula
@@ -78,7 +78,7 @@ async def test_by_machine_and_in_pieces_they_agree_too(tmp_path: Path, capsys: p
     said = cli(capsys, str(path), "--ready", READY, "--machine")
     async with running([path]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await press(app, pilot, "m")
+        await command(app, pilot, "hand, machine")
         await put(app, pilot, "ready", READY)
         assert json.loads(json.dumps(screen.data)) == said
         assert "tin" not in figures(screen)
@@ -115,7 +115,7 @@ async def test_a_scaled_variant_is_saved_and_read_again(
     """What was done here goes into the file, and the command line reads the same from it."""
     async with running([loaf]) as (app, pilot):
         screen = await to_bake(app, pilot)
-        await press(app, pilot, "p")
+        await command(app, pilot, "pieces")
         await typed(pilot, "2")
         await press(app, pilot, "enter")
         app.session.save(tmp_path / "two.toml")

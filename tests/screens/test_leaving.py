@@ -99,6 +99,22 @@ async def test_what_is_typed_for_the_log_is_in_the_draft_of_its_formula(loaf: Pa
             assert isinstance(later.screen, BakeLogForm) and later.screen.texts["notes"] == note
 
 
+async def test_what_is_typed_for_the_log_is_taken_up_again_with_its_formula(loaf: Path, home: Path) -> None:
+    """Opened by its file, not by the entry of unsaved work."""
+    async with running([loaf]) as (app, pilot):
+        await to_bake(app, pilot)
+        await press(app, pilot, "l")
+        await typed(pilot, "26")
+        await pilot.pause(0.4)
+        await press(app, pilot)
+        app.session.close()
+        async with running([loaf]) as (later, steps):
+            await to_bake(later, steps)
+            await press(later, steps, "l")
+            assert isinstance(later.screen, BakeLogForm) and later.screen.texts["dough_c"] == "26"
+            assert len(list((home / "drafts").glob("*.json"))) == 1
+
+
 async def test_what_is_typed_for_one_loaf_does_not_stand_in_the_form_of_another(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         await to_bake(app, pilot)

@@ -83,7 +83,7 @@ async def to_entry(pilot: Pilot[None], screen: PantryScreen, name: str, column: 
 
 async def to_figure(pilot: Pilot[None], screen: PantryScreen, name: str, key: str) -> None:
     await to_entry(pilot, screen, name)
-    await press(app_of(pilot), pilot, "f")
+    await press(app_of(pilot), pilot, "tab")
     screen.figures.highlight(screen.figures.keys.index(key))
     await settled(app_of(pilot), pilot)
 
@@ -118,7 +118,7 @@ async def test_the_figures_of_an_entry_are_shown_with_the_tables(size: tuple[int
         screen = await pantry(pilot)
         await to_figure(pilot, screen, "sour whey", "ph")
         assert set(screen.figures.keys) >= {"sugar", "salt", "fat", "protein", "fibre", "water", "ph", "tta"}
-        ingredient = screen.shipped("sour whey")
+        ingredient = screen.keeper.shipped_catalogue.get("sour whey")
         assert ingredient.acidity is not None and ingredient.acidity.ph is not None
         ph = ingredient.acidity.ph
         assert f" {ph.value:g} ± {ph.spread:g} " in line_with(pilot, "▸ pH")
@@ -314,7 +314,7 @@ async def test_an_ingredient_is_put_in_by_roughly_its_name(home: Path) -> None:
         await over(app_of(pilot), pilot, "2 cups")
         await press(app_of(pilot), pilot, "enter")
         # 1 US cup is 236.5882 mL: NIST Handbook 44, appendix C.
-        density = screen.shipped("buttermilk").property("density_g_ml")
+        density = screen.keeper.shipped_catalogue.get("buttermilk").property("density_g_ml")
         assert on_file(pilot).grams_of("buttermilk") == pytest.approx(2 * 236.5882 * density, abs=0.05)
         assert screen.entry is not None and screen.entry.ingredient == "buttermilk"
 
@@ -345,18 +345,18 @@ async def test_an_entry_is_found_by_roughly_its_name() -> None:
 async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() -> None:
     async with standing_on(None) as pilot:
         screen = await pantry(pilot)
-        await press(app_of(pilot), pilot, "n")
+        await press(app_of(pilot), pilot, "t")
         assert isinstance(pilot.app.screen, ConfirmDialog)
         await press(app_of(pilot), pilot, "y")
         assert on_file(pilot).stock == () and "nothing in stock" in shown(pilot)
-        for key in ("enter", "x", "f", "right", "5"):
+        for key in ("enter", "x", "tab", "right", "5"):
             await press(app_of(pilot), pilot, key)
             assert pilot.app.screen is screen and cell(screen.stock) is None
         await press(app_of(pilot), pilot, "a")
-        await typed(pilot, "rye malt")
+        await typed(pilot, "roasted rye malt")
         await press(app_of(pilot), pilot, "enter", "enter")
         (entry,) = on_file(pilot).stock
-        assert (entry.ingredient, entry.grams) == ("rye malt", None)
+        assert (entry.ingredient, entry.grams) == ("roasted rye malt", None)
 
 
 # ---------------------------------------------------------------------- own figures
@@ -365,7 +365,7 @@ async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() ->
 async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         session = session_of(pilot)
-        before = session.open_bench.now.reading("ph")
+        before, acid_before = session.open_bench.now.reading("ph"), session.open_bench.now.reading("tta")
         screen = await pantry(pilot)
         await to_figure(pilot, screen, "sour whey", "ph")
         await typed(pilot, "4.1")
@@ -377,10 +377,9 @@ async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None
         after = session.open_bench.now.reading("ph")
         assert after.value < before.value and after.spread < before.spread
         assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "sour whey", "200")
-        was, now = (
-            f"{figure_text('ph', reading.value)} ± {figure_text('ph', reading.spread)}" for reading in (before, after)
-        )
-        assert f"pH {was} → {now}" in screen.said
+        acid = (acid_before, session.open_bench.now.reading("tta"))
+        was, now = (f"{figure_text('tta', each.value)} ± {figure_text('tta', each.spread)}" for each in acid)
+        assert f"TTA {was} → {now}" in screen.said
 
 
 async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:
@@ -459,7 +458,7 @@ async def test_a_file_that_another_program_changed_is_not_written_over_unasked(h
         assert isinstance(pilot.app.screen, ConfirmDialog)
         await press(app_of(pilot), pilot, "n")
         assert path.read_text() == theirs
-        await press(app_of(pilot), pilot, "r", "y")
+        await press(app_of(pilot), pilot, "o", "y")
         assert (screen.pantry.grams_of("honey"), screen.pantry.grams_of("sour whey")) == (300, 990)
         assert "NOT SAVED" not in shown(pilot)
         await press(app_of(pilot), pilot, "u")

@@ -8,6 +8,7 @@ from typing import Any
 from scipy.optimize import brentq
 
 from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import Measured
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula
 
@@ -15,14 +16,19 @@ SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 
 
 class Reference:
-    """Rows of the programme from the ingredient tables: no vector, quantity or solver of the program is used."""
+    """Rows of the programme from the ingredient tables: no vector, quantity or solver of the program is used.
 
-    def __init__(self, kitchen: Kitchen, formula: Formula) -> None:
+    What stages and proof make (mmol of acids and of fixed ions, by name) is taken as given: a swap leaves it as it is.
+    """
+
+    def __init__(self, kitchen: Kitchen, formula: Formula, made: Mapping[str, float]) -> None:
         self.kitchen, self.formula = kitchen, formula
         catalogue = kitchen.catalogue
-        self.yeasted = any("yeast" in catalogue.get(line.ingredient).properties for line in formula.lines)
         self.white_held = catalogue.get("white wheat flour").property("held_water")
         self.book = self.sum({line.ingredient: line.grams for line in formula.lines})
+        for name, mmol in made.items():
+            key = "ions" if name == "fixed_charge" else catalogue.substances.acids[name].pkas
+            self.book[key] = self.book.get(key, 0.0) + mmol
         self.ph = brentq(lambda ph: self.charge(self.book, ph), 1.0, 12.0, xtol=1e-13)
         step = 1e-4
         self.slope = (self.charge(self.book, self.ph + step) - self.charge(self.book, self.ph - step)) / (2 * step)
@@ -45,17 +51,12 @@ class Reference:
             made |= {"mass": 1.0, "water": water, "free water": water * (1 - grain), "flour": grain}
             made |= {"rye": grain * item.property("rye"), "prefermented": 0.0}
             made["held"] = item.property("held_water") - grain * self.white_held
+            made["gluten"] = item.figure("protein") / 100 * item.property("gluten")
         made["ions"] = 0.0
         if item.acidity:
             made["ions"] = self.strong_ions(item) / 1000
             for _, pkas, mmol in item.acidity.groups:
                 made[pkas] = made.get(pkas, 0.0) + mmol / 1000
-        if self.yeasted:
-            substances = self.kitchen.catalogue.substances
-            made["ions"] += made["flour"] * substances.fermentation_charge / 1000
-            for acid, mmol in substances.fermentation_acids.items():
-                pkas = substances.acids[acid].pkas
-                made[pkas] = made.get(pkas, 0.0) + made["flour"] * mmol / 1000
         return made
 
     def strong_ions(self, item: Ingredient) -> float:
@@ -97,6 +98,15 @@ class Reference:
             return groups - total["ions"]
         return total[{"rye_share": "rye", "prefermented_flour": "prefermented"}.get(key, key)]
 
+    def sought(self) -> list[str]:
+        """The readings that count in drift; some only where the formula has enough of it."""
+        rows = {key: row for key, row in self.kitchen.tolerances.items() if row.in_drift}
+        return [
+            key
+            for key, row in rows.items()
+            if row.in_drift_above is None or 100 * self.book[key] / self.book["flour"] > row.in_drift_above
+        ]
+
     def effect(self, name: str, key: str) -> float:
         """What a gram does to a reading, its base taken at the book formula."""
         one, book = self.brings(name), self.book
@@ -118,3 +128,8 @@ def negative(pkas: tuple[float, ...], ph: float) -> float:
 
 def water_charge(ph: float) -> float:
     return 1000 * (10 ** (ph - 14) - 10**-ph)
+
+
+def made_by_name(measured: Measured) -> dict[str, float]:
+    """mmol that stages and proof have made, by the name of the acid."""
+    return {measured.layout.keys[place]: amount for place, amount in measured.acids_made}

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from reference_rows import Reference
+from reference_rows import Reference, made_by_name
 from scipy.optimize import linprog
 
 from adapter.dough.readings.kitchen import Kitchen
@@ -49,8 +49,8 @@ def test_balance_is_the_optimum_of_the_reference(
     formula = dark_loaf if yeasted else dark_loaf.with_lines(dark_loaf.lines[:-1])
     grams = {line.ingredient: line.grams for line in formula.lines}
     names = [line.ingredient for line in formula.lines]
-    reference = Reference(kitchen, formula)
     measured = read(formula)
+    reference = Reference(kitchen, formula, made_by_name(measured))
     assert measured.values["ph"] == pytest.approx(reference.ph, abs=1e-9)
 
     swap = Swap(
@@ -65,9 +65,9 @@ def test_balance_is_the_optimum_of_the_reference(
     amounts = [*balance.into, *(moved for _, moved in balance.moved)]
     assert balance.unmet == ()
 
-    tolerances = {key: row for key, row in kitchen.tolerances.items() if row.in_drift}
-    keys = list(dict.fromkeys((*tolerances, *keep)))
-    assert set(tolerances) == {*RATIOS, "tta", "ph", "flour_mass", "dough_mass"}
+    tolerances = kitchen.tolerances
+    keys = list(dict.fromkeys((*reference.sought(), *keep)))
+    assert set(reference.sought()) == {*RATIOS, "tta", "ph", "flour_mass", "dough_mass"}
     start = {key: -sum(grams[name] * reference.effect(name, key) for name in out) for key in keys}
     matrix = np.array([[reference.effect(name, key) for name in (*into, *moving)] for key in keys])
     starts = np.array([start[key] for key in keys])

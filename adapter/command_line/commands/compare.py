@@ -8,7 +8,7 @@ from pathlib import Path
 from adapter.command_line.command import Command
 from adapter.command_line.loading import kitchen_and_pantry, measured_file
 from adapter.command_line.options import with_json, with_pantry
-from adapter.command_line.printing import printed
+from adapter.command_line.printing import printed, terminal_width
 from adapter.formula.problems import InputProblem
 
 
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> str:
     data = compare_report(variants)
     for variant, path in zip(data["variants"], options.files, strict=True):
         variant["file"] = file_name(path)
-    return printed(options, data, compare_text)
+    return printed(options, data, lambda report: compare_text(report, terminal_width()))
 
 
 COMMAND = Command("variants side by side", options, run)

@@ -20,7 +20,10 @@ def run(options: argparse.Namespace) -> str:
     from adapter.words.text_report import ingredients_text
 
     kitchen, _ = kitchen_and_pantry(options)
-    found = kitchen.catalogue.search(" ".join(options.words))
+    words = " ".join(options.words)
+    found = kitchen.catalogue.search(words)
+    if not found:
+        raise kitchen.catalogue.not_found(words)
     return printed(options, ingredients_report(found), ingredients_text)
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
+from adapter.command_line.loading import STANDARD_INPUT, STANDARD_STREAM, standard_input
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def run(chosen: argparse.Namespace) -> str:
     from adapter.recipes.sources import line_reader, read_bytes
 
     catalogue = load_catalogue(own_table_folders())
-    file = "standard input" if chosen.file == "-" else chosen.file
+    file = STANDARD_INPUT if chosen.file == STANDARD_STREAM else chosen.file
     data = _content(chosen.file)
     recipes = read_bytes(data, line_reader(catalogue, chosen.cups), Path(file).name, chosen.recipe)
     doubts = unsure_of(recipes)
@@ -53,8 +53,8 @@ def run(chosen: argparse.Namespace) -> str:
 def _content(file: str) -> bytes:
     from adapter.recipes.sources import MOST_BYTES
 
-    if file == "-":
-        return sys.stdin.buffer.read(MOST_BYTES + 1)
+    if file == STANDARD_STREAM:
+        return standard_input(MOST_BYTES)
     path = Path(file)
     try:
         if not path.is_file():

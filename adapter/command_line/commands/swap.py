@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
 def options(parser: argparse.ArgumentParser) -> None:
     with_file(parser)
-    parser.add_argument("--out", nargs="+", action="extend", required=True, metavar="NAME", help="what goes out")
+    parser.add_argument(
+        "--out", nargs="+", action="extend", required=True, metavar="NAME[@STAGE]", help="what goes out"
+    )
     parser.add_argument("--into", nargs="+", action="extend", required=True, metavar="NAME", help="what comes in")
     parser.add_argument(
         "--share", type=percent, metavar="PERCENT", help="how much of what goes out (default: the rule's)"
@@ -44,7 +46,7 @@ def run(options: argparse.Namespace) -> str:
         raise InputProblem("--name names what is saved", where="swap", right="--save OUT beside it")
     kitchen, pantry = kitchen_and_pantry(options)
     formula, stamp = read_file_and_stamp(options.file, kitchen)
-    out = lines_named(formula, options.out, kitchen)
+    out = lines_named(formula, options.out, kitchen, one_stage_each=True)
     into = _incoming(options.into, {formula.lines[place].ingredient for place in out}, kitchen)
     holds = list(dict.fromkeys(hold_named(name, formula, kitchen) for name in options.hold))
     offer = swapper_for(kitchen, formula).free_swap(
@@ -52,7 +54,9 @@ def run(options: argparse.Namespace) -> str:
     )
     data = swap_report(offer, pantry)
     if options.save is not None:
-        save_variant(follow(formula, offer.after.formula, offer.step()), options, stamp, kitchen)
+        text = save_variant(follow(formula, offer.after.formula, offer.step()), options, stamp, kitchen)
+        if text is not None:
+            return text
         data["saved"] = file_name(options.save)
     return printed(options, data, swap_text)
 

@@ -37,6 +37,7 @@ PLACES: Mapping[str, tuple[str, float, float]] = {
 }
 """What a place may have, °C."""
 LIQUID_KIND = "liquid"
+LEAST_POURED_G = 0.01
 WARMEST_CULTURED_C = 40.0
 """Warmer than this a cultured milk curdles in the pot [CP]."""
 
@@ -82,7 +83,7 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
         value = getattr(temperatures, name)
         if not low <= value <= high:
             raise ValueError(f"{place} at {value:g} °C is not possible: between {low:g} and {high:g} °C")
-    lines = tuple(_heat_line(measured, line, temperatures) for line in measured.formula.lines if line.grams > 0)
+    lines = tuple(_heat_line(measured, line, temperatures) for line in _poured(measured))
     flour_g = measured.amount("flour") - measured.amount("prefermented")
     mixing_kj = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
     plan = liquid_temperature(lines, wanted_c, flour_g, mixing_kj, tap_c=temperatures.tap_c)
@@ -99,6 +100,11 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
+def _poured(measured: Measured) -> list[Line]:
+    """The lines that bring warmth into the dough; less than a scale could ever show brings none."""
+    return [line for line in measured.formula.lines if line.grams >= LEAST_POURED_G]
+
+
 def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: float) -> str:
     """The coldest liquid beside the water that, warmed, brings what is missing; empty where none does."""
     if missing_c <= 0.0:
@@ -106,7 +112,7 @@ def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: 
     catalogue = measured.kitchen.catalogue
     capacity = sum(line.kj_per_k for line in lines)
     found = []
-    for written, line in zip((line for line in measured.formula.lines if line.grams > 0), lines, strict=True):
+    for written, line in zip(_poured(measured), lines, strict=True):
         needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
         pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(written)
         if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:

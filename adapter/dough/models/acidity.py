@@ -69,15 +69,6 @@ def mean_charge(pkas: Sequence[float], ph: float) -> float:
     return mean_and_variance(_cumulative_constants(pkas), 10.0**ph)[0]
 
 
-def mean_charge_slope(pkas: Sequence[float], ph: float) -> float:
-    """Change of the mean charge with pH, dn/dpH, per pH unit: ln 10 times the variance of the charge.
-
-    >>> round(mean_charge_slope((4.76,), 4.76), 4)
-    0.5756
-    """
-    return LN10 * mean_and_variance(_cumulative_constants(pkas), 10.0**ph)[1]
-
-
 def undissociated(total_mmol: float, pkas: Sequence[float], ph: float) -> float:
     """Millimoles of an acid that still hold all their protons at a pH. Mass action; exact for any pH.
 

@@ -15,9 +15,7 @@ For ranking variants only. No value is safe, and low is not simply good: rye poo
 """
 
 import math
-from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
 
 REFERENCE_FALLING_NUMBER_S = 150.0
 REFERENCE_PH = 5.5
@@ -39,8 +37,6 @@ MOLAR_GAS_J_PER_MOL_K = 8.314462618
 ZERO_C_IN_K = 273.15
 
 _GRID_C = 0.5
-_CURVE_STEP_C = 0.25
-_LEAST_SURVIVAL = 1e-12
 
 
 def liquefaction_number(falling_number_s: float) -> float:
@@ -90,40 +86,6 @@ def starch_attack_index(
         raise ValueError(f"the core temperature, {core_c} °C, must be above the start, {start} °C")
     work = _work_while_warming(rye_share, _acid_destruction(ph) / heating_c_per_min, core_c, start)
     return liquefaction * _acid_restraint(ph) * work / heating_c_per_min * _PER_REFERENCE
-
-
-def starch_attack_over_curve(
-    rye_share: float, liquefaction: float, ph: float, temperatures: Sequence[float], minutes: Sequence[float]
-) -> float:
-    """Starch attack S over any course of crumb temperature: °C at rising minutes, straight in between.
-
-    Same index and limits as starch_attack_index. Raises ValueError for lists of unequal length, fewer than
-    two points, or times that fall.
-
-    >>> round(starch_attack_over_curve(1.0, 60.0, 5.5, [30.0, 97.0], [0.0, 33.5]), 1)
-    100.0
-    """
-    if len(temperatures) != len(minutes) or len(minutes) < 2:
-        raise ValueError(f"two or more of each: {len(temperatures)} temperatures, {len(minutes)} times")
-    if any(later < earlier for earlier, later in pairwise(minutes)):
-        raise ValueError("the times of the crumb temperature must rise")
-    acid = _acid_destruction(ph)
-    survival, work = 1.0, 0.0
-    points = zip(pairwise(temperatures), pairwise(minutes), strict=True)
-    for (from_c, to_c), (from_min, to_min) in points:
-        if survival < _LEAST_SURVIVAL:
-            break
-        steps = math.ceil(abs(to_c - from_c) / _CURVE_STEP_C) or 1
-        step_min = (to_min - from_min) / steps
-        for step in range(steps):
-            middle_c = from_c + (to_c - from_c) * (step + 0.5) / steps
-            # Rates frozen at the middle of a step, survival solved exactly: so a long rest stays exact.
-            rate = acid * _destruction_per_min(middle_c)
-            lost = -math.expm1(-rate * step_min)
-            rye, wheat = _work_per_min(middle_c)
-            work += (rye_share * rye + (1.0 - rye_share) * wheat) * survival * lost / rate
-            survival *= 1.0 - lost
-    return liquefaction * _acid_restraint(ph) * work * _PER_REFERENCE
 
 
 def _work_while_warming(rye_share: float, acid_per_rate: float, core_c: float, start_c: float) -> float:

@@ -10,25 +10,12 @@ Impossible input raises ValueError with one sentence.
 
 import math
 
-CM_PER_INCH = 2.54
-
 LEAST_FILL = 0.80
 """Below it a tin looks half empty [CP]."""
 MOST_FILL_UNDER_LID = 0.97
 """Above it the lid jams [CP]."""
 MOST_FILL_OPEN = 1.25
 """Above it an open loaf runs over the rim [A]; a wheat loaf's crown may well stand above it."""
-
-
-def inches_to_cm(inches: float) -> float:
-    """cm; exact by definition."""
-    return inches * CM_PER_INCH
-
-
-def straight_volume_l(length_m: float, width_m: float, height_m: float) -> float:
-    """Litres of a tin with upright sides, from its inside measures."""
-    _above_zero("a side of the tin", length_m, width_m, height_m)
-    return 1000.0 * length_m * width_m * height_m
 
 
 def tapered_volume_l(

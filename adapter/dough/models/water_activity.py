@@ -68,17 +68,6 @@ def norrish_single(solute: str, grams: float, water_g: float) -> float:
     return (1.0 - solute_share) * math.exp(-constant * solute_share * solute_share)
 
 
-def norrish(grams_by_sugar: Mapping[str, float], water_g: float) -> float:
-    """Water activity of several sugars (and glycerol) in the same water: the product of each alone (Ross).
-
-    Raises KeyError for a solute without a constant. Ross's product is within about 0.01 above aw 0.8 [M].
-    """
-    activity = 1.0
-    for solute, grams in grams_by_sugar.items():
-        activity *= norrish_single(solute, grams, water_g)
-    return activity
-
-
 def sodium_chloride_osmotic_coefficient(molality: float) -> float:
     """Osmotic coefficient of sodium chloride in water at 25 °C; molality in mol per kg water, 0 to 6.15.
 

@@ -95,8 +95,8 @@ def _working(dough: Dough, symbols: str, *more: str) -> Working:
         f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own:.2f} % at the start",
         f"what salt and sugar leave of its pace against the reference dough: {rise.medium.pace:.2f}",
         f"gas made by then: {moment.yeast_gas_ml:.0f} mL by yeast, {moment.bacteria_gas_ml:.0f} mL by bacteria",
-        f"{dough.rate:.0f} mL per hour and 100 g flour in the mean; pH {rise.course().moments[0].ph:.1f} to "
-        f"{moment.ph:.1f}",
+        f"{dough.rate:.0f} mL per hour and 100 g flour in the mean, while it wakes ({ripening.GAS_WAKES_H:g} h) "
+        f"counted half; pH {rise.course().moments[0].ph:.1f} to {moment.ph:.1f}",
         *more,
     )
     return Working(symbols, steps, _parameters(dough))

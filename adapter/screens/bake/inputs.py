@@ -184,7 +184,7 @@ class Inputs:
         percent = plan.rise_percent if plan is not None else 100.0 * bench.now.rise.rise_fraction
         suits = tin_suits_g(bench.now, percent)
         if suits is None:
-            self._screen.say("this formula has no tin: p scales it to pieces, g to grams")
+            self._screen.say("this formula has no tin: g scales it to grams")
             return
         self.take("dough_g", f"{suits * bench.formula.pieces:.1f}")
 

@@ -46,7 +46,8 @@ class BakeScreen(OtherloafScreen):
 
     NAME = "bake"
     HELP_NOTES = (
-        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back.",
+        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back."
+        " ← → change an input by a step, Space too.",
         "The minutes are good to a fifth: the thermometer in the core decides.",
     )
     CSS_PATH = "bake.tcss"
@@ -275,6 +276,12 @@ class BakeScreen(OtherloafScreen):
             self.action_change()
         elif event.rows is self.figures:
             self.action_why()
+
+    def text_to_copy(self) -> str:
+        """The plan, as the command line prints it."""
+        from adapter.words.bake_report import bake_text
+
+        return f"{self.session.open_bench.formula.name}\n\n{bake_text(self.data)}" if self.data else ""
 
     # ------------------------------------------------------------------ why
 

@@ -17,8 +17,8 @@ from adapter.screens.parts.frame import Frame
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.formula.pantry import Pantry
+    from adapter.swaps.adapt import Way
     from adapter.swaps.bench import Bench
-    from adapter.swaps.pantry_plan import PantryPlan
 
 
 class MakeDoDialog(ConfirmDialog):
@@ -54,7 +54,7 @@ class MakeDo:
         self._screen = screen
 
     def action_make_do(self) -> None:
-        from adapter.swaps.pantry_plan import missing
+        from adapter.swaps.stock import missing
 
         screen = self._screen
         bench, pantry = screen.session.open_bench, screen.session.pantry
@@ -76,8 +76,8 @@ class MakeDo:
             return
         screen.back_on_screen(self._show, bench, plan)
 
-    def _show(self, bench: Bench, plan: PantryPlan) -> None:
-        from adapter.words.make_do_report import make_do_report, plan_lines
+    def _show(self, bench: Bench, plan: Way) -> None:
+        from adapter.words.adapt_report import way_lines, way_report
 
         screen = self._screen
         if bench.formula is not plan.before.formula:  # something else was done meanwhile
@@ -86,11 +86,11 @@ class MakeDo:
         def take(sure: bool | None) -> None:
             screen.show_typed(None)
             if sure and plan.swaps:
-                bench.take_plan(plan)
+                bench.take_way(plan)
                 screen.changed()
                 screen.say("made do with the pantry · u undoes it")
             else:
                 screen.say("left as it was")
 
         screen.show_typed(plan.after)
-        screen.ask(MakeDoDialog(plan_lines(make_do_report(plan))), take)
+        screen.ask(MakeDoDialog(way_lines(way_report(plan))), take)

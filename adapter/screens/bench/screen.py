@@ -258,6 +258,13 @@ class BenchScreen(OtherloafScreen):
     def _row_chosen(self) -> None:
         self.action_do("take")
 
+    def text_to_copy(self) -> str:
+        """The formula with its readings, as the command line prints it."""
+        from adapter.words.reports import balance_report
+        from adapter.words.text_report import balance_text
+
+        return balance_text(balance_report(self.shown))
+
     # ------------------------------------------------------------------ moving about
 
     def action_next_part(self) -> None:

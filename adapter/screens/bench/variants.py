@@ -36,7 +36,7 @@ class Variants:
     def action_redo(self) -> None:
         self._history(self._screen.session.open_bench.redo, "done again", "there is nothing to do again")
 
-    def action_begin_here(self) -> None:
+    def action_from_here(self) -> None:
         if self._screen.session.open_bench.begin_here():
             self._screen.changed()
             self._screen.say("from here on this is the book formula · u undoes it")
@@ -68,7 +68,7 @@ class Variants:
         self._screen.changed()
         self._screen.say(f"variant {bench.letter(bench.work.shown)}: {bench.formula.name}")
 
-    def action_drop_variant(self) -> None:
+    def action_drop(self) -> None:
         screen = self._screen
         bench = screen.session.open_bench
         if len(bench.work.variants) == 1:

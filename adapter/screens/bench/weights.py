@@ -154,7 +154,7 @@ class Weights:
             screen.changed(place)
             screen.say(f"{name} struck out · u undoes it")
 
-    def action_add_line(self) -> None:
+    def action_add(self) -> None:
         catalogue = self._screen.session.open_bench.kitchen.catalogue
 
         def find(words: str) -> Sequence[tuple[str, str]]:

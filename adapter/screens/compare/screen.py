@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 
 
 TALL = 50
+ONLY_DIFFERING = "only_differing"
 
 
 class CompareScreen(OtherloafScreen):
@@ -80,13 +81,21 @@ class CompareScreen(OtherloafScreen):
     def on_mount(self) -> None:
         piece = self.session.open_piece
         self.candidates = on_bench(piece)
-        self.chosen = first_choice(self.candidates, piece.bench.work.shown)
+        self.chosen = self._remembered() or first_choice(self.candidates, piece.bench.work.shown)
+        self.only_differing = self.preferences.flag(ONLY_DIFFERING)
         self.attempt(self.work_out)
         variants = [each.variant for each in self.chosen]
         if piece.bench.work.shown in variants:
             self.table.to_column(variants.index(piece.bench.work.shown))
         if len(self.chosen) == 1:
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
+
+    def _remembered(self) -> list[Candidate]:
+        """The columns as they were chosen before, if the shown variant is one of them."""
+        piece = self.session.open_piece
+        by_sign = {each.sign: each for each in self.candidates}
+        chosen = [by_sign[sign] for sign in piece.compared if sign in by_sign]
+        return chosen if any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
         self._suit(event.size)
@@ -111,6 +120,7 @@ class CompareScreen(OtherloafScreen):
             self._bakes(),
             pantry,
         )
+        self.session.open_piece.compared = tuple(each.sign for each in self.chosen)
         self.show_table()
 
     def _bakes(self) -> tuple[tuple[Bake, ...], ...]:
@@ -194,7 +204,7 @@ class CompareScreen(OtherloafScreen):
     def action_column_right(self) -> None:
         self.table.to_column(self.table.column + 1)
 
-    def action_make_first(self) -> None:
+    def action_from_here(self) -> None:
         place = self.table.column
         if place == 0:
             self.say(f"{self.candidate.sign} is the first already: all changes are against it")
@@ -209,10 +219,11 @@ class CompareScreen(OtherloafScreen):
 
     def action_differences(self) -> None:
         self.only_differing = not self.only_differing
+        self.preferences.put(ONLY_DIFFERING, self.only_differing)
         self.show_table()
         self.say("only what differs" if self.only_differing else "everything")
 
-    def action_columns(self) -> None:
+    def action_compare(self) -> None:
         from adapter.screens.parts.pick_dialog import PickDialog
 
         names = names_of(self.candidates)
@@ -268,6 +279,14 @@ class CompareScreen(OtherloafScreen):
 
     # ------------------------------------------------------------------ what to do with it
 
+    def text_to_copy(self) -> str:
+        """The tables for readers, as an export has them."""
+        from adapter.exports.comparison_markdown import comparison_markdown
+
+        if self.comparison is None:
+            return ""
+        return comparison_markdown(self.comparison.variants, self.session.pantry)
+
     def action_keep(self) -> None:
         """Back to the bench with the highlighted column on it."""
         done = ""
@@ -301,7 +320,7 @@ class CompareScreen(OtherloafScreen):
         else:
             self.say("w tells how a reading or a line came about")
 
-    def action_export_table(self) -> None:
+    def action_export(self) -> None:
         from adapter.screens.export.forms import comparison_forms
         from adapter.screens.export.screen import ExportScreen
 

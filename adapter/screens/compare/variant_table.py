@@ -86,7 +86,7 @@ class VariantTable(RowList, inherit_bindings=False):
     """
     BINDINGS = [
         Binding("up", "move(-1)", show=False),
-        Binding("down,j", "move(1)", show=False),
+        Binding("down", "move(1)", show=False),
         Binding("pageup", "page(-1)", show=False),
         Binding("pagedown,space", "page(1)", show=False),
         Binding("home", "edge(-1)", show=False),

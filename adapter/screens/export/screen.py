@@ -134,7 +134,7 @@ class ExportScreen(OtherloafScreen):
 
             with self.session.solving:
                 try:
-                    options = reader_options(swapper)
+                    options = [option.sentence for option in reader_options(swapper)]
                 except (InputProblem, ArithmeticError):
                     options = []
             self.back_on_screen(self._take_options, options)
@@ -175,10 +175,18 @@ class ExportScreen(OtherloafScreen):
 
     @on(Input.Submitted, "#path")
     def _submitted(self, event: Input.Submitted) -> None:
+        """The name is taken; it is not written before it is told so."""
         event.stop()
+        self.forms.focus()
+        self.say("s or Enter writes it")
+
+    def text_to_copy(self) -> str:
+        return self.text
+
+    def action_save(self) -> None:
         self.action_write()
 
-    def action_path(self) -> None:
+    def action_rename(self) -> None:
         self.path_field.focus()
 
     def action_back(self) -> None:

@@ -13,7 +13,7 @@ from adapter.screens.parts.columns import Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching
+from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching, named_entry
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
@@ -43,7 +43,7 @@ class FormulasScreen(OtherloafScreen):
         self.top("otherloaf", "another loaf that still works")
         self.query_one("#list").focus()
         self.list_again()
-        self.say("reading the tables …")
+        self.stand("reading the tables …")
         self.call_after_refresh(self._load)
 
     def on_screen_resume(self) -> None:
@@ -64,14 +64,14 @@ class FormulasScreen(OtherloafScreen):
         try:
             tables = self.session.load()
         except InputProblem as problem:
-            self.back_on_screen(self.say, f"{problem}: mend it and start again", True)
+            self.back_on_screen(self.stand, f"{problem}: mend it and start again", True)
             return
         except Exception as fault:
             from adapter.screens.faults import report_fault
 
             report = report_fault(fault)
             where = f"; the report is in {report}" if report else ""
-            self.back_on_screen(self.say, f"the tables cannot be read: {type(fault).__name__} {fault}{where}", True)
+            self.back_on_screen(self.stand, f"the tables cannot be read: {type(fault).__name__} {fault}{where}", True)
             return
         self.back_on_screen(self.call_later, self.tables_are_read)
         import_module(SCREENS["bench"].module)
@@ -89,7 +89,7 @@ class FormulasScreen(OtherloafScreen):
             self.say("; ".join(self.session.notes), fault=True)
             self.session.notes = []
         if self._waiting is None and len(self.session.files) == 1:
-            self._waiting = next((entry for entry in self.entries if entry.path == self.session.files[0]), None)
+            self._waiting = named_entry(self.session.files[0])
         if self._waiting is not None:
             entry, self._waiting = self._waiting, None
             self.open_entry(entry)
@@ -163,32 +163,29 @@ class FormulasScreen(OtherloafScreen):
         preview, entry = self.query_one(Preview), self.entry
         if entry is None:
             preview.show_nothing("")
-            self.say("")
+            self.stand("")
             return
         try:
             measured = self.session.measured(self.session.read(entry)[0])
         except InputProblem as problem:
             preview.show_nothing("cannot be opened")
-            self.say(str(problem), fault=True)
+            self.stand(str(problem), fault=True)
             return
         preview.show_formula(measured)
-        self.say(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
+        self.stand(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
 
     # ------------------------------------------------------------------ actions
 
     def action_open(self) -> None:
-        entry = self.entry
-        if entry is None:
-            return
+        if self.entry is not None:
+            self.open_entry(self.entry)
+
+    def open_entry(self, entry: Entry) -> None:
+        """Go to the bench with an entry, once the tables are read; bad input stays here, in one line."""
         if not self._started:
             self._waiting = entry
             self.say("opens as soon as the tables are read")
             return
-        self.open_entry(entry)
-
-    def open_entry(self, entry: Entry) -> None:
-        """Go to the bench with an entry; bad input stays here, in one line."""
-
         if self.is_in_front and self.attempt(lambda: self._open(entry)):
             self.go_to("bench")
 
@@ -233,7 +230,7 @@ class FormulasScreen(OtherloafScreen):
         else:
             self.program.leave()
 
-    def action_throw_away(self) -> None:
+    def action_drop(self) -> None:
         entry = self.entry
         if entry is None or entry.group != UNSAVED:
             self.say("only unsaved work can be thrown away here")

@@ -74,7 +74,7 @@ class PantryKeeper:
             self.is_saved = on_file == session.pantry
             if not self.is_saved:
                 own = session.pantry_stamp is not None and stamp.digest == session.pantry_stamp.digest
-                said = "is not saved yet: s tries again" if own else "was changed by another program: r reads it again"
+                said = "is not saved yet: s tries again" if own else "was changed by another program: o reads it again"
                 self._screen.say(f"the pantry {said}", fault=True)
         self._screen.show_pantry(None)
 
@@ -159,7 +159,7 @@ class PantryKeeper:
         if self.is_saved:
             self._screen.say(f"saved in {self.session.pantry_path}")
 
-    def action_read_again(self) -> None:
+    def action_fetch(self) -> None:
         """Take the file as it is now; what is not saved goes, so it is asked first."""
         if self.session.pantry_is_sample or self.session.pantry is None:
             self._screen.say("this is the sample: there is no file of your own yet")

@@ -18,6 +18,7 @@ from adapter.screens.parts.cells import CellRows
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.words.stock_typing import date_shown, price_shown, stock_shown
 from adapter.words.stock_words import figure_sentences, stock_sentences
 
 if TYPE_CHECKING:
@@ -153,6 +154,19 @@ class PantryScreen(OtherloafScreen):
     def _dropped(self) -> None:
         self.say(f"left as it was: {self.said.removeprefix('! ')}", fault=True)
 
+    def key_pressed(self) -> None:
+        """While a cell is typed over, what is said of it stays."""
+        if self.stock.edit is None and self.figures.edit is None:
+            super().key_pressed()
+
+    def text_to_copy(self) -> str:
+        return "\n".join(
+            "\t".join(
+                (each.ingredient, stock_shown(each.grams), price_shown(each.price_per_kg), date_shown(each.best_before))
+            )
+            for each in self.pantry.stock
+        )
+
     # ------------------------------------------------------------------ moving about
 
     def to_figures(self) -> None:
@@ -169,7 +183,7 @@ class PantryScreen(OtherloafScreen):
         if self.at_figures:
             return
         if self.stock.column == OWN:
-            self.typing.action_figures()
+            self.typing.action_next_part()
         else:
             self.stock.to_column(1)
 

@@ -92,7 +92,7 @@ class StockTyping:
         elif self._screen.at_figures:
             self._open_figure(entry, begun)
         elif self._screen.stock.column == OWN:
-            self.action_figures()
+            self.action_next_part()
         else:
             self._open_stock(entry, begun)
 
@@ -155,7 +155,7 @@ class StockTyping:
 
     # ------------------------------------------------------------------ figures and entries
 
-    def action_figures(self) -> None:
+    def action_next_part(self) -> None:
         entry = self._screen.entry
         if self._screen.at_figures:
             self._screen.stock.focus()
@@ -166,7 +166,7 @@ class StockTyping:
         else:
             self._screen.to_figures()
 
-    def action_add_stock(self) -> None:
+    def action_add(self) -> None:
         catalogue = self.catalogue
 
         def find(words: str) -> list[tuple[str, str]]:
@@ -202,7 +202,7 @@ class StockTyping:
         hint = "grams, 2 kg, 1 1/2 cups, plenty · Enter takes it · Esc leaves it"
         self._screen.ask(AskDialog(f"How much {name}{besides}?", "plenty", check=check, hint=hint), take)
 
-    def action_strike_stock(self) -> None:
+    def action_strike(self) -> None:
         entry, place = self._screen.entry, self._screen.stock.index
         if entry is None or place is None:
             self._screen.say("nothing to strike")
@@ -235,7 +235,7 @@ class StockTyping:
 
         self._screen.ask(ChooseDialog("Find which entry?", find), take)
 
-    def action_start_empty(self) -> None:
+    def action_throw_away(self) -> None:
         def take(sure: bool | None) -> None:
             if sure:
                 self._keeper.change(Pantry("pantry"), "an empty pantry: a puts something in", 0)

@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import NamedTuple
+
+
+class Task(StrEnum):
+    """What a baker wants to get done: the help is ordered by it."""
+
+    CHOOSE = "choose and go on"
+    CHANGE = "change it"
+    SWAP = "swap"
+    LOOK = "look closer"
+    VARIANTS = "variants and steps"
+    KEEP = "save, write, copy"
+    GO = "go elsewhere"
+    PROGRAM = "the program"
 
 
 class Action(NamedTuple):
     """One thing to do. `name` is the method without "action_"; `keys` are Textual's names, the first is shown.
 
-    `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place in the
-    footer, lowest first; 0 keeps it out (help and palette still list it). `shown` is printed there for the keys.
+    A key means one thing on every screen, so screens that have it share the name. Without keys an action is in the
+    palette only. `part` says in which part of a screen it acts: the footer shows it there only. `footer` is its place
+    in the footer, lowest first; 0 keeps it out (help and palette still list it). `shown` is printed there for the keys.
     """
 
     name: str
@@ -17,6 +32,7 @@ class Action(NamedTuple):
     label: str
     help: str
     screens: tuple[str, ...]
+    task: Task
     footer: int = 0
     part: str = ""
     palette: bool = True
@@ -30,7 +46,7 @@ class Action(NamedTuple):
     @property
     def keys_shown(self) -> str:
         """Every key as it is printed."""
-        return " ".join(shown_key(key) for key in self.keys.split(","))
+        return " ".join(shown_key(key) for key in self.keys.split(",")) if self.keys else ""
 
 
 _SHOWN = {

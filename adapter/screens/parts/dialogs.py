@@ -153,10 +153,6 @@ class ChooseDialog(Dialog[str | None]):
         self._names = [name for name, _ in choices]
         self.query_one(RowList).show([Row(pair) for pair in choices], 0)
 
-    def answer_of(self, name: str) -> str:
-        """What is answered for a name that was chosen."""
-        return name
-
     def action_move(self, by: int) -> None:
         self.query_one(RowList).action_move(by)
 
@@ -173,12 +169,12 @@ class ChooseDialog(Dialog[str | None]):
         event.stop()
         index = self.query_one(RowList).index
         if index is not None:
-            self.dismiss(self.answer_of(self._names[index]))
+            self.dismiss(self._names[index])
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
         event.stop()
-        self.dismiss(self.answer_of(self._names[event.index]))
+        self.dismiss(self._names[event.index])
 
 
 class TextDialog(Dialog[None]):
@@ -187,8 +183,8 @@ class TextDialog(Dialog[None]):
     CSS_PATH = STYLE
     BINDINGS = [
         Binding("q,escape,enter,w,question_mark,f1", "dismiss(None)", "close"),
-        Binding("down,j", "scroll(1)", show=False),
-        Binding("up,k", "scroll(-1)", show=False),
+        Binding("down", "scroll(1)", show=False),
+        Binding("up", "scroll(-1)", show=False),
         Binding("pagedown,space", "scroll(10)", show=False),
         Binding("pageup", "scroll(-10)", show=False),
     ]

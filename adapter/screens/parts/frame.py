@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 if TYPE_CHECKING:
     from textual.screen import Screen
 
+    from adapter.work.preferences import Preferences
     from adapter.work.session import Session
 
 Answer = TypeVar("Answer")
@@ -18,6 +19,11 @@ class Frame(Protocol):
 
     @property
     def session(self) -> Session: ...
+
+    @property
+    def preferences(self) -> Preferences:
+        """What the baker chose once and finds again at the next start."""
+        ...
 
     @property
     def said(self) -> str:

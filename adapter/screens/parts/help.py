@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from textual.content import Content
 
+from adapter.screens.parts.action import Action, Task
 from adapter.screens.parts.actions import actions_of
 from adapter.screens.parts.dialogs import TextDialog
+
+WIDEST_HELP = 52
+"""What fits beside the keys at 80 columns."""
 
 
 class HelpScreen(TextDialog):
@@ -18,13 +23,29 @@ class HelpScreen(TextDialog):
 
 
 def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
+    """The keys by what they are for, and what the marks of the screen mean."""
     lines: list[Content] = []
-    actions = list(actions_of(screen))
+    actions = [action for action in actions_of(screen) if action.keys]
     width = max(len(action.keys_shown) for action in actions) + 2
-    lines.append(Content("↑ ↓ choose, PgUp PgDn Home End further\n"))
-    for action in actions:
-        where = f" ({action.part})" if action.part else ""
-        lines.append(Content.assemble((action.keys_shown.ljust(width), "bold $accent"), f"{action.help}{where}"))
+    for task in Task:
+        lines.append(Content.styled(task.value, "bold"))
+        if task is Task.CHOOSE:
+            lines.append(Content.assemble(("↑ ↓".ljust(width), "bold $accent"), "choose; PgUp PgDn Home End further"))
+        for action in actions:
+            if action.task is task:
+                lines += _described(action, width)
+        if lines[-1].plain == task.value:
+            lines.pop()
+        else:
+            lines.append(Content(""))
     for note in notes:
-        lines.append(Content("\n" + note))
+        lines.append(Content(note + "\n"))
     return Content("\n").join(lines)
+
+
+def _described(action: Action, width: int) -> list[Content]:
+    """The keys of an action and what it does, wrapped beside them."""
+    where = f" ({action.part})" if action.part and not action.help.startswith("In the") else ""
+    parts = wrap(f"{action.help}{where}", WIDEST_HELP)
+    heads = [(action.keys_shown.ljust(width), "bold $accent"), *((" " * width, "") for _ in parts[1:])]
+    return [Content.assemble(head, part) for head, part in zip(heads, parts, strict=True)]

@@ -1,35 +1,142 @@
-"""The palette: every command of a screen, found by a part of its name or of what its help says."""
+"""The palette: commands of the screen, and with some letters typed formulas, ingredients and readings, by name."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from adapter.screens.parts.action import Action
 from adapter.screens.parts.dialogs import ChooseDialog
+from adapter.screens.parts.frame import Frame
+
+if TYPE_CHECKING:
+    from adapter.formula.ingredient import Ingredient
+    from adapter.work.formula_list import Entry
+
+LEAST_LETTERS = 2
+_WORD = re.compile(r"[^\s(),.;:/·-]+")
+MOST_OF_A_KIND = 12
+
+
+class Choice(NamedTuple):
+    """Something that can be chosen: its name, what is said beside it, and what it does."""
+
+    title: str
+    about: str
+    run: Callable[[], None]
+
+
+class Calling(Frame, Protocol):
+    """What the palette asks of the screen it is called on."""
+
+    def action_do(self, name: str, *values: str) -> None: ...
+
+    def open_formula(self, entry: Entry) -> None:
+        """Go to the bench with a formula of the list."""
+        ...
 
 
 class Palette(ChooseDialog):
-    """Gives the name of an action."""
+    """Gives the title of a choice; `choice` has it."""
 
-    def __init__(self, actions: Iterable[Action]) -> None:
-        super().__init__("Which command?", self._matching)
-        self._actions = {title_of(action): action for action in actions}
+    def __init__(self, screen: Calling, actions: Sequence[Action]) -> None:
+        super().__init__("Which command, formula, ingredient or reading?", self._find_titles)
+        self._calling = screen
+        self._actions = tuple(actions)
+        self._choices: dict[str, Choice] = {}
 
-    def _matching(self, words: str) -> Sequence[tuple[str, str]]:
-        """Those whose name has every word first, then those whose help has."""
-        wanted = words.casefold().split()
+    def choice(self, title: str) -> Choice:
+        return self._choices[title]
+
+    def _find_titles(self, words: str) -> Sequence[tuple[str, str]]:
+        self._choices = {}
+        for choice in self._matching(words.casefold().split()):
+            self._choices.setdefault(choice.title, choice)
+        return [(choice.title, choice.about) for choice in self._choices.values()]
+
+    def _matching(self, words: Sequence[str]) -> Iterator[Choice]:
+        """Commands by their name, then formulas, ingredients and readings, then commands by what they do."""
         named, helped = [], []
-        for title, action in self._actions.items():
-            pair = (title, action.help)
-            if all(word in title.casefold() for word in wanted):
-                named.append(pair)
-            elif all(word in f"{title} {action.help}".casefold() for word in wanted):
-                helped.append(pair)
-        return [*named, *helped]
+        for action in self._actions:
+            title = _title(action)
+            run = partial(self._calling.action_do, action.name)
+            if _has(title, words):
+                named.append(Choice(title, action.help, run))
+            elif _has(f"{title} {action.help}", words):
+                helped.append(Choice(title, action.help, run))
+        yield from named
+        if sum(map(len, words)) >= LEAST_LETTERS:
+            yield from things_called(self._calling, words)
+        yield from helped
 
-    def answer_of(self, name: str) -> str:
-        return self._actions[name].name
+
+def things_called(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
+    """Formulas, ingredients and readings whose name has every word."""
+    yield from _first(_formulas(screen, words))
+    yield from _first(_readings(screen, words))
+    yield from _first(_ingredients(screen, words))
 
 
-def title_of(action: Action) -> str:
-    return f"{action.label.capitalize()}  ({action.keys_shown})"
+def _formulas(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
+    from adapter.work.formula_list import file_entries
+
+    if screen.session.tables is None:
+        return
+    for entry in (*screen.session.draft_entries(), *file_entries(screen.session.files)):
+        if _has(entry.title, words):
+            about = " · ".join(part for part in (f"formula, {entry.group}", entry.detail) if part)
+            yield Choice(entry.title, about, partial(screen.open_formula, entry))
+
+
+def _readings(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
+    from adapter.dough.readings.registry import READINGS
+
+    bench = screen.session.bench
+    if bench is None:
+        return
+    for reading in READINGS:
+        if _has(reading.label, words):
+            about = f"reading of {bench.formula.name}: how it was worked out"
+            yield Choice(reading.label, about, partial(_show_reading, screen, reading.key))
+
+
+def _show_reading(screen: Calling, key: str) -> None:
+    from adapter.screens.parts.why import WhyReading
+
+    screen.ask(WhyReading(screen.session.open_bench.now, key))
+
+
+def _ingredients(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
+    tables = screen.session.tables
+    if tables is None:
+        return
+    items = tables.kitchen.catalogue.search(" ".join(words))
+    named = [item for item in items if _has(item.name, words)]
+    also_called = [item for item in items if item not in named and _has(" ".join(item.aliases), words)]
+    for item in (*named, *also_called):
+        about = ", ".join(("ingredient", *item.aliases))
+        yield Choice(item.name, about, partial(_show_ingredient, screen, item))
+
+
+def _show_ingredient(screen: Calling, ingredient: Ingredient) -> None:
+    from adapter.screens.parts.why import WhyIngredient
+
+    screen.ask(WhyIngredient(ingredient))
+
+
+def _first(choices: Iterator[Choice]) -> Iterator[Choice]:
+    for _, choice in zip(range(MOST_OF_A_KIND), choices, strict=False):
+        yield choice
+
+
+def _has(text: str, words: Sequence[str]) -> bool:
+    """Whether every word begins one of the words of a text."""
+    beginnings = _WORD.findall(text.casefold())
+    return all(any(each.startswith(word) for each in beginnings) for word in words)
+
+
+def _title(action: Action) -> str:
+    keys = f"  ({action.keys_shown})" if action.keys else ""
+    return f"{action.label.capitalize()}{keys}"

@@ -20,6 +20,8 @@ from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.top_lines import StatusLine, TopLine
 
 if TYPE_CHECKING:
+    from adapter.work.formula_list import Entry
+    from adapter.work.preferences import Preferences
     from adapter.work.session import Session
 
 Answer = TypeVar("Answer")
@@ -31,8 +33,15 @@ class Program(Protocol):
     @property
     def session(self) -> Session: ...
 
+    @property
+    def preferences(self) -> Preferences: ...
+
     def other_room(self) -> None:
         """Change between the dark and the light theme."""
+        ...
+
+    def open_formula(self, entry: Entry) -> None:
+        """Back to the list, and from there to the bench with a formula."""
         ...
 
     def leave(self) -> None:
@@ -59,6 +68,7 @@ class OtherloafScreen(Screen[Any]):
                 *(
                     Binding(action.keys, f"do('{action.name}')", action.label, show=bool(action.footer))
                     for action in actions_of(cls.NAME)
+                    if action.keys
                 ),
                 *cls.MORE_BINDINGS,
             ]
@@ -75,6 +85,11 @@ class OtherloafScreen(Screen[Any]):
     @property
     def session(self) -> Session:
         return self.program.session
+
+    @property
+    def preferences(self) -> Preferences:
+        """What the baker chose once and finds again at the next start."""
+        return self.program.preferences
 
     # ------------------------------------------------------------------ frame
 
@@ -101,8 +116,16 @@ class OtherloafScreen(Screen[Any]):
         self.query_one(TopLine).show(left, *rights)
 
     def say(self, text: str, fault: bool = False) -> None:
-        """One line of message. A fault stays until the next message."""
+        """One line of message, until a further key."""
         self.query_one(StatusLine).say(text, fault)
+
+    def stand(self, text: str, fault: bool = False) -> None:
+        """The line that stands where there is no message."""
+        self.query_one(StatusLine).stand(text, fault)
+
+    def key_pressed(self) -> None:
+        """A key is about to be dealt with: an old message goes."""
+        self.query_one(StatusLine).key_pressed()
 
     @property
     def said(self) -> str:
@@ -213,15 +236,32 @@ class OtherloafScreen(Screen[Any]):
 
         self.ask(HelpScreen(self.NAME, self.HELP_NOTES))
 
+    def text_to_copy(self) -> str:
+        """What the screen shows, as a text for other programs."""
+        return ""
+
+    def action_copy(self) -> None:
+        from os import environ
+
+        from adapter.screens.parts.copying import copy
+
+        self.say(*copy(self.app, self.text_to_copy(), environ))
+
     def action_palette(self) -> None:
-        """Every command by its name."""
+        """Every command by its name; formulas, ingredients and readings too."""
         from adapter.screens.parts.palette import Palette
 
-        self.ask(Palette(commands_of(self.NAME)), self._do_command)
+        palette = Palette(self, tuple(commands_of(self.NAME)))
 
-    def _do_command(self, name: str | None) -> None:
-        if name is not None:
-            self.call_later(self.action_do, name)
+        def run(title: str | None) -> None:
+            if title is not None:
+                palette.choice(title).run()
+
+        self.ask(palette, run)
+
+    def open_formula(self, entry: Entry) -> None:
+        """Go to the bench with a formula of the list."""
+        self.program.open_formula(entry)
 
     def action_room(self) -> None:
         self.program.other_room()

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from time import monotonic
+
 from textual.content import Content
 from textual.widget import Widget
 
 from adapter.screens.parts.columns import cut, harmless
+
+FAULT_STAYS_S = 4.0
 
 
 class TopLine(Widget):
@@ -46,11 +50,30 @@ class StatusLine(Widget):
     def __init__(self) -> None:
         super().__init__()
         self.text = ""
+        self._standing = ("", False)
+        self._goes_at = 0.0
 
     def say(self, text: str, fault: bool = False) -> None:
-        self.set_class(fault, "-fault")
-        self.text = ("! " if fault else "") + harmless(" ".join(text.split()))
-        self.refresh(layout=True)
+        """Show a message until a further key; a fault can be read for a while first."""
+        self._show(text or self._standing[0], fault if text else self._standing[1])
+        self._goes_at = monotonic() + (FAULT_STAYS_S if fault else 0.0)
+
+    def stand(self, text: str, fault: bool = False) -> None:
+        """What stands in the line whenever there is no message."""
+        self._standing = (text, fault)
+        self.say("")
+
+    def key_pressed(self) -> None:
+        """A further key: an old message goes."""
+        if monotonic() >= self._goes_at:
+            self.say("")
+
+    def _show(self, text: str, fault: bool) -> None:
+        shown = ("! " if fault else "") + harmless(" ".join(text.split()))
+        if shown != self.text or fault != self.has_class("-fault"):
+            self.set_class(fault, "-fault")
+            self.text = shown
+            self.refresh(layout=True)
 
     def render(self) -> Content:
         return Content(self.text)

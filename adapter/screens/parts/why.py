@@ -13,10 +13,12 @@ from adapter.dough.why.explain_reading import explain
 from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
+from adapter.words.glossary import DRIFT
 from adapter.words.offer_words import change_text, gives_text, offer_sentences
 from adapter.words.text_report import figure_text
 
 if TYPE_CHECKING:
+    from adapter.formula.ingredient import Ingredient
     from adapter.formula.pantry import Pantry
     from adapter.swaps.offer import Offer
 
@@ -30,12 +32,18 @@ class WhyReading(TextDialog):
         super().__init__(f"why {label(key)}", reading_text(measured, key))
 
 
-class WhyLine(TextDialog):
-    """What the tables know of the ingredient of a line."""
+class WhyIngredient(TextDialog):
+    """What the tables know of an ingredient."""
+
+    def __init__(self, ingredient: Ingredient) -> None:
+        super().__init__(f"what is known of {ingredient.name}", ingredient_text(ingredient))
+
+
+class WhyLine(WhyIngredient):
+    """The same of the ingredient of a line."""
 
     def __init__(self, measured: Measured, place: int) -> None:
-        line = measured.formula.lines[place]
-        super().__init__(f"what is known of {line.ingredient}", ingredient_text(measured, line.ingredient))
+        super().__init__(measured.kitchen.catalogue.get(measured.formula.lines[place].ingredient))
 
 
 class WhyOffer(TextDialog):
@@ -74,8 +82,7 @@ def reading_text(measured: Measured, key: str) -> Content:
     return Content("\n").join(lines)
 
 
-def ingredient_text(measured: Measured, name: str) -> Content:
-    item = measured.kitchen.catalogue.get(name)
+def ingredient_text(item: Ingredient) -> Content:
     lines = [_plain(f"also called {', '.join(item.aliases)}")] if item.aliases else []
     lines.append(_plain(f"kinds: {', '.join(sorted(item.kinds))}"))
     lines.append(_plain("allergens: " + (", ".join(item.allergens) or "none of the fourteen groups")))
@@ -104,7 +111,9 @@ def ingredient_text(measured: Measured, name: str) -> Content:
 
 def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
     lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
-    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer)}"))
+    since = f", {offer.drift_from_book:.1f} since the book" if offer.before.book is not offer.before else ""
+    lines.append(_plain(f"drift {offer.drift:.1f}{since}: what gives is {gives_text(offer)}"))
+    lines.append(_plain(DRIFT))
     rule = offer.rule
     if rule is not None:
         lines.append(_head("the rule"))

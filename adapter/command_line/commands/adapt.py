@@ -1,0 +1,188 @@
+"""A loaf as it is wished: from this store, without that, a reading at a value; and several bakes from one store."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from adapter.command_line.command import Command
+from adapter.command_line.formula_lines import hold_named, lines_named
+from adapter.command_line.loading import kitchen_and_pantry, read_file_and_stamp, swapper_for
+from adapter.command_line.options import with_holds, with_json, with_save
+from adapter.command_line.printing import printed
+from adapter.command_line.saving import save_variant
+from adapter.formula.problems import InputProblem
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.kitchen import Kitchen
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.swapper import Swapper
+    from adapter.swaps.wishes import Wishes
+
+OWN = Path()
+"""--pantry without a name: the baker's own."""
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", nargs="+", metavar="FILE[=COUNT]", help="a formula, or several with how many of each")
+    parser.add_argument(
+        "--pantry", nargs="?", type=Path, const=OWN, metavar="NAME", help="from this store (a file, or your own)"
+    )
+    wishes(parser)
+
+
+def wishes(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--without", nargs="+", action="extend", default=[], metavar="WHAT",
+        help="an ingredient, a kind, an allergen group, animal or alcohol: in no swap and in no line",
+    )  # fmt: skip
+    parser.add_argument(
+        "--aim", nargs="+", action="extend", default=[], metavar="READING=VALUE",
+        help="salt=1.6, sweetness=-30%%, hydration=+3, fibre=12.., price=..3.50, rise_time=..8",
+    )  # fmt: skip
+    with_holds(parser)
+    parser.add_argument("--keep", nargs="+", action="extend", default=[], metavar="LINE", help="lines that stay")
+    parser.add_argument("--refuse", nargs="+", action="extend", default=[], metavar="SWAP", help="swaps not to make")
+    parser.add_argument("--pin", nargs="+", action="extend", default=[], metavar="SWAP", help="swaps to make")
+    parser.add_argument("--ways", type=int, default=1, metavar="N", help="so many different answers (1 to 9)")
+    parser.add_argument("--most-swaps", type=int, metavar="N", help="no more swaps than this")
+    parser.add_argument("--by", metavar="DATE", help="what spoils by then goes first (several bakes)")
+    parser.add_argument("--seconds", type=float, default=5.0, metavar="S", help="how long to look (default 5)")
+    with_save(parser)
+    with_json(parser)
+
+
+def run(options: argparse.Namespace) -> str:
+    named = [_with_count(text) for text in options.files]
+    options.files = [path for path, _ in named]
+    if options.pantry == OWN:
+        options.pantry = None
+        kitchen, pantry = kitchen_and_pantry(options)
+        if pantry is None:
+            raise InputProblem("there is no store of your own", where="adapt", right="--pantry FILE, or keep one")
+    elif options.pantry is None:
+        kitchen, _ = kitchen_and_pantry(options)
+        pantry = None
+    else:
+        options.pantry = _pantry_path(options.pantry)
+        kitchen, pantry = kitchen_and_pantry(options)
+    if len(named) > 1 or named[0][1] is not None:
+        return _several(options, named, kitchen, pantry)
+    return answer_for(options, named[0][0], kitchen, pantry)
+
+
+def _with_count(text: str) -> tuple[Path, int | None]:
+    path, equals, count = text.rpartition("=")
+    if not equals:
+        return Path(text), None
+    try:
+        number = int(count)
+    except ValueError:
+        right = "FILE=COUNT, such as loaf.toml=9"
+        raise InputProblem(f"{count[:20]!r} is no count", where="adapt", right=right) from None
+    return Path(path), number
+
+
+def _pantry_path(path: Path) -> Path:
+    """A pantry file, or the sample store by a word of its name."""
+    from adapter.files.places import sample_pantry
+    from adapter.files.toml.source import exists
+
+    if exists(path):
+        return path
+    store = sample_pantry()
+    return store if str(path) in ("sample", "pantry", "store") and isinstance(store, Path) else path
+
+
+def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | None) -> Wishes:
+    """What the options ask for, of one formula."""
+    from adapter.files.places import own_table_folders
+    from adapter.swaps.request import LINE_HOLD
+    from adapter.swaps.ruled_out import carriers, load_without, meant_by
+    from adapter.swaps.wishes import Wishes, read_aim
+
+    kitchen, formula = swapper.kitchen, swapper.formula
+    words = load_without(own_table_folders())
+    ruled_out: dict[str, str] = {}
+    for word in options.without:
+        ruled_out |= carriers(meant_by(word, kitchen.catalogue, words), kitchen.catalogue)
+    kept = [formula.lines[place].ingredient for place in lines_named(formula, options.keep, kitchen)]
+    holds = [*(hold_named(name, formula, kitchen) for name in options.hold), *(LINE_HOLD + name for name in kept)]
+    if not 0.05 <= options.seconds <= 600:
+        raise InputProblem(f"{options.seconds:g} seconds", where="adapt", right="0.05 to 600")
+    return Wishes(
+        pantry,
+        tuple(dict.fromkeys(options.without)),
+        ruled_out,
+        tuple(read_aim(text, swapper.measured, pantry) for text in options.aim),
+        tuple(dict.fromkeys(holds)),
+        options.ways,
+        options.most_swaps,
+        frozenset(options.refuse),
+        frozenset(options.pin),
+        options.seconds,
+    )
+
+
+def answer_for(
+    options: argparse.Namespace, path: Path, kitchen: Kitchen, pantry: Pantry | None, flat: bool = False
+) -> str:
+    """The ways of one formula; the first is saved where that is asked for."""
+    from adapter.formula.problems import file_name
+    from adapter.swaps.adapt import adapt
+    from adapter.swaps.variant import follow
+    from adapter.words.adapt_report import adapt_report, adapt_text
+
+    formula, stamp = read_file_and_stamp(path, kitchen)
+    swapper = swapper_for(kitchen, formula)
+    answer = adapt(swapper, wishes_of(options, swapper, pantry))
+    data = adapt_report(answer)
+    if flat and answer.ways:  # make-do told one plan before there were ways: its keys stay
+        data = {**data["ways"][0], **data}
+    if options.save is not None:
+        if not answer.ways:
+            raise InputProblem("there is no way to save", where="adapt", right="fewer wishes")
+        options.file = path
+        saved = follow(formula, answer.ways[0].after.formula, answer.ways[0].step)
+        text = save_variant(saved, options, stamp, kitchen)
+        if text is not None:
+            return text
+        data["saved"] = file_name(options.save)
+    return printed(options, data, adapt_text)
+
+
+def _several(
+    options: argparse.Namespace, named: Sequence[tuple[Path, int | None]], kitchen: Kitchen, pantry: Pantry | None
+) -> str:
+    from adapter.swaps.bakes import plan_bakes
+    from adapter.swaps.swapper import Swapper
+    from adapter.words.adapt_report import bakes_report, bakes_text
+
+    if options.save is not None:
+        raise InputProblem("--save keeps one formula", where="adapt", right="one FILE without a count")
+    if options.aim:
+        raise InputProblem("--aim is for one formula", where="adapt", right="one FILE without a count")
+    first = swapper_for(kitchen, read_file_and_stamp(named[0][0], kitchen)[0])
+    swappers = [first] + [
+        Swapper(kitchen, first.rules, read_file_and_stamp(path, kitchen)[0], first.balancer.solver)
+        for path, _ in named[1:]
+    ]
+    options.hold = [*options.hold]
+    wishes = wishes_of(options, first, pantry)
+    counts = [1 if count is None else count for _, count in named]
+    return printed(options, bakes_report(plan_bakes(swappers, counts, wishes, _date(options.by))), bakes_text)
+
+
+def _date(text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputProblem(f"{text[:20]!r} is no date", where="adapt", right="such as 2031-06-16") from None
+
+
+COMMAND = Command("a loaf as you wish it: from a store, without something, a reading at a value", options, run)

@@ -1,0 +1,145 @@
+"""Several bakes from one store: one programme over all, so that what one loaf takes another does without."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Amount, scale_step
+from adapter.formula.problems import InputProblem
+from adapter.swaps.adapt import GRAMS_SHOWN, Way, step_of, way_of
+from adapter.swaps.candidates import Candidate, candidates
+from adapter.swaps.loaf_programme import Block, LoafProgramme
+from adapter.swaps.programme import Solution
+from adapter.swaps.stock import needs_of
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import Wishes
+
+MOST_OF_ONE = 10_000
+MOST_BAKES = 30
+FRESH_BONUS = 0.1
+"""What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of
+what the swap costs by itself [A]."""
+
+
+@dataclass(frozen=True)
+class Bakes:
+    """A way for each formula, with how many of it; what to buy for all; and how sure it is the best."""
+
+    ways: tuple[Way, ...]
+    counts: tuple[int, ...]
+    buy: tuple[Amount, ...]
+    proven: bool
+    gap: float
+    conflict: tuple[str, ...] = ()
+
+
+def plan_bakes(swappers: Sequence[Swapper], counts: Sequence[int], wishes: Wishes, by: date | None = None) -> Bakes:
+    """The swaps for so many of each formula from one store, and what to buy so that all can be baked."""
+    if wishes.pantry is None:
+        raise InputProblem("several bakes need a store", where="adapt", right="--pantry NAME")
+    if len(swappers) > MOST_BAKES:
+        raise InputProblem(f"{len(swappers)} formulas", where="adapt", right=f"at most {MOST_BAKES}")
+    for count in counts:
+        if not 1 <= count <= MOST_OF_ONE:
+            raise InputProblem(f"{count} of a formula", where="adapt", right=f"1 to {MOST_OF_ONE}")
+    pantry = wishes.pantry
+    needs: dict[str, float] = {}
+    for swapper, count in zip(swappers, counts, strict=True):
+        for name, need in needs_of(swapper.formula, pantry, swapper.kitchen.catalogue, count).items():
+            needs[name] = needs.get(name, 0.0) + need
+    short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
+    soon = _spoils_by(wishes, by)
+    blocks = [
+        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count, short)
+        for swapper, count in zip(swappers, counts, strict=True)
+    ]
+    programme = LoafProgramme(blocks, pantry, swappers[0].balancer.solver)
+    solution = programme.solve(seconds=wishes.seconds)
+    ways = tuple(
+        way_of(
+            block.swapper,
+            wishes,
+            programme.formula(block, solution),
+            programme.chosen(block, solution),
+            solution.gap,
+            block.count,
+        )
+        for block in blocks
+    )
+    ways = _within_store(ways, counts, wishes, programme, solution)
+    buy = _to_buy(ways, counts, wishes)
+    lacking = {amount.ingredient for amount in buy}
+    # What one formula lacks by itself is not lacking where the others leave enough.
+    told = tuple(
+        replace(way, short=tuple(amount for amount in way.short if amount.ingredient in lacking)) for way in ways
+    )
+    return Bakes(told, tuple(counts), buy, solution.gap <= 1e-6, solution.gap)
+
+
+def _within_store(
+    ways: Sequence[Way], counts: Sequence[int], wishes: Wishes, programme: LoafProgramme, solution: Solution
+) -> tuple[Way, ...]:
+    """The ways with lines that rounding brought above the store taken down to it, where nothing has to be bought."""
+    assert wishes.pantry is not None
+    found = list(ways)
+    for amount in _to_buy(ways, counts, wishes):
+        name = amount.ingredient
+        bought = programme.bought.get(name)
+        if bought is not None and solution.amounts[bought] > 0.5:
+            continue
+        over = amount.grams
+        for place in sorted(range(len(found)), key=lambda place: -counts[place]):
+            formula = found[place].after.formula
+            lines = list(formula.lines)
+            largest = max(
+                (at for at, line in enumerate(lines) if line.ingredient == name),
+                key=lambda at: lines[at].grams,
+                default=None,
+            )
+            if largest is None or over <= 0:
+                continue
+            step = scale_step(lines[largest].grams)
+            less = min(math.ceil(over / counts[place] / step - 1e-9) * step, 2.0 * step, lines[largest].grams)
+            lines[largest] = lines[largest].with_grams(round(lines[largest].grams - less, 1))
+            after = measure(found[place].after.kitchen, formula.with_lines(lines), found[place].before.book)
+            found[place] = replace(found[place], after=after, step=step_of(found[place].before, after, wishes.holds))
+            over -= less * counts[place]
+    return tuple(found)
+
+
+def _spoils_by(wishes: Wishes, by: date | None) -> frozenset[str]:
+    if by is None or wishes.pantry is None:
+        return frozenset()
+    return frozenset(
+        entry.ingredient for entry in wishes.pantry.stock if entry.best_before is not None and entry.best_before <= by
+    )
+
+
+def _favoured(found: Sequence[Candidate], soon: frozenset[str], swapper: Swapper) -> list[Candidate]:
+    """Swaps to what spoils first cost a little less."""
+    flour = swapper.measured.amount("flour")
+    favoured = []
+    for candidate in found:
+        grams = sum(typical for name, typical in zip(candidate.chosen, candidate.typical, strict=True) if name in soon)
+        bonus = min(0.5 * candidate.cost, FRESH_BONUS * 100.0 * grams / flour)
+        favoured.append(replace(candidate, cost=candidate.cost - bonus) if grams else candidate)
+    return favoured
+
+
+def _to_buy(ways: Sequence[Way], counts: Sequence[int], wishes: Wishes) -> tuple[Amount, ...]:
+    """What all the final formulas together take beyond the stock."""
+    assert wishes.pantry is not None
+    needs: dict[str, float] = {}
+    for way, count in zip(ways, counts, strict=True):
+        catalogue = way.after.kitchen.catalogue
+        for name, need in needs_of(way.after.formula, wishes.pantry, catalogue, count).items():
+            needs[name] = needs.get(name, 0.0) + need
+    return tuple(
+        Amount(name, need - wishes.pantry.grams_of(name))
+        for name, need in sorted(needs.items())
+        if need - wishes.pantry.grams_of(name) > GRAMS_SHOWN
+    )

@@ -1,0 +1,390 @@
+"""One programme for whole loaves: a yes or no for each swap, its share and grams, lines that move, what is bought.
+
+Several formulas may stand in it, each with its count, sharing one store. Order of what counts: what is ruled out and
+what is in store, then holds and aims, then drift with the price of each swap.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from adapter.formula.model import Amount, Formula, Line
+from adapter.formula.pantry import Pantry
+from adapter.swaps.balance import WATER, merge, share_parts
+from adapter.swaps.candidates import Candidate, held
+from adapter.swaps.programme import Column, Part, Solution, Solver, Target
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
+
+STAYS_COST = 100_000.0
+"""For the whole of a line that is ruled out and stays: then there is no answer at all."""
+SHORT_COST = 2_000.0
+"""For each percent of the flour that the store lacks: more than any hold, so that buying comes last."""
+WISH_COST = 100.0
+"""For each tolerance by which a hold or an aim is missed: more than any drift."""
+
+EASED_COST = 3.0
+"""The same for an aim that cannot be met at all: it is sought, but no other wish gives way for it."""
+
+LEAST_SHARE = 0.05
+PLAY = 0.4
+"""How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
+AIM_PLAY = 0.5
+"""For an aim a line that is there may lose or gain this part of itself [A]; water and salt may move further."""
+GROWING = 0.25
+"""Flour makes up for what is left out, by this part of itself at most [A]."""
+MOVE_COST = 1.0
+"""What a line that is there costs for moving by the whole of itself, in drift: moved lines are few [A]."""
+
+NEW_WATER = -1
+MOVING = (WATER, "salt")
+BY_SWAP = {"weight": "mass", "yeast": "yeast"}
+KEPT_BY_SWAP = ("weight", "dry_weight", "yeast")
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """One swap of an answer: the candidate, the part of its lines that goes out (0 to 1), and grams coming in."""
+
+    candidate: Candidate
+    share: float
+    into: tuple[Amount, ...]
+
+
+@dataclass
+class Block:
+    """One formula of the programme, with where its columns stand."""
+
+    swapper: Swapper
+    wishes: Wishes
+    candidates: Sequence[Candidate]
+    count: float = 1.0
+    short: frozenset[str] = frozenset()
+    keys: list[str] = field(default_factory=list)
+    first_row: int = 0
+    shares: list[int] = field(default_factory=list)
+    choices: list[int] = field(default_factory=list)
+    incoming: list[list[int]] = field(default_factory=list)
+    movers: dict[int, int] = field(default_factory=dict)
+    leaving: dict[int, dict[int, float]] = field(default_factory=dict)
+    stays: dict[int, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        balancer = self.swapper.balancer
+        held_readings = [key for key in self.wishes.holds if key in self.swapper.kitchen.keepable]
+        aimed = {aim.key for aim in self.wishes.aims}
+        self.keys = [key for key in dict.fromkeys((*balancer.soft, *held_readings)) if key not in aimed]
+
+    @property
+    def formula(self) -> Formula:
+        return self.swapper.formula
+
+    @property
+    def flour(self) -> float:
+        return self.swapper.measured.amount("flour")
+
+
+class LoafProgramme:
+    """Columns, rows and inequalities of one or several loaves."""
+
+    def __init__(self, blocks: Sequence[Block], pantry: Pantry | None, solver: Solver) -> None:
+        self.blocks = blocks
+        self.pantry = pantry
+        self.solver = solver
+        self.columns: list[Column] = []
+        self.parts: list[Part] = []
+        self.targets: list[Target] = []
+        self.uses: dict[str, dict[int, float]] = {}
+        self.users: dict[str, list[int]] = {}
+        self.bought: dict[str, int] = {}
+        self.fed: set[str] = set()
+        self.most_fed: dict[str, float] = {}
+        self.rows = sum(len(block.keys) for block in blocks)
+        self._offsets: dict[tuple[int, str, str], float] = {}
+        self._aim_parts: list[tuple[int, Aim, int, str]] = []
+        first = 0
+        for block in blocks:
+            block.first_row = first
+            first += len(block.keys)
+        for number, block in enumerate(blocks):
+            self._add_block(number, block)
+        if pantry is not None:
+            self._add_stock(pantry)
+
+    # --- building ---
+
+    def _column(
+        self, block: Block | None, effects: Sequence[float], low: float, high: float, cost: float, whole: bool = False
+    ) -> int:
+        dense = [0.0] * self.rows
+        if block is not None:
+            dense[block.first_row : block.first_row + len(effects)] = effects
+        self.columns.append(Column(tuple(dense), low, high, cost, whole))
+        return len(self.columns) - 1
+
+    def _of_line(self, block: Block, line: Line, low: float, high: float, cost: float = 1e-6) -> int:
+        """A column whose unit is a gram of a line, in one loaf."""
+        effects = [block.swapper.balancer.effect(line, key) for key in block.keys]
+        place = self._column(block, effects, low, high, cost)
+        self._count_use(block, line.ingredient, place, 1.0)
+        return place
+
+    def _count_use(self, block: Block, name: str, column: int, grams: float) -> None:
+        uses = self.uses.setdefault(name, {})
+        uses[column] = uses.get(column, 0.0) + grams * block.count
+
+    def _add_block(self, number: int, block: Block) -> None:
+        for key in block.keys:
+            tolerance = block.swapper.kitchen.tolerances.get(key)
+            weight, size = (tolerance.weight, tolerance.value) if tolerance else (1.0, 1.0)
+            weight = WISH_COST if key in block.wishes.holds else weight if key in block.swapper.balancer.soft else 0.0
+            self.targets.append(Target(0.0, block.count**0.5 * weight / size))
+        for candidate in block.candidates:
+            self._add_candidate(block, candidate)
+        self._one_of_a_group(block)
+        self._add_movers(block)
+        self._add_leaving(block)
+        for aim in block.wishes.aims:
+            self._add_aim(number, block, aim)
+        if block.wishes.most_swaps is not None and block.choices:
+            self.parts.append(Part(dict.fromkeys(block.choices, 1.0), -math.inf, float(block.wishes.most_swaps)))
+
+    def _add_candidate(self, block: Block, candidate: Candidate) -> None:
+        balancer, formula = block.swapper.balancer, block.formula
+        lines = [formula.lines[place] for place in candidate.places]
+        out = [-sum(line.grams * balancer.effect(line, key) for line in lines) for key in block.keys]
+        share = self._column(block, out, 0.0, 1.0, 1e-6)
+        choice = self._column(None, (), 0.0, 1.0, candidate.cost, True)
+        self.parts.append(Part({choice: 1.0, share: -1.0}))
+        self.parts.append(Part({share: 1.0, choice: -LEAST_SHARE}))
+        for place, line in zip(candidate.places, lines, strict=True):
+            block.leaving.setdefault(place, {})[share] = line.grams
+            self._count_use(block, line.ingredient, share, -line.grams)
+        places = []
+        for name, typical in zip(candidate.chosen, candidate.typical, strict=True):
+            place = self._of_line(block, Line(name, 0.0, lines[0].stage), 0.0, (1.0 + PLAY) * typical)
+            self.parts.append(Part({place: 1.0, share: -(1.0 - PLAY) * typical}))
+            self.parts.append(Part({place: -1.0, share: (1.0 + PLAY) * typical}))
+            self.users.setdefault(name, []).append(choice)
+            places.append(place)
+        self.parts += share_parts(candidate.rule.limits, places)
+        self._keep_by_swap(block, candidate, share, places)
+        block.shares.append(share)
+        block.choices.append(choice)
+        block.incoming.append(places)
+
+    def _keep_by_swap(self, block: Block, candidate: Candidate, share: int, places: Sequence[int]) -> None:
+        """What a swap keeps by itself, such as the weight of seeds, holds for it whatever the others do."""
+        measured = block.swapper.measured
+        index, composer = measured.layout.index, measured.kitchen.composer
+        for key in candidate.rule.keep:
+            if key not in KEPT_BY_SWAP or not places:
+                continue
+
+            def per_gram(line: Line, key: str = key) -> float:
+                vector = composer.vector(line, measured.uses)
+                if key == "dry_weight":
+                    return vector[index["mass"]] - vector[index["water"]]
+                return vector[index[BY_SWAP[key]]]
+
+            lines = [block.formula.lines[place] for place in candidate.places]
+            factors = {share: -sum(line.grams * per_gram(line) for line in lines)}
+            for place, name in zip(places, candidate.chosen, strict=True):
+                factors[place] = per_gram(Line(name, 0.0, lines[0].stage))
+            self.parts.append(Part(factors, 0.0, 0.0))
+
+    def _one_of_a_group(self, block: Block) -> None:
+        groups: dict[tuple[frozenset[int], frozenset[str]], list[int]] = {}
+        for candidate, choice in zip(block.candidates, block.choices, strict=True):
+            groups.setdefault(candidate.group, []).append(choice)
+        for choices in groups.values():
+            if len(choices) > 1:
+                self.parts.append(Part(dict.fromkeys(choices, 1.0), -math.inf, 1.0))
+        for name in block.wishes.pinned:
+            choices = [
+                choice
+                for candidate, choice in zip(block.candidates, block.choices, strict=True)
+                if candidate.name == name
+            ]
+            if choices:
+                self.parts.append(Part(dict.fromkeys(choices, 1.0), 1.0, math.inf))
+
+    def _add_movers(self, block: Block) -> None:
+        """Water and salt may move; for an aim every line that is there; flour where something is left out."""
+        lines, catalogue = block.formula.lines, block.swapper.kitchen.catalogue
+        left_out = any(not candidate.chosen for candidate in block.candidates)
+        largest = {
+            name: max((i for i, line in enumerate(lines) if line.ingredient == name), key=lambda i: lines[i].grams)
+            for name in MOVING
+            if any(line.ingredient == name for line in lines)
+        }
+        for place, line in enumerate(lines):
+            if held(line.ingredient, block.wishes) or line.ingredient in block.wishes.ruled_out:
+                continue
+            if largest.get(line.ingredient) == place:
+                low, high, cost = -line.grams, 10.0 * block.flour, 1e-6
+            elif line.grams <= 0:
+                continue
+            elif block.wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
+                # what the store lacks does not grow
+                grows = 0.0 if line.ingredient in block.short else AIM_PLAY
+                low, high, cost = -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams
+            elif left_out and line.ingredient not in block.short and "flour" in catalogue.get(line.ingredient).kinds:
+                low, high, cost = 0.0, GROWING * line.grams, 1e-6
+            else:
+                continue
+            block.movers[place] = self._of_line(block, line, low, high, cost)
+        if WATER not in largest and not held(WATER, block.wishes) and WATER not in block.wishes.ruled_out:
+            block.movers[NEW_WATER] = self._of_line(block, Line(WATER, 0.0), 0.0, 10.0 * block.flour)
+
+    def _add_leaving(self, block: Block) -> None:
+        """No more of a line goes than is there; of one that is ruled out all goes."""
+        for place, line in enumerate(block.formula.lines):
+            leaving = block.leaving.get(place, {})
+            parts = {column: grams / line.grams for column, grams in leaving.items()}
+            if line.ingredient in block.wishes.ruled_out and line.grams > 0:
+                stays = self._column(None, (), 0.0, 1.0, STAYS_COST)
+                block.stays[place] = stays
+                self.parts.append(Part({**parts, stays: 1.0}, 1.0, 1.0))
+            elif leaving:
+                moved = {block.movers[place]: -1.0 / line.grams} if place in block.movers else {}
+                self.parts.append(Part({**parts, **moved}, -math.inf, 1.0))
+
+    def _add_aim(self, number: int, block: Block, aim: Aim) -> None:
+        """Both ends of an aim, each missed at its cost. The start is put right from a reading of the answer."""
+        if aim.key in ("rise_time", "pace"):
+            return  # the yeast sees to it afterwards
+        tolerance = block.swapper.kitchen.tolerances.get(aim.key)
+        size = tolerance.value if tolerance else max(0.01, 0.02 * abs(aim.low if math.isfinite(aim.low) else aim.high))
+        factors = self.effects_of(block, aim)
+        for end, sign in ((aim.low, 1.0), (aim.high, -1.0)):
+            if math.isfinite(end):
+                cost = EASED_COST if aim.said in block.wishes.eased else WISH_COST
+                miss = self._column(None, (), 0.0, math.inf, cost / size)
+                self.parts.append(Part({**{c: sign * f for c, f in factors.items()}, miss: 1.0}))
+                self._aim_parts.append((len(self.parts) - 1, aim, number, "low" if sign > 0 else "high"))
+
+    def effects_of(self, block: Block, aim: Aim) -> dict[int, float]:
+        """What a unit of each of a block's columns does to a reading, or to the price."""
+        balancer, lines = block.swapper.balancer, block.formula.lines
+
+        def per_gram(line: Line) -> float:
+            if aim.key != PRICE:
+                return balancer.effect(line, aim.key)
+            if line.ingredient == WATER or self.pantry is None:
+                return 0.0
+            return (self.pantry.price_of(line.ingredient) or 0.0) / 1000.0
+
+        factors: dict[int, float] = {}
+        for candidate, share, places in zip(block.candidates, block.shares, block.incoming, strict=True):
+            factors[share] = -sum(lines[place].grams * per_gram(lines[place]) for place in candidate.places)
+            stage = lines[candidate.places[0]].stage
+            for place, name in zip(places, candidate.chosen, strict=True):
+                factors[place] = per_gram(Line(name, 0.0, stage))
+        for line_place, place in block.movers.items():
+            line = lines[line_place] if line_place != NEW_WATER else Line(WATER, 0.0)
+            factors[place] = per_gram(line)
+        return {column: factor for column, factor in factors.items() if factor}
+
+    def _add_stock(self, pantry: Pantry) -> None:
+        needs: dict[str, float] = {}
+        flour = sum(block.flour * block.count for block in self.blocks)
+        for block in self.blocks:
+            for line in block.formula.lines:
+                needs[line.ingredient] = needs.get(line.ingredient, 0.0) + block.count * line.grams
+        self._feed_sourdoughs(pantry, needs)
+        for name in {**needs, **self.uses}:
+            stock = pantry.grams_of(name)
+            if name == WATER or name in self.fed or math.isinf(stock):
+                continue
+            need = needs.get(name, 0.0)
+            bought = self._column(None, (), 0.0, math.inf, SHORT_COST * 100.0 / flour)
+            self.bought[name] = bought
+            self.parts.append(Part({**self.uses.get(name, {}), bought: -1.0}, -math.inf, stock - need))
+            most = need + self.most_fed.get(name, 0.0) + 1.0
+            for choice in self.users.get(name, ()):  # what is lacking is never brought in
+                self.parts.append(Part({bought: 1.0, choice: most}, -math.inf, most))
+
+    def _feed_sourdoughs(self, pantry: Pantry, needs: Mapping[str, float]) -> None:
+        """A sourdough of which some is there is fed: what is taken beyond it is made of its flour."""
+        catalogue = self.blocks[0].swapper.kitchen.catalogue
+        for name in {**needs, **self.uses}:
+            preferment, stock = catalogue.get(name).preferment, pantry.grams_of(name)
+            if preferment is None or stock <= 0 or math.isinf(stock):
+                continue
+            lines = [line for block in self.blocks for line in block.formula.lines if line.ingredient == name]
+            hydration = next((line.hydration for line in lines if line.hydration is not None), preferment.hydration)
+            share = 100.0 / (100.0 + hydration)
+            fed = self._column(None, (), 0.0, math.inf, 0.0)
+            need = needs.get(name, 0.0)
+            self.parts.append(Part({**self.uses.get(name, {}), fed: -1.0}, -math.inf, stock - need))
+            self.uses.setdefault(preferment.flour, {})[fed] = share
+            self.most_fed[preferment.flour] = self.most_fed.get(preferment.flour, 0.0) + share * need
+            for choice in self.users.get(name, ()):
+                self.users.setdefault(preferment.flour, []).append(choice)
+            self.fed.add(name)
+
+    # --- solving ---
+
+    def offset(self, block: int, aim: Aim, end: str, by: float) -> None:
+        """How far the straight line of the programme lies from a reading at the last answer."""
+        self._offsets[(block, aim.said, end)] = by
+
+    def forget_offsets(self) -> None:
+        self._offsets.clear()
+
+    def solve(
+        self,
+        cuts: Sequence[Part] = (),
+        fixed: Mapping[int, float] | None = None,
+        seconds: float = math.inf,
+        aims: bool = True,
+    ) -> Solution:
+        """The best answer. `fixed` settles columns; `cuts` rule out answers that were found before."""
+        columns = list(self.columns)
+        for place, value in (fixed or {}).items():
+            old = columns[place]
+            columns[place] = Column(old.coefficients, value, value, old.cost)
+        parts = list(self.parts)
+        for place, aim, number, end in self._aim_parts:
+            measured = self.blocks[number].swapper.measured
+            now = value_of(aim.key, measured, self.pantry)
+            correction = self._offsets.get((number, aim.said, end), 0.0)
+            wanted = aim.low - now - correction if end == "low" else -(aim.high - now - correction)
+            parts[place] = Part(parts[place].factors, wanted if aims else -math.inf, math.inf)
+        return self.solver.solve(columns, self.targets, [*parts, *cuts], seconds)
+
+    def chosen(self, block: Block, solution: Solution) -> tuple[Chosen, ...]:
+        amounts = solution.amounts
+        return tuple(
+            Chosen(
+                candidate,
+                amounts[share],
+                tuple(Amount(name, amounts[place]) for name, place in zip(candidate.chosen, places, strict=True)),
+            )
+            for candidate, share, choice, places in zip(
+                block.candidates, block.shares, block.choices, block.incoming, strict=True
+            )
+            if amounts[choice] > 0.5
+        )
+
+    def formula(self, block: Block, solution: Solution) -> Formula:
+        """The exact formula of an answer, before rounding."""
+        amounts, formula = solution.amounts, block.formula
+        lines: list[Line | None] = []
+        for place, line in enumerate(formula.lines):
+            gone = sum(amounts[column] * grams for column, grams in block.leaving.get(place, {}).items())
+            moved = amounts[block.movers[place]] if place in block.movers else 0.0
+            left = line.grams - gone + moved
+            lines.append(None if gone and left <= 1e-6 * line.grams else line.with_grams(max(left, 0.0)))
+        arrivals = []
+        for chosen in self.chosen(block, solution):
+            first = chosen.candidate.places[0]
+            stage = formula.lines[first].stage
+            arrivals += [(first, Line(amount.ingredient, amount.grams, stage)) for amount in chosen.into]
+        if NEW_WATER in block.movers:
+            last = formula.lines[-1]
+            arrivals.append((len(lines) - 1, Line(WATER, amounts[block.movers[NEW_WATER]], last.stage)))
+        return formula.with_lines(merge(lines, arrivals))

@@ -1,0 +1,100 @@
+"""What "without" rules out: an ingredient, a kind, an allergen group or a word of without.toml, hidden or not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+
+from adapter.formula.catalogue import Catalogue, spelling
+from adapter.formula.ingredient import COMPOSITION
+from adapter.formula.problems import InputProblem
+from adapter.formula.row import Row
+from adapter.formula.tables import Table
+
+TABLE = Table("without.toml", "without", "words that rule out", ("word",))
+KEYS = frozenset({"word", "kinds", "ingredients", "allergens", "figures", "tag", "source"})
+
+
+@dataclass(frozen=True, slots=True)
+class Without:
+    """One row: what a word rules out."""
+
+    word: str
+    kinds: tuple[str, ...] = ()
+    ingredients: tuple[str, ...] = ()
+    allergens: tuple[str, ...] = ()
+    figures: tuple[str, ...] = ()
+
+
+def load_without(own_folders: Iterable[Traversable] = ()) -> Mapping[str, Without]:
+    """without.toml, a baker's own rows over the shipped ones. Raises InputProblem."""
+    return {without.word: without for without in TABLE.load(own_folders, _row)}
+
+
+def _row(row: Row) -> Without:
+    row.known_keys(KEYS)
+    figures = row.texts("figures")
+    for key in figures:
+        if key not in COMPOSITION:
+            raise row.fault("figures", f"{key!r} is no figure", "one of " + ", ".join(COMPOSITION))
+    row.tag()
+    row.text("source")
+    return Without(
+        spelling(row.text("word")), row.texts("kinds"), row.texts("ingredients"), row.texts("allergens"), figures
+    )
+
+
+def meant_by(word: str, catalogue: Catalogue, words: Mapping[str, Without]) -> Without:
+    """What a person means by a word after "without". Raises InputProblem with the nearest three for an unknown one."""
+    text = spelling(word)
+    if text in words:
+        return words[text]
+    groups = _groups(catalogue)
+    kind = next((each for each in (text, text.removesuffix("s")) if each in catalogue.kinds()), None)
+    group = next((each for each in (text, text.removesuffix("s"), f"{text}s") if each in groups), None)
+    if group is not None:
+        return Without(text, () if kind is None else (kind,), (), groups[group])
+    try:
+        return Without(text, ingredients=(catalogue.resolve(text).name,))
+    except InputProblem:
+        if kind is not None:
+            return Without(text, (kind,))
+    from rapidfuzz import fuzz, process
+
+    known = [*words, *groups, *sorted(catalogue.kinds()), *catalogue.ingredients]
+    near = ", ".join(hit[0] for hit in process.extract(text, known, scorer=fuzz.ratio, limit=3))
+    raise InputProblem(
+        f"nothing is called {word[:60]!r}", where="without", right=f"an ingredient, a kind or an allergen: {near}"
+    )
+
+
+def _groups(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
+    """Allergen groups by their names, and by the part before and after the colon ("gluten", "rye", "walnut")."""
+    full = sorted({group for item in catalogue for group in item.allergens})
+    found: dict[str, list[str]] = {}
+    for group in full:
+        head, _, tail = group.partition(": ")
+        for name in {group, head, *([f"gluten {tail}"] if head == "gluten" else [])}:
+            found.setdefault(name, []).append(group)
+    return {name: tuple(groups) for name, groups in found.items()}
+
+
+def carriers(without: Without, catalogue: Catalogue) -> dict[str, str]:
+    """Every ingredient that carries what is ruled out, and how: by itself, as an allergen, in its figures or flour."""
+    found: dict[str, str] = {}
+    for item in catalogue:
+        if item.name in without.ingredients:
+            found[item.name] = "it is what is ruled out"
+        elif item.kinds & set(without.kinds):
+            found[item.name] = "it is " + sorted(item.kinds & set(without.kinds))[0]
+        elif set(item.allergens) & set(without.allergens):
+            found[item.name] = "contains " + sorted(set(item.allergens) & set(without.allergens))[0]
+        else:
+            figure = next((key for key in without.figures if item.figure(key) > 0), None)
+            if figure is not None:
+                found[item.name] = f"{item.figure(figure):g} % {figure} in it"
+    for item in catalogue:
+        if item.preferment is not None and item.preferment.flour in found and item.name not in found:
+            found[item.name] = f"made of {item.preferment.flour}"
+    return found

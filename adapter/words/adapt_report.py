@@ -1,0 +1,170 @@
+"""What was found for wishes, as plain data and as text: ways, what they lack and miss, and what stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from adapter.dough.allergens import allergens
+from adapter.dough.readings.measured import difference
+from adapter.dough.readings.registry import READING_KEYS
+from adapter.swaps.adapt import Answer, Way
+from adapter.swaps.bakes import Bakes
+from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
+from adapter.words.text_report import amounts_text, figure_text, grams_text, lines_text
+
+Data = dict[str, Any]
+
+PACKETS = "The packets' labels come first: only they tell what a thing may contain."
+
+
+def way_report(way: Way) -> Data:
+    """One way: its swaps as offers are told, the final formula, what it lacks and misses, and how sure it is best."""
+    lines = way.before.formula.lines
+    return {
+        "swaps": [
+            {
+                "name": swap.candidate.name,
+                "rule": swap.candidate.rule.id,
+                "say": swap.candidate.rule.say,
+                "out": [
+                    {"ingredient": lines[place].ingredient, "grams": number(lines[place].grams * swap.share)}
+                    for place in swap.candidate.places
+                ],
+                "into": amounts_data(swap.into),
+                "share_percent": number(100.0 * swap.share),
+                "notice": swap.candidate.rule.notice,
+                "why": list(why),
+            }
+            for swap, why in zip(way.swaps, way.reasons, strict=True)
+        ],
+        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in way.moved],
+        "lines": lines_data(way.after),
+        "readings": readings_data(way.after),
+        "changes": {key: change_data(difference(way.before, way.after, key)) for key in READING_KEYS},
+        "allergens": list(allergens(way.after)),
+        "allergens_added": list(way.allergens_added),
+        "allergens_removed": list(way.allergens_removed),
+        "drift": number(way.drift),
+        "traded": [{"reading": key, "change": number(change)} for key, change in way.traded],
+        "price": None if way.price is None else number(way.price),
+        "short": amounts_data(way.short),
+        "missed": [
+            {"wish": miss.wish, "nearest": None if miss.nearest is None else number(miss.nearest)}
+            for miss in way.missed
+        ],
+        "proven": way.proven,
+        "gap": number(way.gap),
+    }
+
+
+def adapt_report(answer: Answer) -> Data:
+    """Every way, what still carries what is ruled out (nothing), and the wishes that contradict each other."""
+    return {
+        "ways": [way_report(way) for way in answer.ways],
+        "without": list(answer.wishes.without),
+        "conflict": list(answer.conflict),
+        "nothing_stands_in_for": list(answer.stuck),
+    }
+
+
+def bakes_report(bakes: Bakes) -> Data:
+    """Several bakes from one store: each as a way, and what to buy."""
+    return {
+        "bakes": [
+            {"formula": way.before.formula.name, "count": count, **way_report(way)}
+            for way, count in zip(bakes.ways, bakes.counts, strict=True)
+        ],
+        "buy": amounts_data(bakes.buy),
+        "conflict": list(bakes.conflict),
+        "proven": bakes.proven,
+        "gap": number(bakes.gap),
+    }
+
+
+def adapt_text(data: Data) -> str:
+    """Ways for people: swaps with why, what changes, what is missed, and the new lines."""
+    shown: list[str] = []
+    for place, way in enumerate(data["ways"], start=1):
+        head = [f"way {place} of {len(data['ways'])}"] if len(data["ways"]) > 1 else []
+        shown += [*head, *way_lines(way), *without_lines(data["without"]), "", *lines_text(way["lines"]), ""]
+    shown += conflict_lines(data)
+    if "saved" in data:
+        shown += [f"{data['saved']} written"]
+    return "\n".join(shown).rstrip("\n")
+
+
+def bakes_text(data: Data) -> str:
+    shown: list[str] = []
+    for bake in data["bakes"]:
+        shown += [f"{bake['count']} × {bake['formula']}", *(f"  {line}" for line in way_lines(bake, whole=False))]
+    shown += [""]
+    if data["buy"]:
+        bought = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["buy"])
+        shown.append(f"To buy: {bought}.")
+    else:
+        shown.append("Nothing has to be bought.")
+    shown += [*conflict_lines(data), _sure(data)]
+    return "\n".join(shown)
+
+
+def without_lines(words: Sequence[str]) -> list[str]:
+    return [f"Nothing in it carries {', '.join(words)}, by the tables. {PACKETS}"] if words else []
+
+
+def conflict_lines(data: Mapping[str, Any]) -> list[str]:
+    """Which wishes cannot all be met, and what nothing stands in for."""
+    shown = []
+    stuck = data.get("nothing_stands_in_for", [])
+    if stuck:
+        shown.append(f"There is no way: by the rules nothing stands in for {', '.join(stuck)}.")
+    if len(data["conflict"]) == 1:
+        shown.append(f"This cannot be had: {data['conflict'][0]}.")
+    elif data["conflict"]:
+        shown.append(f"These cannot all be had together: {'; '.join(data['conflict'])}.")
+    return shown
+
+
+def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
+    """Each swap of a way in a line with why, what changes clearly, allergens, what is missed and what is short."""
+    lines = []
+    for swap in data["swaps"]:
+        why = f"   ({'; '.join(swap['why'])})" if swap["why"] else ""
+        lines.append(f"{amounts_text(swap['out'])} → {amounts_text(swap['into']) or 'left out'}{why}")
+    lines = lines or ["No swap is needed."]
+    if data["moved"]:
+        moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
+        lines.append(f"moved: {moved}")
+    clear = [
+        f"{key} {figure_text(key, change['change'], True)}"
+        for key, change in data["changes"].items()
+        if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
+    ]
+    price = "" if data["price"] is None else f"; price {data['price']:.2f}"
+    lines.append(f"drift {data['drift']:.1f}{price}; clear changes: {', '.join(clear) or 'none'}")
+    for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
+        if data[key]:
+            lines.append(f"{word}: {', '.join(data[key])}")
+    if data["traded"]:
+        given = ", ".join(
+            f"{item['reading']} {figure_text(item['reading'], item['change'], True)}" for item in data["traded"]
+        )
+        lines.append(f"given up for it: {given}")
+    for miss in data["missed"]:
+        nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
+        lines.append(f"! {miss['wish']} is not met{nearest}")
+    if data["short"]:
+        lacking = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["short"])
+        lines.append(f"Still short of {lacking}: nothing in the store stands in for it.")
+    return [*lines, _sure(data)] if whole else lines
+
+
+def _nearest(miss: Mapping[str, Any]) -> str:
+    key = miss["wish"].removeprefix("hold ").partition("=")[0]
+    return f"{miss['nearest']:.2f}" if key == "price" else figure_text(key, miss["nearest"])
+
+
+def _sure(data: Mapping[str, Any]) -> str:
+    if data["proven"]:
+        return "Proven the best within the rules and the limits of each swap."
+    return f"The time ran out: a better one may cost up to {100.0 * data['gap']:.1f} % less."
