@@ -34,7 +34,9 @@ from adapter.screens.compare.screen import CompareScreen
 from adapter.screens.compare.variant_rows import LINE, READING
 from adapter.screens.export.screen import ExportScreen
 from adapter.screens.parts.pick_dialog import PickDialog
-from adapter.swaps.comparison import grams_of
+from adapter.screens.parts.shared_tracks import differs_clearly
+from adapter.swaps.comparison import grams_of, priced
+from adapter.swaps.offer import drift_from
 from adapter.words.comparison_words import change_word
 from adapter.words.reports import compare_report
 from adapter.words.text_report import figure_text, grams_text
@@ -67,11 +69,11 @@ async def test_every_number_of_the_report_is_shown_whole(size: tuple[int, int]) 
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        report = compare_report(screen.found.variants)
+        assert screen.comparison is not None
+        report = compare_report(screen.comparison.variants)
         assert len(screen.table.in_sight) == 3
         for key in READING_KEYS:
-            level = next(level for level in screen.found.levels[0] if level.key == key)
+            level = next(level for level in screen.comparison.levels[0] if level.key == key)
             await to_row(pilot, screen, level.label)
             unit = f", {level.unit}" if level.unit else " "
             line = line_with(pilot, "▸", f"▸ {level.label}{unit}"[:18])
@@ -88,12 +90,12 @@ async def test_every_line_stands_with_grams_and_percent(size: tuple[int, int]) -
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        for row in screen.found.lines:
+        assert screen.comparison is not None
+        for row in screen.comparison.lines:
             place = next(
                 i
                 for i, each in enumerate(screen.table.table)
-                if each.part == LINE and each.key == str(screen.found.lines.index(row))
+                if each.part == LINE and each.key == str(screen.comparison.lines.index(row))
             )
             screen.table.highlight(place)
             await pilot.pause()
@@ -118,12 +120,12 @@ async def test_a_change_is_told_in_words_where_there_is_room() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
+        assert screen.comparison is not None
         said = set()
-        for level in screen.found.levels[1]:
+        for level in screen.comparison.levels[1]:
             if level.change:
                 await to_row(pilot, screen, level.label)
-                line = line_with(pilot, f"▸ {level.label}")
+                line = next(line for line in shown(pilot).splitlines() if line.startswith(f"▸ {level.label}"))
                 said.add(change_word(level))
                 assert f" {change_word(level)} " in line
                 assert (NO_CLEAR_CHANGE in line.split("±")[1]) == (change_word(level) == NO_CLEAR_CHANGE)
@@ -135,7 +137,7 @@ async def test_a_change_is_told_by_a_sign_where_there_is_not() -> None:
     async with standing_on(sample(HUT_LOAF), (80, 24)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
+        assert screen.comparison is not None
         await to_row(pilot, screen, "TTA")
         assert line_with(pilot, "▸", "TTA").count("~") == 2
         assert "! clear " in shown(pilot) and "~ no clear change" in shown(pilot)
@@ -177,11 +179,11 @@ async def test_what_must_be_bought_is_what_the_pantry_lacks() -> None:
         three_variants(pilot)
         screen = await compare(pilot)
         pantry = session_of(pilot).pantry
-        assert pantry is not None and screen.found is not None
-        takes = grams_of(screen.found.variants[0].formula, "sour whey")
+        assert pantry is not None and screen.comparison is not None
+        takes = grams_of(screen.comparison.variants[0].formula, "sour whey")
         missing = takes - pantry.grams_of("sour whey")
         assert missing > 0
-        line = shown(pilot).split("to buy: g")[1].split("sour whey")[1].splitlines()[0]
+        line = shown(pilot).split("to buy: g that")[1].split("sour whey")[1].splitlines()[0]
         assert f" {grams_text(missing)} " in line and "to buy" in line
         place = next(i for i, row in enumerate(screen.table.table) if row.part == "need" and row.key == "sour whey")
         screen.table.to_column(0)
@@ -214,14 +216,58 @@ async def test_another_column_can_be_what_all_is_measured_against() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        before = screen.found.levels[2][0].change
+        assert screen.comparison is not None
+        before = screen.comparison.levels[2][0].change
         screen.table.to_column(2)
         await pilot.press("f")
         await pilot.pause()
-        assert screen.found.variants[0].formula is session_of(pilot).open_bench.work.variants[2].formula
+        assert screen.comparison.variants[0].formula is session_of(pilot).open_bench.work.variants[2].formula
         assert "change against C" in shown(pilot)
-        assert screen.found.levels[1][0].change == pytest.approx(-before)
+        assert screen.comparison.levels[1][0].change == pytest.approx(-before)
+
+
+async def test_the_first_rows_tell_drift_price_and_what_must_be_bought() -> None:
+    async with standing_on(sample(HUT_LOAF), (120, 34)) as pilot:
+        three_variants(pilot)
+        screen = await compare(pilot)
+        assert screen.comparison is not None and screen.comparison.pantry is not None
+        first, _, last = screen.comparison.variants
+        assert line_with(pilot, " drift ").split()[-1] == f"{drift_from(first, last):.1f}"
+        total, without = priced(last.formula, screen.comparison.pantry)
+        assert f"≥ {total:.2f}" in line_with(pilot, "price of ingredients") and without
+        missing = [need.missing[2] for need in screen.comparison.needs]
+        assert f" {grams_text(sum(missing))} " in line_with(pilot, "to buy, g")
+        screen.table.to_column(2)
+        await pilot.press("down", "down")
+        await pilot.pause()
+        assert f"no price for {without[0]}" in shown(pilot)
+
+
+@pytest.mark.parametrize(("size", "together"), [((80, 24), False), ((120, 34), False), ((200, 60), True)])
+async def test_the_levels_have_every_variant_on_one_track(size: tuple[int, int], together: bool) -> None:
+    async with standing_on(sample(HUT_LOAF), size) as pilot:
+        three_variants(pilot)
+        screen = await compare(pilot)
+        assert ("┊" in shown(pilot)) is together
+        await pilot.press("tab")
+        await pilot.pause()
+        level = next(level for level in screen.comparison.levels[2] if level.key == "wholegrain_share")
+        assert level.clear and level.word
+        track = line_with(pilot, "wholegrain share", "[").split("wholegrain share")[-1]
+        assert track.index("]") < track.index("C") and f"C {level.word}" in track
+        screen.table.to_column(2)
+        screen.tracks.highlight(screen.tracks.keys.index("wholegrain_share"))
+        await pilot.pause()
+        assert f"against A: {change_word(level)}" in shown(pilot)
+
+
+async def test_signs_are_explained_only_where_they_are_shown() -> None:
+    for size, told in (((120, 34), "~ no clear change"), ((200, 60), "readings, change against A  ")):
+        async with standing_on(sample(HUT_LOAF), size) as pilot:
+            three_variants(pilot)
+            screen = await compare(pilot)
+            await to_row(pilot, screen, "sugar")
+            assert told in line_with(pilot, "readings, change against A")
 
 
 async def test_only_what_differs() -> None:
@@ -233,6 +279,8 @@ async def test_only_what_differs() -> None:
         await pilot.pause()
         assert " pumpkin seeds " not in shown(pilot) and "  yoghurt " in shown(pilot)
         assert all(row.differs for row in screen.table.table)
+        keys = {row.key for row in screen.table.table if row.part == READING}
+        assert keys == {level.key for column in screen.comparison.levels for level in column if differs_clearly(level)}
         await pilot.press("d")
         await pilot.pause()
         assert " pumpkin seeds " in shown(pilot)
@@ -306,8 +354,8 @@ async def test_logged_bakes_stand_under_the_variant_that_was_baked(home: Path, t
     async with standing_on(named(path), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        assert [len(bakes) for bakes in screen.found.bakes] == [1, 1, 0]
+        assert screen.comparison is not None
+        assert [len(bakes) for bakes in screen.comparison.bakes] == [1, 1, 0]
         await to_row(pilot, screen, "crumb")
         assert "tight, moist" in line_with(pilot, "crumb")
         assert "2.25" in line_with(pilot, "rise, h") and "97.5" in line_with(pilot, "core, °C")
@@ -334,8 +382,8 @@ async def test_the_table_is_exported_in_the_numbers_of_the_command_line(
     async with standing_on(sample(HUT_LOAF), (120, 34)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        variants, pantry = screen.found.variants, session_of(pilot).pantry
+        assert screen.comparison is not None
+        variants, pantry = screen.comparison.variants, session_of(pilot).pantry
         await pilot.press("e")
         await pilot.pause()
         export = pilot.app.screen

@@ -77,11 +77,12 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ compare
     Action("column_left", "left", "column", "The column before.", _COMPARE, _CHOOSE, 2, palette=False, shown="←→"),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, _CHOOSE, palette=False),
+    Action("next_part", "tab", "levels", "From the table to the levels, and back.", _COMPARE, _LOOK, 1),
     Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, _VARIANTS, 3),
     Action("compare", "c", "columns", "Choose what is compared: two to four at a time.", _COMPARE, _CHOOSE, 4),
     Action("from_here", "f", "from here", "All changes count from the highlighted column.", _COMPARE, _CHOOSE, 5),
     Action("fetch", "o", "other formula", "Fetch a further formula beside the variants.", _COMPARE, _CHOOSE, 6),
-    Action("differences", "d", "differences", "Only the rows that differ; again shows all.", _COMPARE, _LOOK, 7),
+    Action("differences", "d", "differences", "Only rows that clearly differ; again: all.", _COMPARE, _LOOK, 7),
     Action("export", "e", "export", "Write the comparison into a file.", _COMPARE, _KEEP, 3),
     # ------------------------------------------------------------------ pantry
     Action("edit", "enter", "edit", "Type over the highlighted cell; any digit does the same.", _PANTRY, _CHANGE, 2),
