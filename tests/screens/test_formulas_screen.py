@@ -150,7 +150,7 @@ async def test_unsaved_work_stands_at_the_top_at_the_next_start_and_can_be_throw
     async with running() as (app, pilot):
         screen = formulas(app.screen)
         assert listed(screen)[0] == "Dark trial loaf"
-        assert "unsaved work from" in screen_text(app)
+        assert "unsaved work" in screen_text(app)
         await press(app, pilot, "enter")
         assert isinstance(app.screen, BenchScreen)
         assert [line.grams for line in app.session.open_bench.formula.lines][2] == 500
@@ -164,7 +164,7 @@ async def test_unsaved_work_stands_at_the_top_at_the_next_start_and_can_be_throw
         await press(app, pilot, "y")
         assert listed(screen)[0] != "Dark trial loaf"
     async with running() as (app, _):
-        assert "unsaved work from" not in screen_text(app)
+        assert "unsaved work" not in screen_text(app)
 
 
 async def test_an_unreadable_draft_is_told_and_nothing_breaks(home: Path) -> None:

@@ -14,14 +14,17 @@ from adapter.screens.bench.lines import Lines
 from adapter.screens.bench.make_do import MakeDo
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
+from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.swaps.offer import drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     into_text,
@@ -67,7 +70,15 @@ class BenchScreen(OtherloafScreen):
     def __init__(self) -> None:
         super().__init__()
         self.finder = OfferFinder(self)
-        self.parts = (Weights(self), Variants(self), Saving(self), MakeDo(self), self.finder)
+        self.parts = (
+            Weights(self),
+            Variants(self),
+            Saving(self),
+            MakeDo(self),
+            OwnSwap(self),
+            Steps(self),
+            self.finder,
+        )
         self._seen_levels = SeenLevels()
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()
@@ -182,7 +193,10 @@ class BenchScreen(OtherloafScreen):
         saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
         if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
             saved = "another variant unsaved"
-        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+        drift = f"drift since the book {drift_from(shown.book, shown):.1f}"
+        self.top(
+            left, f"{tin} · {dough} · {drift} · {saved}", f"{dough} · {drift} · {saved}", f"{drift} · {saved}", saved
+        )
 
     @property
     def preview(self) -> Offer | None:

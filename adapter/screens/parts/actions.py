@@ -37,6 +37,21 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "in_stock", "i", "in stock", "Only the swaps that the pantry has everything for; again: all.", _BENCH, _SWAP, 22
     ),
+    Action("find", "slash", "find", "Only the swaps that have a word you type.", _BENCH, _SWAP, 20, "swaps"),
+    Action(
+        "next_order",
+        "greater_than_sign",
+        "sort",
+        "Sort the swaps: as a baker reaches for them, by drift, by price, by what is in store.",
+        _BENCH,
+        _SWAP,
+        21,
+        "swaps",
+        shown="< >",
+    ),
+    Action("order_before", "less_than_sign", "sort back", "Sort the swaps by the key before.", _BENCH, _SWAP),
+    Action("mark", "space", "mark", "Mark lines that are to go out together.", _BENCH, _SWAP, 20, "formula"),
+    Action("own_swap", "j", "own swap", "Swap the line, or all that are marked, for what you name.", _BENCH, _SWAP, 21),
     Action(
         "make_do", "m", "make do", "Bake it from the pantry: the best set of swaps, shown first.", _BENCH, _SWAP, 19
     ),
@@ -68,6 +83,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH, _VARIANTS),
     Action("drop", "delete", "drop variant", "Drop the shown variant (it asks first).", _BENCH, _VARIANTS),
+    Action("steps", "U", "steps", "What was done since the book; any of it can be taken back.", _BENCH, _VARIANTS, 18),
     Action("from_here", "f", "from here", "Changes and steps count from what is shown.", _BENCH, _VARIANTS),
     Action("throw_away", "t", "throw away", "Throw away what is not saved, back to the file (it asks).", _BENCH, _KEEP),
     Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, _KEEP, 14),
