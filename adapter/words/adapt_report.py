@@ -10,6 +10,7 @@ from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
+from adapter.words.offer_words import change_text
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
 from adapter.words.text_report import amounts_text, figure_text, grams_text, lines_text
 
@@ -135,7 +136,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
         moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
         lines.append(f"moved: {moved}")
     clear = [
-        f"{key} {figure_text(key, change['change'], True)}"
+        change_text(key, change["change"])
         for key, change in data["changes"].items()
         if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
     ]

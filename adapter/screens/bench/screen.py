@@ -11,7 +11,6 @@ from textual.binding import Binding
 from textual.containers import Vertical
 
 from adapter.screens.bench.lines import Lines
-from adapter.screens.bench.make_do import MakeDo
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
 from adapter.screens.bench.own_swap import OwnSwap
@@ -74,7 +73,6 @@ class BenchScreen(OtherloafScreen):
             Weights(self),
             Variants(self),
             Saving(self),
-            MakeDo(self),
             OwnSwap(self),
             Steps(self),
             self.finder,

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 UNCLEAR = str.maketrans("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", "abcdefghijklmnopqrstuvwxyz⁰¹²³⁴⁵⁶⁷⁸⁹")
 """A small sign stands for a change that the figures are not good enough to tell."""
 CROWD = "+"
-NEAR = (0, 1, -1, 2, -2)
+NEAR = (0, 1, 2, -1, -2, 3, -3)
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ class SharedTracks(RowList):
         with_values: bool = True,
     ) -> None:
         """`columns` are the levels of each formula against the first; `only` leaves out what did not clearly move."""
-        drops = [0, *(9 - place for place in range(1, len(signs)))]
+        drops = [0, *(5 + place for place in range(1, len(signs)))]
         values = [Column(sign, right=True, room=6, gap=1, drop=drop) for sign, drop in zip(signs, drops, strict=True)]
         self.columns = (
             Column("", least=20, most=24),
