@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from driving import DARK_LOAF, press, running, screen_lines, screen_text, typed, written
+from driving import DARK_LOAF, press, running, screen_lines, screen_text, settled, typed, written
 
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.bench.screen import BenchScreen
@@ -216,3 +216,17 @@ def test_a_glance_at_a_file_finds_its_name(tmp_path: Path) -> None:
 def test_words_find_in_any_order() -> None:
     entry = Entry(SAMPLE, "Hut everyday loaf")
     assert entry.found_by("tin dark") and entry.found_by("SAMPLES") and not entry.found_by("light")
+
+
+async def test_unsaved_work_stays_in_sight_of_a_search_and_says_variants_and_when(home: Path) -> None:
+    async with running([written(home)]) as (app, pilot):
+        await press(app, pilot, "v", "v", "5", "0", "enter", "q")
+        await typed(pilot, "raisin")
+        await settled(app, pilot)
+        line = next(line for line in screen_lines(app) if "Dark trial loaf" in line)
+        assert "3 variants · " in line and ":" in line
+        screen = app.screen
+        assert isinstance(screen, FormulasScreen) and screen.entry is not None
+        assert "raisin" in screen.entry.title.casefold()  # the highlight goes to what was looked for
+        await typed(pilot, "qqq")
+        assert "nothing is called that" in screen_text(app) and "Dark trial loaf" in screen_text(app)

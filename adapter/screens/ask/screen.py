@@ -13,7 +13,19 @@ from textual.containers import Horizontal, Vertical
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.ask.way_rows import WayRows
-from adapter.screens.ask.wish_rows import ADD, AIM, HOLD, MOST, PINNED, REFUSED, STORE, WAYS, WITHOUT, WishRows
+from adapter.screens.ask.wish_rows import (
+    ADD,
+    AIM,
+    HOLD,
+    MOST,
+    PINNED,
+    REFUSED,
+    STORE,
+    WAYS,
+    WITHOUT,
+    WishRows,
+    shown_swap,
+)
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.rows import RowList
@@ -203,8 +215,10 @@ class AskScreen(OtherloafScreen):
 
         place, way = self.way_rows.place, self.way_rows.way
         if self.focused is self.wish_rows:
-            words = list(self.asked.without)
-            return [(text, True) for text in without_lines(words)] if self.answer and self.answer.ways else []
+            wish = self.wish_rows.wish
+            whole = [(shown_swap(wish.text), False)] if wish is not None and wish.kind in (REFUSED, PINNED) else []
+            met = self.answer is not None and bool(self.answer.ways)
+            return [*whole, *((text, True) for text in (without_lines(self.asked.without) if met else ()))]
         if self.focused is self.tracks:
             return self._level_sentences()
         if place is None or way is None:
