@@ -54,6 +54,7 @@ class Rule:
     notice: str
     tag: str
     source: str
+    seldom: frozenset[str] = frozenset()
 
     def takes(self, slot: str, ingredient: str, catalogue: Catalogue) -> bool:
         """Whether an outgoing slot takes this ingredient; `stays` are those of a kind that it leaves alone."""
@@ -113,6 +114,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         ("moves", moves),
         ("except", row.texts("except")),
         ("except_out", row.texts("except_out")),
+        ("seldom", row.texts("seldom")),
     ):
         for slot in slots:
             _check_slot(row, key, slot, catalogue)
@@ -147,6 +149,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         row.text("notice"),
         row.tag(),
         row.text("source"),
+        frozenset(row.texts("seldom")),
     )
 
 

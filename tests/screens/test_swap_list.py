@@ -114,7 +114,7 @@ async def test_names_of_lines_are_whole(home: Path, size: tuple[int, int]) -> No
         longest = max((item.name for item in catalogue if len(item.name) <= 34), key=len)
         known = [name for name in (*names, longest) if name in catalogue.ingredients]
         text += "".join(f'[[line]]\ningredient = "{name}"\ngrams = 100\n' for name in known)
-    async with running([written(home, text)], size=size) as (app, pilot):
+    async with running([written(home, text)], size=size) as (app, _pilot):
         assert longest in screen_text(app)
 
 

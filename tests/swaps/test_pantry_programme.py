@@ -18,13 +18,15 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.pantry_plan import PantryPlan, make_do
+from adapter.swaps.adapt import Way, adapt
 from adapter.swaps.programme import TIE_COST, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import Wishes
 
-SWAP, FURTHER, STRANGE, ALLERGEN, SHORT, HELD = 1.0, 0.5, 1.5, 4.0, 50.0, 200.0
-LEAST_SHARE, PLAY = 0.05, 0.4
+SWAP, FURTHER, ALIKE, STRANGE, ALLERGEN, SHORT, HELD = 1.0, 0.5, 0.75, 1.5, 4.0, 2000.0, 100.0
+LEAST_SHARE, PLAY, GROWING = 0.05, 0.4, 0.25
+BROAD = {"liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver"}
 
 LINES = {
     "wholemeal rye flour": 500.0,
@@ -84,6 +86,8 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
     grams = {line.ingredient: line.grams for line in formula.lines}
     programme = Programme()
     change: dict[str, dict[int, float]] = {name: {} for name in grams}
+    groups: dict[object, list[int]] = {}
+    brings: dict[str, list[int]] = {}
     for rule, places, chosen, typical in swaps:
         going = [formula.lines[place].ingredient for place in places]
         share, choice = (
@@ -91,6 +95,9 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
             programme.unknown(0, 1, price(kitchen, grams, going, chosen), True),
         )
         programme.rows += [({share: 1, choice: -1}, -np.inf, 0), ({share: 1, choice: -LEAST_SHARE}, 0, np.inf)]
+        groups.setdefault((frozenset(places), frozenset(chosen)), []).append(choice)
+        for name in chosen:
+            brings.setdefault(name, []).append(choice)
         for name in going:
             change[name][share] = -grams[name]
         coming = [programme.unknown(0, np.inf, TIE_COST) for _ in chosen]
@@ -109,6 +116,11 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
         if f"line:{name}" not in holds and (name in grams or name == "water"):
             up, down = programme.unknown(0, 10 * flour, TIE_COST), programme.unknown(0, grams.get(name, 0.0), TIE_COST)
             change.setdefault(name, {}).update({up: 1.0, down: -1.0})
+    programme.rows += [(dict.fromkeys(same, 1.0), -np.inf, 1.0) for same in groups.values()]
+    if any(not chosen for _, _, chosen, _ in swaps):  # flour makes up for what is left out
+        for name in grams:
+            if "flour" in catalogue.get(name).kinds and store.grams_of(name) >= grams[name]:
+                change[name][programme.unknown(0, GROWING * grams[name], TIE_COST)] = 1.0
     for name, factors in change.items():
         if name in grams:
             leaving = {place: -factor / grams[name] for place, factor in factors.items() if factor < -1.0}
@@ -116,7 +128,10 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
         fed = catalogue.get(name).preferment and store.grams_of(name) > 0
         if name != "water" and not fed and np.isfinite(store.grams_of(name)):
             bought = programme.unknown(0, np.inf, SHORT * 100 / flour)
-            programme.rows.append(({**factors, bought: -1.0}, -np.inf, store.grams_of(name) - grams.get(name, 0.0)))
+            need = grams.get(name, 0.0)
+            programme.rows.append(({**factors, bought: -1.0}, -np.inf, store.grams_of(name) - need))
+            # what is lacking is never brought in
+            programme.rows += [({bought: 1.0, c: need + 1.0}, -np.inf, need + 1.0) for c in brings.get(name, ())]
     for key in dict.fromkeys((*reference.sought(), *(key for key in holds if not key.startswith("line:")))):
         row = kitchen.tolerances[key]
         per_unit = (HELD if key in holds else row.weight) / row.value
@@ -137,11 +152,17 @@ def reference_plan(kitchen: Kitchen, formula: Formula, store: Pantry, swaps: Swa
 def price(kitchen: Kitchen, grams: dict[str, float], going: Sequence[str], chosen: Sequence[str]) -> float:
     """In drift: the swap itself, each further ingredient, another sort of thing, each allergen that is new here."""
     catalogue = kitchen.catalogue
-    sorts = {kind for name in going for kind in catalogue.get(name).kinds if kind != "liquid"}
-    strange = all(sorts.isdisjoint(catalogue.get(name).kinds) for name in chosen)
+
+    def other_sort(name: str) -> float:
+        shared = [catalogue.get(name).kinds & catalogue.get(other).kinds for other in chosen]
+        if any(kinds - BROAD for kinds in shared):
+            return 0.0
+        return ALIKE if any(shared) else STRANGE
+
+    strange = sum(map(other_sort, going)) / len(going)
     known = {group for name in grams for group in catalogue.get(name).allergens}
     new = {group for name in chosen for group in catalogue.get(name).allergens} - known
-    return SWAP + FURTHER * (len(chosen) - 1) + (STRANGE if strange else 0.0) + ALLERGEN * len(new)
+    return SWAP + FURTHER * (max(0, len(chosen) - 1) + len(going) - 1) + strange + ALLERGEN * len(new)
 
 
 def counted(kitchen: Kitchen, name: str, key: str) -> float:
@@ -208,7 +229,7 @@ def test_the_plan_is_the_optimum_of_the_reference(kitchen: Kitchen, rules: Seque
     plenty = [name for name in ("wholemeal rye flour", "white wheat flour", "salt", "fresh yeast") if name not in stock]
     store = Pantry("store", (*(Stock(name) for name in plenty), *(Stock(name, grams) for name, grams in stock.items())))
     swapper = Swapper(kitchen, rules, formula, Solver())
-    plan = make_do(swapper, store, holds)
+    (plan,) = adapt(swapper, Wishes(store, holds=holds)).ways
     assert plan.swaps
     wanted = reference_plan(kitchen, formula, store, open_swaps(swapper, store, plan, holds), holds)
     grams = {line.ingredient: line.grams for line in wanted.lines}
@@ -220,7 +241,7 @@ def test_the_plan_is_the_optimum_of_the_reference(kitchen: Kitchen, rules: Seque
     assert left == {}
 
 
-def open_swaps(swapper: Swapper, store: Pantry, plan: PantryPlan, holds: Sequence[str]) -> Swaps:
+def open_swaps(swapper: Swapper, store: Pantry, plan: Way, holds: Sequence[str]) -> Swaps:
     """Every swap that a rule allows for a line that is short, with what is in the store and is not short itself."""
     needs: dict[str, float] = {}
     for line in swapper.formula.lines:
@@ -230,7 +251,19 @@ def open_swaps(swapper: Swapper, store: Pantry, plan: PantryPlan, holds: Sequenc
     for place, line in enumerate(swapper.formula.lines):
         for rule, places, chosen in swapper.fitting(place, holds) if line.ingredient in short else ():
             if all(name == "water" or (store.grams_of(name) > 0 and name not in short) for name in chosen):
+                if not stays_for_another_sort(swapper, store, places, chosen):
+                    continue
                 found[rule.id, frozenset(places), chosen] = (
                     rule, places, chosen, swapper.typical_amounts(rule, places, chosen)
                 )  # fmt: skip
-    return [swap for swap in found.values() if min(swap[3]) >= 0.05]
+    return [swap for swap in found.values() if all(grams >= 0.05 for grams in swap[3])]
+
+
+def stays_for_another_sort(swapper: Swapper, store: Pantry, places: Sequence[int], chosen: Sequence[str]) -> bool:
+    """Whether each line that is in store goes out beside another only for the same sort of thing."""
+    catalogue = swapper.kitchen.catalogue
+    for name in [swapper.formula.lines[place].ingredient for place in places if len(places) > 1]:
+        shared = [catalogue.get(name).kinds & catalogue.get(other).kinds - BROAD for other in chosen]
+        if store.grams_of(name) > 0 and not any(shared):
+            return False
+    return True

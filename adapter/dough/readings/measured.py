@@ -26,7 +26,7 @@ from adapter.dough.readings.totals import Vector, pooled, uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Formula, scale_step
+from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 
 LEAST_FLOUR_G = 0.1
@@ -348,18 +348,20 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
 
 
 def _reweighed(before: Measured, after: Measured) -> list[Reweighed]:
-    """The lines whose weights differ between two formulas, of both sides."""
-    weights = [
-        {(line.stage, line.ingredient, line.hydration): line.grams for line in side.formula.lines}
-        for side in (before, after)
-    ]
-    found = []
-    for side, other in ((before, weights[1]), (after, weights[0])):
+    """What differs in weight between two formulas, of both sides; what stands in two lines is taken together."""
+    weights: list[dict[tuple[str, str, float | None], tuple[Line, float]]] = []
+    for side in (before, after):
+        sums: dict[tuple[str, str, float | None], tuple[Line, float]] = {}
         for line in side.formula.lines:
-            grams = abs(line.grams - other.get((line.stage, line.ingredient, line.hydration), 0.0))
-            if grams:
-                vector = side.kitchen.composer.vector(line, side.uses)
-                found.append((side, scale_step(line.grams), vector, grams))
+            key = (line.stage, line.ingredient, line.hydration)
+            sums[key] = (line, line.grams + (sums[key][1] if key in sums else 0.0))
+        weights.append(sums)
+    found = []
+    for side, own, other in ((before, weights[0], weights[1]), (after, weights[1], weights[0])):
+        for key, (line, grams) in own.items():
+            change = abs(grams - (other[key][1] if key in other else 0.0))
+            if change:
+                found.append((side, scale_step(grams), side.kitchen.composer.vector(line, side.uses), change))
     return found
 
 

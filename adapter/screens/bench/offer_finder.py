@@ -16,9 +16,11 @@ if TYPE_CHECKING:
     from adapter.screens.bench.offers import Offers
     from adapter.swaps.offer import Offer
 
+IN_STOCK_ONLY = "in_stock_only"
 PAUSE_S = 0.03
 """How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
 
+SORTED_BY = "swaps sorted by"
 FIND_HINT = "an ingredient, an allergen, a word of the rule · Enter keeps them · Esc as before"
 
 
@@ -44,15 +46,22 @@ class OfferFinder:
         self._asked_for: tuple[object, ...] = ()
         self._name = ""
         self._offers: list[Offer] = []
-        self._in_stock_only = False
         self._words = ""
         self._own: Offer | None = None
+        self._in_stock_only: bool | None = None
+
+    @property
+    def in_stock_only(self) -> bool:
+        """Only swaps from what is in stock: as it was left the last time."""
+        if self._in_stock_only is None:
+            self._in_stock_only = self._screen.preferences.flag(IN_STOCK_ONLY)
+        return self._in_stock_only
 
     @property
     def order(self) -> str:
         """What the swaps are sorted by; it is found again at the next start."""
-        chosen = self._screen.preferences.text("swaps sorted by", ORDERS[0])
-        return chosen if chosen in ORDERS else ORDERS[0]
+        chosen = self._screen.preferences.text(SORTED_BY, AS_REACHED)
+        return chosen if chosen in ORDERS else AS_REACHED
 
     def ask(self, *, again: bool = False) -> None:
         """Have the offers for the highlighted line worked out, unless they are shown or on their way."""
@@ -106,7 +115,7 @@ class OfferFinder:
         screen, name, pantry = self._screen, self._name, self._screen.session.pantry
         offers = in_order(self._offers, self.order, pantry)
         title, empty = f"swaps for {name}", self._nothing()
-        if self._in_stock_only and pantry is not None:
+        if self.in_stock_only and pantry is not None:
             title = f"in stock for {name}"
             in_stock = [offer for offer in offers if not offer.short(pantry)]
             if offers and not in_stock:
@@ -156,7 +165,7 @@ class OfferFinder:
 
     def _sort(self, by: int) -> None:
         order = ORDERS[(ORDERS.index(self.order) + by) % len(ORDERS)]
-        self._screen.preferences.put("swaps sorted by", order)
+        self._screen.preferences.put(SORTED_BY, order)
         self._list()
         self._screen.offers.highlight(0)
         self._screen.say(f"swaps {order}" if order == AS_REACHED else f"swaps by {order}")
@@ -167,6 +176,7 @@ class OfferFinder:
         if screen.session.pantry is None:
             screen.say("there is no pantry to look into · p opens it")
             return
-        self._in_stock_only = not self._in_stock_only
+        self._in_stock_only = not self.in_stock_only
+        screen.preferences.put(IN_STOCK_ONLY, self._in_stock_only)
         self._list()
         screen.say("swaps from what is in stock · i shows all" if self._in_stock_only else "all swaps")

@@ -111,8 +111,8 @@ def ingredient_text(item: Ingredient) -> Content:
 
 def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
     lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
-    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer)}"))
-    lines.append(_plain(f"with it {offer.drift_from_book:.1f} since the book formula"))
+    since = f", {offer.drift_from_book:.1f} since the book" if offer.before.book is not offer.before else ""
+    lines.append(_plain(f"drift {offer.drift:.1f}{since}: what gives is {gives_text(offer)}"))
     lines.append(_plain(DRIFT))
     rule = offer.rule
     if rule is not None:
