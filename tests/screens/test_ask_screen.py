@@ -100,14 +100,14 @@ async def test_the_screen_has_the_numbers_of_the_command_line(home: Path, capsys
         assert screen.answer is not None
         ways = screen.answer.ways
         assert ways and all("milk" not in allergens(way.after) for way in ways)
-        main(["adapt", str(path), "--without", "milk", "--aim", "sweetness=-30%", "--ways", "3", "--json"])
-        told = json.loads(capsys.readouterr().out)["ways"]
-        assert [[(line.ingredient, line.grams) for line in way.after.formula.lines] for way in ways] == [
-            [(line["ingredient"], line["grams"]) for line in way["lines"]] for way in told
-        ]
         heads = [line for line in screen_lines(app) if " · drift " in line]
-        for way, data, head in zip(ways, told, heads, strict=False):
-            assert f"drift {data['drift']:.1f}" in head and ("proven best" in head) == way.proven
+    main(["adapt", str(path), "--without", "milk", "--aim", "sweetness=-30%", "--ways", "3", "--json"])
+    told = json.loads(capsys.readouterr().out)["ways"]
+    assert [[(line.ingredient, line.grams) for line in way.after.formula.lines] for way in ways] == [
+        [(line["ingredient"], line["grams"]) for line in way["lines"]] for way in told
+    ]
+    for way, data, head in zip(ways, told, heads, strict=False):
+        assert f"drift {data['drift']:.1f}" in head and ("proven best" in head) == way.proven
 
 
 async def test_space_refuses_a_swap_then_pins_it_then_frees_it(home: Path) -> None:
@@ -192,7 +192,8 @@ async def test_a_wish_that_cannot_be_understood_is_one_line_and_changes_nothing(
     home: Path, text: str, said: str
 ) -> None:
     async with running([written(home)]) as (app, pilot):
-        screen = await asked(app, pilot, "a")
+        screen = await asked(app, pilot)
+        await press(app, pilot, "a")
         await typed(pilot, text)
         await press(app, pilot, "enter")
         assert said in screen_text(app)

@@ -77,4 +77,7 @@ class OwnSwap:
             offer = bench.swapper().free_swap(out, chosen, None, bench.work.holds)
         screen.offers.focus()
         screen.finder.put_first(offer)
-        screen.say("Enter takes it · ←→ share · g grams · Esc leaves it")
+        if offer.rule is None:
+            screen.say("by no rule: balanced on every reading · g types another weight · Enter takes it")
+        else:
+            screen.say("Enter takes it · ←→ share · g grams · Esc leaves it")

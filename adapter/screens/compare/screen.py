@@ -117,11 +117,12 @@ class CompareScreen(OtherloafScreen):
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
 
     def _remembered(self) -> list[Candidate]:
-        """The columns as they were chosen before, if the shown variant is one of them."""
+        """The columns as they were chosen before, if the shown variant is one of them, and the book where it is one."""
         piece = self.session.open_piece
         by_sign = {each.sign: each for each in self.candidates}
         chosen = [by_sign[sign] for sign in piece.compared if sign in by_sign]
-        return chosen if any(each.variant == piece.bench.work.shown for each in chosen) else []
+        has_book = BOOK in piece.compared or BOOK not in by_sign
+        return chosen if has_book and any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
         self._suit(event.size)

@@ -116,11 +116,16 @@ class FormulasScreen(OtherloafScreen):
                 group = entry.group
                 rows.append(heading(group))
                 self._shown.append(None)
-            rows.append(Row((entry.title, ((entry.detail, "faint"),))))
+            unsaved = entry.group == UNSAVED
+            rows.append(Row((entry.title, "" if unsaved else ((entry.detail, "faint"),))))
             self._shown.append(entry)
-        found = len(matching(self.entries, self.filter))
-        none = "" if found or not self.filter else " · nothing is called that"
-        title = f"find: {self.filter}▏{none}" if self.filter else "formulas, type to find"
+            if unsaved:  # a row of its own: beside the name there is no room for it in a small window
+                rows.append(heading(f"   {entry.detail}"))
+                self._shown.append(None)
+        if self.filter and not matching(self.entries, self.filter):
+            rows.append(heading("nothing is called that"))
+            self._shown.append(None)
+        title = f"find: {self.filter}▏" if self.filter else "formulas, type to find"
         if index == 0 and self.filter:
             places = [at for at, each in enumerate(self._shown) if each is not None and each.found_by(self.filter)]
             index = places[0] if places else 0
