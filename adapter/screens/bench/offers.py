@@ -16,13 +16,14 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("", least=28, most=70),
     Column("drift", right=True, room=5),
-    Column("what gives", least=16, most=64, drop=4),
-    Column("allergens", least=16, most=40),
+    Column("what gives", least=17, most=64, drop=4),
+    Column("allergens"),
     Column("price", right=True, drop=5),
     Column("pantry", room=6, drop=3),
 )
 
 AS_REACHED = "as a baker reaches for them"
+ALLERGENS_MOST = 30
 ORDERS = (AS_REACHED, "drift", "price", "in store")
 
 
@@ -118,4 +119,8 @@ def _allergens(offer: Offer) -> Cell:
     if not groups:
         return ""
     names = [f"{sign} {group.rpartition(': ')[2]}" for sign, group in groups]
-    return Items((names[0], *(f", {name}" for name in names[1:])), style="warn")
+    shown = 1
+    while shown < len(names) and len(", ".join(names[: shown + 1])) <= ALLERGENS_MOST:
+        shown += 1
+    more = [f"{len(names) - shown} more"] if shown < len(names) else []
+    return ((", ".join([*names[:shown], *more]), "warn"),)

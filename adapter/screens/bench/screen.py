@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.screens.bench.lines import Lines
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
@@ -132,7 +133,8 @@ class BenchScreen(OtherloafScreen):
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7)
-        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        levels = len(READING_KEYS) + 1
+        wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))
         if not wide and not stack:
             upper = max(6, room - details - 6)
@@ -191,9 +193,15 @@ class BenchScreen(OtherloafScreen):
         saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
         if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
             saved = "another variant unsaved"
-        drift = f"drift since the book {drift_from(shown.book, shown):.1f}"
+        drift = f"{drift_from(shown.book, shown):.1f}"
+        whole = f"drift since the book {drift}"
         self.top(
-            left, f"{tin} · {dough} · {drift} · {saved}", f"{dough} · {drift} · {saved}", f"{drift} · {saved}", saved
+            left,
+            f"{tin} · {dough} · {whole} · {saved}",
+            f"{tin} · {dough} · drift {drift} · {saved}",
+            f"{tin} · drift {drift} · {saved}",
+            f"drift {drift} · {saved}",
+            saved,
         )
 
     @property
