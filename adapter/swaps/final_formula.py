@@ -105,7 +105,7 @@ def _rising_in(measured: Measured, hours: float) -> Measured:
     if not math.isfinite(hours) or hours <= 0 or not measured.rise.is_alive:
         return measured
     try:
-        return with_yeast_percent(measured, measured.rise.yeast_for(hours, True))
+        return with_yeast_percent(measured, measured.rise.yeast_for(hours))
     except ValueError:
         return measured
 

@@ -37,6 +37,14 @@ class MostOfFlour:
 
 
 @dataclass(frozen=True, slots=True)
+class Dose:
+    """How much of an incoming slot comes in unless an amount is typed, grams in % of the formula's flour."""
+
+    slot: int
+    percent_flour: float
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     id: str
     family: str
@@ -55,6 +63,7 @@ class Rule:
     tag: str
     source: str
     seldom: frozenset[str] = frozenset()
+    dose: tuple[Dose, ...] = ()
 
     def takes(self, slot: str, ingredient: str, catalogue: Catalogue) -> bool:
         """Whether an outgoing slot takes this ingredient; `stays` are those of a kind that it leaves alone."""
@@ -150,6 +159,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         row.tag(),
         row.text("source"),
         frozenset(row.texts("seldom")),
+        tuple(_doses(row, len(into))),
     )
 
 
@@ -195,3 +205,11 @@ def _most(row: Row, slots: int) -> Iterator[MostOfFlour]:
         if percent <= 0:
             raise part.fault("percent_flour", f"is {percent:g}", "above zero")
         yield MostOfFlour(slot, percent)
+
+
+def _doses(row: Row, slots: int) -> Iterator[Dose]:
+    for part, slot in _slots(row, "dose", Dose, slots):
+        percent = part.number("percent_flour")
+        if percent <= 0:
+            raise part.fault("percent_flour", f"is {percent:g}", "above zero")
+        yield Dose(slot, percent)

@@ -10,6 +10,7 @@ from functools import cache
 from importlib.resources.abc import Traversable
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_OVEN_C, START_RANGE_C
+from adapter.dough.models.oven_kinds import HEARTH, KINDS
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
 from adapter.formula.tables import Table
@@ -62,6 +63,7 @@ class LoafClass:
     why: str
     tag: str
     source: str
+    oven: str = HEARTH
 
 
 @cache
@@ -131,7 +133,11 @@ def _loaf_class(row: Row) -> LoafClass:
     core_c = row.number("core_c")
     if not LEAST_CORE_C <= core_c <= HIGHEST_CORE_C:
         raise row.fault("core_c", f"is {core_c:g}", f"{LEAST_CORE_C:g} to {HIGHEST_CORE_C:g} °C")
+    oven = row.text("oven", HEARTH)
+    if oven not in KINDS:
+        raise row.fault("oven", f"{oven!r} is unknown", "one of " + ", ".join(KINDS))
     made = LoafClass(
+        oven=oven,
         name=row.text("name"),
         min_rye=min_rye,
         max_rye=max_rye,
