@@ -107,7 +107,7 @@ def step_text(step: Step) -> str:
     if step.kind == "pantry":
         gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
-        return "made do with the pantry: " + " → ".join(
+        return "several swaps at once: " + " → ".join(
             " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
         )
     if step.kind == "swap":

@@ -12,6 +12,7 @@ from adapter.work.work_data import Home, KeptWork
 if TYPE_CHECKING:
     from adapter.formula.model import Formula
     from adapter.swaps.bench import Bench, Work
+    from adapter.work.asking import Asked
 
 
 @dataclass
@@ -20,7 +21,7 @@ class Piece:
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
     of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the
-    draft. `compared` are the signs of the columns that were compared last.
+    draft. `compared` are the signs of the columns that were compared last, `asked` what was asked of the loaf.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Piece:
     written: KeptWork | None = None
     day: dict[str, Any] = field(default_factory=dict)
     compared: tuple[str, ...] = ()
+    asked: Asked | None = None
 
     def kept(self, work: Work | None = None) -> KeptWork:
         work = work or self.bench.work

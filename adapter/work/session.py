@@ -334,13 +334,24 @@ class Session:
     def draft_entries(self) -> list[Entry]:
         """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
         found = [
-            (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
+            (
+                piece.when,
+                Entry(
+                    UNSAVED,
+                    piece.bench.formula.name,
+                    _told(piece.when, len(piece.bench.work.variants)),
+                    piece=piece.key,
+                ),
+            )
             for piece in self.pieces.values()
             if piece.needs_draft
         ]
         drafts, notes = self._open_drafts().left_behind()
         self.notes += notes
-        found += [(draft.when, Entry(UNSAVED, draft.title, _when(draft.when), draft=draft)) for draft in drafts]
+        for draft in drafts:
+            variants = draft.content.get("variants")
+            count = len(variants) if isinstance(variants, list) else 1
+            found.append((draft.when, Entry(UNSAVED, draft.title, _told(draft.when, count), draft=draft)))
         return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
 
     def keep_draft(self) -> None:
@@ -400,5 +411,7 @@ class Session:
         return self._drafts
 
 
-def _when(moment: datetime) -> str:
-    return f"{moment:%d %b, %H:%M}"
+def _told(moment: datetime, variants: int) -> str:
+    """How many variants a piece has, and when it was last changed."""
+    count = "1 variant" if variants == 1 else f"{variants} variants"
+    return f"{count} · {moment:%d %b, %H:%M}"

@@ -10,18 +10,21 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.screens.bench.lines import Lines
-from adapter.screens.bench.make_do import MakeDo
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
+from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.swaps.offer import drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     into_text,
@@ -67,7 +70,14 @@ class BenchScreen(OtherloafScreen):
     def __init__(self) -> None:
         super().__init__()
         self.finder = OfferFinder(self)
-        self.parts = (Weights(self), Variants(self), Saving(self), MakeDo(self), self.finder)
+        self.parts = (
+            Weights(self),
+            Variants(self),
+            Saving(self),
+            OwnSwap(self),
+            Steps(self),
+            self.finder,
+        )
         self._seen_levels = SeenLevels()
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()
@@ -123,7 +133,8 @@ class BenchScreen(OtherloafScreen):
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7)
-        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        levels = len(READING_KEYS) + 1
+        wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))
         if not wide and not stack:
             upper = max(6, room - details - 6)
@@ -182,7 +193,16 @@ class BenchScreen(OtherloafScreen):
         saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
         if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
             saved = "another variant unsaved"
-        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+        drift = f"{drift_from(shown.book, shown):.1f}"
+        whole = f"drift since the book {drift}"
+        self.top(
+            left,
+            f"{tin} · {dough} · {whole} · {saved}",
+            f"{tin} · {dough} · drift {drift} · {saved}",
+            f"{tin} · drift {drift} · {saved}",
+            f"drift {drift} · {saved}",
+            saved,
+        )
 
     @property
     def preview(self) -> Offer | None:
