@@ -11,7 +11,7 @@ from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
 from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import change_unit, label
-from adapter.formula.model import Amount, Step
+from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
@@ -135,11 +135,11 @@ def short_text(short: Iterable[Amount]) -> str:
     return "short of " + ", ".join(parts) if parts else ""
 
 
-def stock_text(pantry: Pantry | None, measured: Measured, ingredient: str) -> str:
+def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str) -> str:
     """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little."""
     if pantry is None or ingredient == WATER:
         return ""
-    need = sum(line.grams for line in measured.formula.lines if line.ingredient == ingredient)
+    need = sum(line.grams for line in formula.lines if line.ingredient == ingredient)
     have = pantry.grams_of(ingredient)
     if have >= need:
         return "ok"
@@ -231,12 +231,23 @@ def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> lis
         parts.append(f"{line.hydration:g} % water")
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
-    stock = stock_text(pantry, measured, line.ingredient)
+    stock = stock_text(pantry, measured.formula, line.ingredient)
     if stock:
         parts.append({"ok": "in stock", "none": "none in stock"}.get(stock, f"only {stock} in stock"))
     if ingredient.overrides:
         parts.append("own figures: " + ", ".join(ingredient.overrides))
     return [(" · ".join(parts), False)] + ([(line.note, False)] if line.note else [])
+
+
+def begun_sentences(formula: Formula, place: int | None) -> list[Sentence]:
+    """What is to be said while a formula has no flour: of its line, and how it goes on."""
+    said: list[Sentence] = []
+    if place is not None:
+        line = formula.lines[place]
+        written = f" ({line.amount})" if line.amount else ""
+        said.append((f"{line.ingredient} {grams_text(line.grams)} g{written}", False))
+    said.append(("a puts in a line, whole (500 g bread flour, 2 cups milk, 3 eggs) or by its name", False))
+    return said
 
 
 def _figure(key: str, value: float, signed: bool = False) -> str:

@@ -7,7 +7,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from adapter.work.work_data import Home, KeptWork
+from adapter.formula.problems import InputProblem
+from adapter.work.work_data import Home, KeptWork, stands_somewhere
 
 if TYPE_CHECKING:
     from adapter.formula.model import Formula
@@ -39,9 +40,17 @@ class Piece:
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
-        formula = self.bench.work.variants[number].formula
-        home = self.homes[number]
-        return formula == (home.formula if home is not None else self.opened)
+        return stands_somewhere(self.bench.work.variants[number].formula, self.homes[number], self.opened)
+
+    @property
+    def is_new(self) -> bool:
+        """Whether it was begun here, written or read from a recipe, and no variant of it was ever saved."""
+        return not self.opened.lines and not any(self.homes)
+
+    def check_can_be_saved(self) -> None:
+        """Raises InputProblem while there is no flour: such a file could not be opened again."""
+        if not self.bench.has_flour:
+            raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
 
     @property
     def is_all_saved(self) -> bool:

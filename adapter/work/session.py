@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
+    from adapter.recipes.lines import LineReader
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
@@ -65,6 +66,7 @@ class Session:
     _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _drafts: Drafts | None = field(default=None, repr=False)
     _bake_day: BakeDay | None = field(default=None, repr=False)
+    _reader: LineReader | None = field(default=None, repr=False)
 
     # ------------------------------------------------------------------ tables and pantry
 
@@ -146,6 +148,13 @@ class Session:
         assert self.tables is not None
         return measure(self.tables.kitchen, formula)
 
+    def has_flour(self, formula: Formula) -> bool:
+        """Whether a formula can be read: one that is being written cannot before it has flour."""
+        from adapter.dough.readings.measured import holds_flour
+
+        assert self.tables is not None
+        return holds_flour(self.tables.kitchen, formula)
+
     @property
     def bake_day(self) -> BakeDay:
         """What was set for the day: it stays, whichever screen is shown."""
@@ -154,6 +163,16 @@ class Session:
         if self._bake_day is None:
             self._bake_day = BakeDay()
         return self._bake_day
+
+    def line_reader(self) -> LineReader:
+        """What reads lines of recipes by the present tables. The first line takes a moment, as words are loaded."""
+        from adapter.recipes.sources import line_reader
+
+        assert self.tables is not None
+        catalogue = self.tables.kitchen.catalogue
+        if self._reader is None or self._reader.names.catalogue is not catalogue:
+            self._reader = line_reader(catalogue)
+        return self._reader
 
     # ------------------------------------------------------------------ opening
 
@@ -237,18 +256,22 @@ class Session:
         return None
 
     def open_new(self, name: str) -> Bench:
-        """Put a new formula on the bench: a plain dough to be written over, unsaved."""
-        from importlib.resources import files
+        """Put a new formula on the bench: it has a name and nothing else, and is not saved."""
+        from adapter.formula.model import Formula
 
-        from adapter.files.formula_file import read_sample
+        return self._open_written(Formula(name, ()))
+
+    def open_read(self, formula: Formula) -> Bench:
+        """Put a formula that was read from a recipe on the bench; it is being written still, and is not saved."""
+        return self._open_written(replace(formula, lines=()), formula)
+
+    def _open_written(self, *formulas: Formula) -> Bench:
         from adapter.swaps.bench import Work
         from adapter.swaps.variant import Variant
         from adapter.work.work_data import KeptWork
 
-        assert self.tables is not None
-        start = read_sample(files("adapter.work") / "start.toml", self.tables.kitchen.catalogue)
-        formula = replace(start, name=name)
-        self.piece = self._new_piece(KeptWork(Work((Variant.of(formula),)), formula, None, (None,)))
+        variant = Variant(formulas, len(formulas) - 1)
+        self.piece = self._new_piece(KeptWork(Work((variant,)), formulas[0], None, (None,)))
         return self.piece.bench
 
     def _new_piece(self, kept: KeptWork) -> Piece:
@@ -257,7 +280,8 @@ class Session:
         self.notes += self.calibrate(kept.opened_from)
         bench = self._bench(kept.work.variant.formula)
         bench.work = kept.work
-        bench.now.values["hydration"]
+        if bench.has_flour:
+            bench.now.values["hydration"]
         self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
         piece = Piece(
@@ -317,6 +341,11 @@ class Session:
         formula = home.formula if home is not None else piece.opened
         piece.bench, piece.opened, piece.homes = self._bench(formula), formula, [home]
         self.keep_draft()
+
+    def throw_piece_away(self) -> None:
+        """The open piece is thrown away, with its draft."""
+        piece = self.open_piece
+        self.discard(Entry(UNSAVED, piece.bench.formula.name, piece=piece.key))
 
     # ------------------------------------------------------------------ drafts
 

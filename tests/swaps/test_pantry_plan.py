@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from itertools import product
 
 import pytest
+from adapter.swaps.pantry_plan import make_do, missing
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.pantry_plan import make_do, missing
 from adapter.swaps.programme import Column, Part, Solution, Solver, Target
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper

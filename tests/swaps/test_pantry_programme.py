@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pytest
+from adapter.swaps.pantry_plan import PantryPlan, make_do
 from reference_rows import Reference, made_by_name
 from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -18,7 +19,6 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.pantry_plan import PantryPlan, make_do
 from adapter.swaps.programme import TIE_COST, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper

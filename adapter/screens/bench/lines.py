@@ -11,11 +11,12 @@ from adapter.screens.parts.levels import HELD
 from adapter.screens.parts.rows import Row, RowList, heading
 
 if TYPE_CHECKING:
-    from adapter.dough.readings.measured import Measured
+    from adapter.formula.model import Formula, Line
 
 COLUMNS = (
     Column("", room=1),
     Column("", least=12, most=40, gap=1),
+    Column("written", least=6, most=16, gap=1, drop=4),
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=3, gap=1),
     Column("pantry", right=True, room=6, drop=2, gap=1),
@@ -30,16 +31,22 @@ class Lines(RowList):
         self._places: list[int | None] = []
 
     def show_lines(
-        self, measured: Measured, held: Callable[[int], bool], stock: Callable[[str], str], line: int | None = None
+        self,
+        formula: Formula,
+        flour_g: float | None,
+        held: Callable[[int], bool],
+        stock: Callable[[str], str],
+        line: int | None = None,
     ) -> None:
-        """Show a formula; the highlight goes to a line, else stays at its place."""
+        """Show a formula, without flour no % of it; the highlight goes to a line, else stays at its place."""
         rows: list[Row] = []
         self._places = []
-        for stage, places in by_stage(measured.formula.lines):
+        for stage, places in by_stage(formula.lines):
             rows.append(heading(stage))
             self._places.append(None)
             for place in places:
-                rows.append(_row(measured, place, held(place), stock(measured.formula.lines[place].ingredient)))
+                each = formula.lines[place]
+                rows.append(_row(each, flour_g, held(place), stock(each.ingredient)))
                 self._places.append(place)
         self.show(rows, None if line is None else self.row_of(line))
 
@@ -53,17 +60,17 @@ class Lines(RowList):
         return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
 
 
-def _row(measured: Measured, place: int, held: bool, stock: str) -> Row:
+def _row(line: Line, flour_g: float | None, held: bool, stock: str) -> Row:
     from adapter.words.text_report import grams_text
 
-    line = measured.formula.lines[place]
-    percent = 100.0 * line.grams / measured.amount("flour")
+    percent = "" if flour_g is None else f"{100.0 * line.grams / flour_g:.1f}"
     return Row(
         (
             HELD if held else "",
             line.ingredient,
+            ((line.amount or "", "faint"),),
             ((grams_text(line.grams), "strong"),),
-            ((f"{percent:.1f}", ""),),
+            ((percent, ""),),
             ((stock, "" if stock in ("ok", "") else "warn"),),
         )
     )

@@ -166,7 +166,12 @@ class FormulasScreen(OtherloafScreen):
             self.stand("")
             return
         try:
-            measured = self.session.measured(self.session.read(entry)[0])
+            formula = self.session.read(entry)[0]
+            if not self.session.has_flour(formula):
+                preview.show_begun(formula)
+                self.stand("not begun further than this: Enter goes on with it")
+                return
+            measured = self.session.measured(formula)
         except InputProblem as problem:
             preview.show_nothing("cannot be opened")
             self.stand(str(problem), fault=True)

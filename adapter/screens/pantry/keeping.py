@@ -107,7 +107,8 @@ class PantryKeeper:
         session.pantry_stamp = write_pantry(session.pantry, path, self.shipped_catalogue, stamp)
 
     def _on_bench(self) -> Measured | None:
-        return None if self.session.bench is None else self.session.bench.now
+        bench = self.session.bench
+        return None if bench is None or not bench.has_flour else bench.now
 
     def _effect(self, before: Measured | None) -> str:
         after = self._on_bench()
