@@ -140,7 +140,7 @@ class Bench:
         self._checked(*with_line(self.formula, line, at))
 
     def rewrite(self, formula: Formula) -> None:
-        """Write the shown formula otherwise where no weight changes: stages, notes, tin … No step away from its book."""
+        """Write the shown formula otherwise where no weight changes, such as a note: no step away from its book."""
         if formula != self.formula:
             self._become(self.work.variant.rewritten(formula))
 

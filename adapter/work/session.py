@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
+    from adapter.work.recipe_review import Review
     from adapter.work.work_data import KeptWork, LogForm
 
 
@@ -65,6 +66,8 @@ class Session:
     solving: threading.Lock = field(default_factory=threading.Lock)
     _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _drafts: Drafts | None = field(default=None, repr=False)
+    review: Review | None = None
+    """The recipe that was read and is gone through."""
     _bake_day: BakeDay | None = field(default=None, repr=False)
     _reader: LineReader | None = field(default=None, repr=False)
 

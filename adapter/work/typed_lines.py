@@ -68,6 +68,8 @@ def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None
     if typed.ingredient is not None:
         found = (typed.ingredient, *catalogue.search(typed.name))
         return Understood(typed.name, _unpieced(typed.amount, typed.counted), _once(found), typed.counted)
+    if _is_amount(text):
+        return Understood("", text.strip(), ())
     read = _read(text, reader) if reader is not None else None
     name = read.name if read is not None and read.name else typed.name
     names = () if read is None else (*((read.ingredient,) if read.ingredient else ()), *read.candidates)
@@ -80,7 +82,7 @@ def amount_of(line: Understood, ingredient: Ingredient, reader: LineReader | Non
     read, bare = line.read, _BARE.match(line.amount) is not None
     of_it = read is not None and read.ingredient == ingredient.name and read.grams is not None
     if read is not None and of_it and (read.unit or not bare):
-        return _as_written(read, ingredient)
+        return written_amount(read, ingredient)
     if not line.amount:
         return None
     if (line.counted or of_it) and bare and ingredient.property("each_g") and _number(line.amount) <= MOST_PIECES:
@@ -105,14 +107,24 @@ def amount_typed(text: str, ingredient: Ingredient, reader: LineReader | None = 
     return Amount(grams)
 
 
+def _is_amount(text: str) -> bool:
+    """Whether a text is an amount and nothing else: "40 g", whatever it may be of."""
+    try:
+        grams_of(text, 1.0, 1.0)
+    except InputProblem:
+        return False
+    return True
+
+
 def _pieces(number: str, ingredient: Ingredient) -> Amount:
     written = f"{number} {'piece' if _number(number) <= 1 else 'pieces'}"
     return Amount(grams_of(written, None, ingredient.property("each_g") or None), written)
 
 
-def _as_written(read: ReadLine, ingredient: Ingredient) -> Amount:
+def written_amount(read: ReadLine, ingredient: Ingredient) -> Amount:
     """The reader's grams, with the amount in words where a formula file would read the same grams out of it."""
-    assert read.grams is not None
+    if read.grams is None:
+        raise InputProblem("its weight cannot be told", right="an amount in grams")
     if read.amount_low is None or read.amount_low != read.amount_high or not read.unit or read.unit == "g":
         return Amount(read.grams)
     written = f"{read.amount_low:g} {read.unit}"

@@ -60,9 +60,14 @@ class LineDialog(ChooseDialog):
         choices = self._line.choices
         self._names = [item.name for item in choices]
         rows = self.query_one(RowList)
-        rows.empty = "" if choices else str(self._not_found(self._line.name or words))
+        rows.empty = "" if choices else self._nothing()
         rows.show([Row((item.name, ", ".join(item.aliases))) for item in choices], 0)
         self._show_hint()
+
+    def _nothing(self) -> str:
+        """Why there is nothing to choose."""
+        line = self._line
+        return str(self._not_found(line.name)) if line.name else f"{line.amount} of what? Type its name behind it"
 
     def action_move(self, by: int) -> None:
         super().action_move(by)
@@ -93,7 +98,7 @@ class LineDialog(ChooseDialog):
     def take(self, index: int | None) -> None:
         ingredient = self._chosen_ingredient
         if ingredient is None:
-            self._show_hint(str(self._not_found(self._line.name)))
+            self._show_hint(self._nothing())
             return
 
         def check(text: str) -> str | None:

@@ -45,7 +45,9 @@ class Saving:
         def take(answer: str | None) -> None:
             if answer == SAVE:
                 self.ask_where(then=screen.leave_bench)
-            elif (answer == KEEP and screen.attempt(screen.session.keep_draft)) or (answer == THROW and screen.attempt(screen.session.throw_piece_away)):
+                return
+            ways = {KEEP: screen.session.keep_draft, THROW: screen.session.throw_piece_away}
+            if answer is not None and screen.attempt(ways[answer]):
                 screen.leave_bench()
 
         screen.ask(LeavingDialog(screen.session.open_bench.formula.name), take)

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from adapter.screens.parts.action import Action, Task
-from adapter.screens.parts.registry import BEYOND_BENCH, EVERYWHERE
+from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE
 
 _FORMULAS = ("formulas",)
+_REVIEW = ("review",)
 _BENCH = ("bench",)
 _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
@@ -23,9 +24,19 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ formulas
     Action("open", "enter", "open", "Open the highlighted formula on the bench.", _FORMULAS, _CHOOSE, 1),
     Action("new", "f4", "new", "Write a new formula.", _FORMULAS, _CHOOSE, 2),
-    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 3),
-    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 4),
-    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 5),
+    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 4),
+    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 5),
+    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 6),
+    Action("read", "f5", "read a recipe", "Read a recipe, pasted, typed or from a file.", _FORMULAS, _CHOOSE, 3),
+    # ------------------------------------------------------------------ review
+    Action(
+        "accept", "enter", "accept", "Accept the line; when none is in doubt, open the formula.", _REVIEW, _CHANGE, 1
+    ),
+    Action("drop", "delete", "drop, keep", "Drop the line into the note, or keep it again.", _REVIEW, _CHANGE, 2),
+    Action(
+        "put_on_bench", "f6", "to the bench", "Open the formula, with what is in doubt as it was read.", _REVIEW, _GO, 3
+    ),
+    Action("back", "escape", "back", "Back to the formulas; the recipe is left.", _REVIEW, _GO, 90),
     # ------------------------------------------------------------------ bench
     Action(
         "take", "enter", "swaps", "In the formula: go to the swaps for its line.", _BENCH, _SWAP, 1, "formula", False
@@ -134,7 +145,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "r", "redo", "One step forward again.", ("bench", "bake"), _VARIANTS, 7),
     Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, _KEEP, 8),
     Action("save", "s", "save", "All is written at once; where that failed, this tries again.", _PANTRY, _KEEP),
-    Action("copy", "y", "copy", "Copy what is shown, as a text, by way of the terminal.", EVERYWHERE[1:], _KEEP),
+    Action("copy", "y", "copy", "Copy what is shown, as a text, by way of the terminal.", BY_LETTER, _KEEP),
     Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, _GO, 90),
     Action("step_back", "escape", "step back", "From swaps or levels to the formula; from there back.", _BENCH, _GO),
     Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", BEYOND_BENCH, _GO, 90),
