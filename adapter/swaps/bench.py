@@ -142,6 +142,8 @@ class Bench:
     def rewrite(self, formula: Formula) -> None:
         """Write the shown formula otherwise where no weight changes, such as a note: no step away from its book."""
         if formula != self.formula:
+            if holds_flour(self.kitchen, formula):
+                measure(self.kitchen, formula)
             self._become(self.work.variant.rewritten(formula))
 
     def scale_to(self, dough_g: float, pieces: int | None = None) -> None:

@@ -127,7 +127,7 @@ def written_amount(read: ReadLine, ingredient: Ingredient) -> Amount:
         raise InputProblem("its weight cannot be told", right="an amount in grams")
     if read.amount_low is None or read.amount_low != read.amount_high or not read.unit or read.unit == "g":
         return Amount(read.grams)
-    written = f"{read.amount_low:g} {read.unit}"
+    written = f"{read.amount_low:g} {read.unit}{'s' if read.unit == 'cup' and read.amount_low > 1 else ''}"
     try:
         grams = grams_of(written, ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None)
     except InputProblem:

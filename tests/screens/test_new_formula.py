@@ -8,6 +8,7 @@ import pytest
 from driving import press, running, screen_lines, screen_text, settled, typed
 from textual.pilot import Pilot
 
+from adapter.files.formula_file import read_formula
 from adapter.files.places import own_formulas_path
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.leaving_dialog import LeavingDialog
@@ -185,3 +186,52 @@ async def test_a_formula_needs_a_name(home: Path) -> None:
         assert any("needs a name" in line for line in screen_lines(app))
         await press(app, pilot, "escape")
         assert app.session.piece is None
+
+
+async def test_everything_of_a_formula_is_made_on_screen(home: Path) -> None:
+    async def write(*downs: str, text: str) -> None:
+        await press(app, pilot, *downs, "enter", "ctrl+u")
+        await typed(pilot, text)
+        await press(app, pilot, "enter")
+
+    async with running() as (app, pilot):
+        await begun(app, pilot)
+        for text in ("40 g linseed", "60 g water", "400 g wholemeal rye flour", "300 g water"):
+            await put_in(app, pilot, text)
+        await press(app, pilot, "home", "f7")
+        await write(text="soaker")
+        await write("down", text="crushed")
+        await write("down", text="95 F")
+        await press(app, pilot, "escape")
+        line = app.session.open_bench.formula.lines[0]
+        assert (line.stage, line.note, line.temperature_c) == ("soaker", "crushed", 35.0)
+        assert "soaker" in screen_text(app) and "crushed" in screen_text(app)
+        await press(app, pilot, "down", "shift+up")
+        assert app.session.open_bench.formula.lines[1].stage == "soaker", "over the edge of its stage"
+        await press(app, pilot, "f8")
+        await write("down", text="2")
+        await write("down", text="24 x 11 x 9 with lid")
+        await write("down", text="27")
+        await write("down", text="70")
+        await write("down", text="230")
+        await write("down", text="97")
+        await write("down", text="Mix. / Bake.")
+        await press(app, pilot, "down", "down")
+        await write(text="8 h 20")
+        await press(app, pilot, "up", "shift+down", "escape")
+        formula = app.session.open_bench.formula
+        assert formula.stages() == ("dough", "soaker") and formula.plan_of("soaker") is not None
+        assert formula.pieces == 2 and formula.tin is not None and formula.tin.lidded
+        assert (formula.proof.temperature_c, formula.proof.rise_percent) == (27, 70)
+        assert (formula.bake.oven_c, formula.bake.core_c, formula.note) == (230, 97, "Mix.\nBake.")
+        assert "2 tins" in screen_lines(app)[0] and formula.adapted is None
+        await press(app, pilot, "s", "enter")
+        path = own_formulas_path() / "autumn_loaf.toml"
+        assert read_formula(path, app.session.open_bench.kitchen.catalogue) == formula
+
+
+async def test_an_amount_without_a_name_is_no_line(home: Path) -> None:
+    async with running() as (app, pilot):
+        await begun(app, pilot)
+        await put_in(app, pilot, "40 g")
+        assert isinstance(app.screen, ChooseDialog) and "40 g of what?" in screen_text(app)

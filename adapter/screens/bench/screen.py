@@ -20,6 +20,7 @@ from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
+from adapter.screens.bench.writing import FormulaWriting
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
@@ -72,7 +73,15 @@ class BenchScreen(OtherloafScreen):
         self.finder = OfferFinder(self)
         self._adding = LineAdding(self)
         self._saving = Saving(self)
-        self.parts = (Weights(self), self._adding, Variants(self), self._saving, MakeDo(self), self.finder)
+        self.parts = (
+            Weights(self),
+            self._adding,
+            Variants(self),
+            self._saving,
+            FormulaWriting(self),
+            MakeDo(self),
+            self.finder,
+        )
         self._seen_levels = SeenLevels()
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()

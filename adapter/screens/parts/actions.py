@@ -63,6 +63,14 @@ ACTIONS: tuple[Action, ...] = (
     Action("add", "a", "add", "Put a line in after the highlighted one.", _BENCH, _CHANGE, 11, "formula"),
     Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, _CHANGE, 12, "formula"),
     Action(
+        "line_form", "f7", "its stage, note", "Stage, note, temperature of the line.", _BENCH, _CHANGE, 20, "formula"
+    ),
+    Action(
+        "formula_form", "f8", "tin, oven, steps", "Pieces, tin, proof, oven, steps and stages.", _BENCH, _CHANGE, 21
+    ),
+    Action("line_up", "shift+up", "line up", "Move the line up, into the stage before as well.", _BENCH, _CHANGE),
+    Action("line_down", "shift+down", "line down", "Move the line down, into the next stage as well.", _BENCH, _CHANGE),
+    Action(
         "hold", "h", "hold", "Hold the highlighted line or level against every swap; again frees it.", _BENCH, _SWAP, 4
     ),
     Action("rename", "n", "name", "Give the shown variant a name.", _BENCH, _CHANGE, 16),
