@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from math import isfinite
 
 from adapter.dough.models.proof import unrisen_density
@@ -16,6 +17,7 @@ from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
+from adapter.words.freshness import first_date, freshness, freshness_sentence
 from adapter.words.text_report import figure_text, grams_text
 
 MANY_LINES = 3
@@ -135,14 +137,17 @@ def short_text(short: Iterable[Amount]) -> str:
     return "short of " + ", ".join(parts) if parts else ""
 
 
-def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str) -> str:
-    """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little."""
+def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str, today: date | None = None) -> str:
+    """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little.
+
+    What is enough but past its date, or near it, is told by that: "past", "2 days".
+    """
     if pantry is None or ingredient == WATER:
         return ""
     need = sum(line.grams for line in formula.lines if line.ingredient == ingredient)
     have = pantry.grams_of(ingredient)
     if have >= need:
-        return "ok"
+        return freshness(first_date(pantry, ingredient), today or date.today()) or "ok"
     return "none" if have <= 0 else f"{grams_text(have)} g"
 
 
@@ -232,11 +237,13 @@ def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> lis
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
     stock = stock_text(pantry, measured.formula, line.ingredient)
+    dated = "" if pantry is None else freshness_sentence(first_date(pantry, line.ingredient), date.today())
     if stock:
-        parts.append({"ok": "in stock", "none": "none in stock"}.get(stock, f"only {stock} in stock"))
+        plain = {"ok": "in stock", "none": "none in stock"}
+        parts.append(plain.get(stock, f"only {stock} in stock" if stock.endswith(" g") else "in stock"))
     if ingredient.overrides:
         parts.append("own figures: " + ", ".join(ingredient.overrides))
-    return [(" · ".join(parts), False)] + ([(line.note, False)] if line.note else [])
+    return [(" · ".join(parts), False), (dated, True), (line.note, False)]
 
 
 def begun_sentences(formula: Formula, place: int | None) -> list[Sentence]:

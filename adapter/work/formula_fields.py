@@ -229,7 +229,7 @@ def tin_typed(text: str) -> Tin | None:
         sides = [sides[0], sides[1], sides[0], sides[1], sides[2]]
     if len(sides) != 5:
         raise InputProblem(f"{shown(text)} is no tin", right=TIN_RIGHT)
-    return Tin(*sides, lidded)
+    return Tin(sides[0], sides[1], sides[2], sides[3], sides[4], lidded)
 
 
 def tin_shown(tin: Tin | None) -> str:

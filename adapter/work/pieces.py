@@ -47,6 +47,11 @@ class Piece:
         """Whether it was begun here, written or read from a recipe, and no variant of it was ever saved."""
         return not self.opened.lines and not any(self.homes)
 
+    @property
+    def is_of_sample(self) -> bool:
+        """Whether it is a sample that ships with the program, not saved as a formula of one's own."""
+        return self.opened_from is None and bool(self.opened.lines) and self.home is None
+
     def check_can_be_saved(self) -> None:
         """Raises InputProblem while there is no flour: such a file could not be opened again."""
         if not self.bench.has_flour:

@@ -56,10 +56,10 @@ class Session:
 
     files: Sequence[Path] = ()
     tables: Tables | None = None
-    pantry: Pantry | None = None
+    own_pantry: Pantry | None = None
+    sample_store: Pantry | None = None
     pantry_path: Path | None = None
     pantry_stamp: Stamp | None = None
-    pantry_is_sample: bool = False
     piece: Piece | None = None
     pieces: dict[str, Piece] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
@@ -117,7 +117,7 @@ class Session:
             piece.bench.work = work
 
     def load_pantry(self) -> None:
-        """The baker's own pantry; else the sample one, whose stock is shown but whose packets change no figures."""
+        """The baker's own pantry, and the store of the samples, whose packets change no figures."""
         from adapter.files.pantry_file import read_pantry_and_stamp, read_sample_pantry
         from adapter.files.places import own_pantry_path, sample_pantry
         from adapter.formula.toml_text import is_there
@@ -125,13 +125,37 @@ class Session:
         assert self.tables is not None
         catalogue = self.tables.shipped.catalogue
         self.pantry_path = own_pantry_path()
+        sample = sample_pantry()
+        if sample is not None:
+            self.sample_store = read_sample_pantry(sample, catalogue)
         if is_there(self.pantry_path):
             pantry, self.pantry_stamp = read_pantry_and_stamp(self.pantry_path, catalogue)
             self.use_pantry(pantry)
-            return
-        sample = sample_pantry()
-        if sample is not None:
-            self.pantry, self.pantry_is_sample = read_sample_pantry(sample, catalogue), True
+
+    @property
+    def is_on_sample(self) -> bool:
+        """Whether the open formula is a sample that ships with the program: its stock is the store of the samples."""
+        return self.piece is not None and self.piece.is_of_sample
+
+    @property
+    def pantry(self) -> Pantry | None:
+        """What the open formula is baked from: a sample from the sample store, a baker's own from their own pantry.
+
+        An own pantry with nothing in it yet is none: nothing is short of it.
+        """
+        if self.is_on_sample:
+            return self.sample_store
+        return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    @property
+    def kept_pantry(self) -> Pantry | None:
+        """The pantry to be looked at and kept: the baker's own; beside a sample the sample store until there is one."""
+        return self.sample_store if self.pantry_is_sample else self.own_pantry
+
+    @property
+    def pantry_is_sample(self) -> bool:
+        """Whether the pantry that is looked at is the sample store."""
+        return self.own_pantry is None and self.is_on_sample and self.sample_store is not None
 
     def use_pantry(self, pantry: Pantry) -> None:
         """Take a pantry as the baker's own: its packets' figures go over the tables', open benches follow."""
@@ -140,7 +164,7 @@ class Session:
         assert self.tables is not None
         shipped = self.tables.shipped
         kitchen = replace(shipped, catalogue=with_own_figures(shipped.catalogue, pantry))
-        self.pantry, self.pantry_is_sample = pantry, False
+        self.own_pantry = pantry
         self.tables = replace(self.tables, kitchen=kitchen)
         self._follow()
 

@@ -110,6 +110,8 @@ class BenchScreen(OtherloafScreen):
         self.lines.tell = self._line_highlighted
         self.level_rows.tell = self._level_highlighted
         self.offers.tell = self._offer_highlighted
+        if self.session.is_on_sample and self.session.pantry is not None:
+            self.stand(f"a sample: what is in stock is the sample store, {self.session.pantry.name}")
         self.show_all()
 
     def on_screen_resume(self) -> None:
