@@ -48,6 +48,27 @@ class Piece:
         return not self.opened.lines and not any(self.homes)
 
     @property
+    def is_variant_of_its_file(self) -> bool:
+        """Whether the shown variant was adapted from the book formula that stands in its file."""
+        home = self.home
+        return home is not None and home.formula.adapted is None and self.bench.formula.adapted is not None
+
+    @property
+    def would_lose_its_book(self) -> bool:
+        """Whether its file holds a book formula with other lines, which was not written here."""
+        home = self.home
+        opened_book = home is not None and home.formula.adapted is None and bool(self.opened.lines)
+        return opened_book and home is not None and home.formula.lines != self.bench.formula.lines
+
+    @property
+    def name_to_save_by(self) -> str:
+        """The shown variant's name; one that is still called like its book is told from it by its letter."""
+        bench = self.bench
+        if bench.formula.adapted is None or bench.formula.name != bench.book.name:
+            return bench.formula.name
+        return f"{bench.formula.name} variant {bench.letter(bench.work.shown)}"
+
+    @property
     def is_of_sample(self) -> bool:
         """Whether it is a sample that ships with the program, not saved as a formula of one's own."""
         return self.opened_from is None and bool(self.opened.lines) and self.home is None

@@ -326,22 +326,31 @@ class Session:
     # ------------------------------------------------------------------ saving
 
     def path_to_offer(self) -> Path:
-        """Where the shown variant would be saved: its own file, else a new one among the baker's own formulas."""
+        """Where the shown variant would be saved: its own file, else a new one beside it or among the baker's own.
+
+        A variant of a book formula has a name of its own, so that the book formula stays.
+        """
         from adapter.files.places import own_formulas_path
-        from adapter.work.paths import file_name_for, is_among_samples
+        from adapter.work.paths import file_name_for, free_path, is_among_samples
 
         piece = self.open_piece
-        if piece.home is not None and str(piece.home.path).isprintable():
-            return piece.home.path
-        folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
+        home = piece.home
+        if home is not None and str(home.path).isprintable() and not piece.is_variant_of_its_file:
+            return home.path
+        origin = home.path if home is not None else piece.opened_from
+        folder = origin.parent if origin is not None else own_formulas_path()
         if is_among_samples(folder) or not str(folder).isprintable():
             folder = own_formulas_path()
-        return folder / file_name_for(piece.bench.formula.name)
+        return free_path(folder / file_name_for(piece.name_to_save_by))
 
     def is_its_own(self, path: Path) -> bool:
         """Whether a path is the file that the shown variant came from or was saved to."""
         home = self.open_piece.home
         return home is not None and home.path == path
+
+    def is_over_its_book(self, path: Path) -> bool:
+        """Whether a path is the file of a book formula, which other lines would take the place of."""
+        return self.is_its_own(path) and self.open_piece.would_lose_its_book
 
     def save(self, path: Path) -> None:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""

@@ -64,8 +64,10 @@ class Saving:
             if text is None:
                 return
             path = path_typed(text)
-            if exists(path) and not screen.session.is_its_own(path):
-                question = f"{path.name} is there already. Write over it? Its comments stay, its formula goes."
+            book = screen.session.is_over_its_book(path)
+            if exists(path) and (book or not screen.session.is_its_own(path)):
+                there = "holds the book formula" if book else "is there already"
+                question = f"{path.name} {there}. Write over it? Its comments stay, its formula goes."
                 screen.ask(
                     ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure, then)
                 )
