@@ -14,6 +14,7 @@ import pytest
 from rows import each
 
 from adapter.dough.models.oven import bake_minutes
+from adapter.dough.models.proof import unrisen_density
 from adapter.dough.models.tin import MOST_FILL_UNDER_LID, fill_of_tin, fill_warning
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.loaf import tin_volume_l
@@ -154,7 +155,7 @@ def test_a_loaf_fits_its_tin(samples: dict[str, Sample], name: str) -> None:
     fill = fill_of_tin(
         measured.values["dough_mass"] / formula.pieces,
         tin_volume_l(formula.tin),
-        loaf_class.density_g_ml.middle,
+        unrisen_density(measured.rise.rye_share),
         1.0 + measured.rise.rise_fraction,
         loaf_class.spring.middle,
     )

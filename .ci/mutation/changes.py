@@ -123,7 +123,8 @@ def _found(tree: ast.Module, number: int) -> tuple[_Site, Step]:
 def _got(place: Place) -> ast.AST:
     holder, field, index = place
     value = getattr(holder, field)
-    return value if index is None else value[index]
+    found: ast.AST = value if index is None else value[index]
+    return found
 
 
 def _put(place: Place, new: ast.AST) -> None:
@@ -207,7 +208,7 @@ def _steps(site: _Site) -> list[Step]:
     if isinstance(node, ast.comprehension):
         return [_negated(node, index) for index in range(len(node.ifs))]
     if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in TWINS:
-        return [lambda: setattr(node, "func", ast.Name(TWINS[node.func.id], ast.Load()))]  # type: ignore[attr-defined]
+        return [lambda: setattr(node, "func", ast.Name(TWINS[node.func.id], ast.Load()))]
     if isinstance(node, ast.Expr | ast.Raise | ast.Continue | ast.Break) or _sets_a_part(node):
         return [lambda: _put(place, ast.Pass())]
     return []

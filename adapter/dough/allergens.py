@@ -9,8 +9,8 @@ from adapter.dough.tables.cautions import cautions_for
 def allergens(measured: Measured) -> tuple[str, ...]:
     """Allergen groups (Regulation (EU) 1169/2011 Annex II) of everything in a formula, sorted."""
     catalogue = measured.kitchen.catalogue
-    lines = [line for line in measured.formula.lines if line.grams > 0]
-    return tuple(sorted({group for line in lines for group in catalogue.get(line.ingredient).allergens}))
+    names = {line.ingredient for line in measured.formula.lines if line.grams > 0}
+    return tuple(sorted({group for name in names for group in catalogue.get(name).allergens}))
 
 
 def cautions_of(measured: Measured) -> list[str]:

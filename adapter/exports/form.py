@@ -17,11 +17,12 @@ if TYPE_CHECKING:
 class ForReaders:
     """What a form for readers tells besides: sentences for those who lack something, and why a rule's swap is made.
 
-    `reasons` are by the id of the rule.
+    `reasons` are by the id of the rule; `cups` adds cups and spoons to the grams.
     """
 
     options: Sequence[str] = ()
     reasons: Mapping[str, str] = field(default_factory=dict)
+    cups: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,4 +38,4 @@ def formula_csv(measured: Measured) -> str:
     return csv_text(rows)
 
 
-FORM = FormulaForm(".csv", "table for spreadsheets", 3, lambda measured, _: formula_csv(measured))
+FORM = FormulaForm(".csv", "table for spreadsheets", 5, lambda measured, _: formula_csv(measured))

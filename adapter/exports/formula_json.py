@@ -13,4 +13,4 @@ def formula_json(measured: Measured) -> str:
     return json.dumps(balance_report(measured), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
-FORM = FormulaForm(".json", "readings and lines for scripts", 4, lambda measured, _: formula_json(measured))
+FORM = FormulaForm(".json", "readings and lines for scripts", 6, lambda measured, _: formula_json(measured))

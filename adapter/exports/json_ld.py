@@ -11,10 +11,11 @@ from typing import Any
 from adapter.exports.form import FormulaForm
 from adapter.formula.model import Formula, Line
 from adapter.formula.plain_text import clean, clean_block
+from adapter.words.reader_card import minutes_in_oven, steps_of
 
 
-def recipe_data(formula: Formula) -> dict[str, Any]:
-    """The properties of the recipe, in the order of the formula."""
+def recipe_data(formula: Formula, bake_minutes: float | None = None) -> dict[str, Any]:
+    """The properties of the recipe, in the order of the formula; `bake_minutes` where they have been worked out."""
     data: dict[str, Any] = {
         "@context": "https://schema.org",
         "@type": "Recipe",
@@ -22,16 +23,19 @@ def recipe_data(formula: Formula) -> dict[str, Any]:
         "recipeYield": recipe_yield(formula),
         "recipeIngredient": [ingredient_text(line) for line in formula.lines],
     }
+    if bake_minutes is not None:
+        data["cookTime"] = f"PT{bake_minutes:.0f}M"
     if formula.note:
         data["description"] = clean_block(formula.note)
+        data["recipeInstructions"] = [{"@type": "HowToStep", "text": clean(step, 4000)} for step in steps_of(formula)]
     if formula.adapted is not None:
         data["isBasedOn"] = {"@type": "Recipe", "name": clean(formula.adapted.origin)}
     return data
 
 
-def recipe_json_ld(formula: Formula) -> str:
+def recipe_json_ld(formula: Formula, bake_minutes: float | None = None) -> str:
     """JSON-LD that may stand inside a page: nothing in it can close the script it stands in."""
-    text = json.dumps(recipe_data(formula), ensure_ascii=False, indent=2)
+    text = json.dumps(recipe_data(formula, bake_minutes), ensure_ascii=False, indent=2)
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026") + "\n"
 
 
@@ -55,5 +59,8 @@ def ingredient_text(line: Line) -> str:
 
 
 FORM = FormulaForm(
-    ".jsonld", "schema.org recipe for web pages", 5, lambda measured, _: recipe_json_ld(measured.formula)
+    ".jsonld",
+    "schema.org recipe for web pages",
+    7,
+    lambda measured, _: recipe_json_ld(measured.formula, minutes_in_oven(measured)),
 )

@@ -8,14 +8,15 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import MISSING, Stamp, write_whole
+from adapter.files.atomic import Stamp
 from adapter.files.formula_edit import edited_text, says_the_same
 from adapter.files.formula_tables import check_shape, formula_from_tables, tables_of, written_grams
 from adapter.files.toml.layout import document
-from adapter.files.toml.source import byte_order_mark, exists, parse, read_text
+from adapter.files.toml.save import save_in_place
+from adapter.files.toml.source import parse, read_text
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
-from adapter.formula.problems import InputProblem, file_name
+from adapter.formula.problems import file_name
 from adapter.formula.toml_text import decode
 
 
@@ -56,20 +57,15 @@ def write_formula(
     cannot be written or holds something else than a formula.
     """
     formula = _with_true_amounts(formula, catalogue)
-    if not exists(path):
-        return write_whole(path, _content(formula_text(formula), formula, path, catalogue), stamp or MISSING)
-    text, found = read_text(path)
-    try:
-        new = _text_over(text, formula, catalogue, file_name(path))
-    except InputProblem as problem:
-        raise InputProblem(
-            f"cannot be saved over, as it is no usable formula file: {problem.what}",
-            file=file_name(path),
-            where=problem.where,
-            right="save under another name",
-        ) from None
-    content = _content(new, formula, path, catalogue)
-    return write_whole(path, byte_order_mark(path) + content, stamp or found)
+    file = file_name(path)
+    return save_in_place(
+        path,
+        stamp,
+        "formula file",
+        lambda: formula_text(formula),
+        lambda text: _text_over(text, formula, catalogue, file),
+        lambda text: _is_of(text, formula, catalogue, file),
+    )
 
 
 def _text_over(text: str, formula: Formula, catalogue: Catalogue | None, file: str) -> str:
@@ -80,17 +76,12 @@ def _text_over(text: str, formula: Formula, catalogue: Catalogue | None, file: s
     return edited_text(text, data, formula, tables_of(formula), _canonical(catalogue))
 
 
-def _content(text: str, formula: Formula, path: Path, catalogue: Catalogue | None) -> bytes:
-    """The bytes to write, after making sure that they are read back as this very formula."""
-    file = file_name(path)
+def _is_of(text: str, formula: Formula, catalogue: Catalogue | None, file: str) -> bool:
+    """Whether a text is read as this very formula."""
     data = parse(text, file)
     if catalogue is not None:
         formula_from_tables(data, catalogue, file)
-    if not says_the_same(data, formula, tables_of(formula), _canonical(catalogue)):
-        raise InputProblem(
-            "cannot be changed in place without losing something", file=file, right="save under another name"
-        )
-    return text.encode("utf-8")
+    return says_the_same(data, formula, tables_of(formula), _canonical(catalogue))
 
 
 def _with_true_amounts(formula: Formula, catalogue: Catalogue | None) -> Formula:

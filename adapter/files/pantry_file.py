@@ -20,11 +20,12 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import MISSING, Stamp, write_whole
+from adapter.files.atomic import Stamp
 from adapter.files.formula_tables import plain_number
 from adapter.files.pantry_edit import edited_text
 from adapter.files.toml.layout import document
-from adapter.files.toml.source import byte_order_mark, exists, parse, read_text
+from adapter.files.toml.save import save_in_place
+from adapter.files.toml.source import parse, read_text
 from adapter.formula.amounts import MOST_GRAMS, grams_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
@@ -71,34 +72,20 @@ def write_pantry(pantry: Pantry, path: Path, catalogue: Catalogue, stamp: Stamp 
     Over an existing pantry file only what differs is changed. `stamp` is what the file was when it was read: if
     another program saved it since, this raises InputProblem, as it does for anything that cannot be written.
     """
-    if not exists(path):
-        return write_whole(path, _content(pantry_text(pantry), pantry, path, catalogue), stamp or MISSING)
-    text, found = read_text(path)
     file = file_name(path)
-    try:
+
+    def changed(text: str) -> str:
         data = parse(text, file)
-        old = _pantry(data, catalogue, file)
-        new = edited_text(text, data.get("stock", []), old, pantry, tables_of(pantry))
-    except InputProblem as problem:
-        raise InputProblem(
-            f"cannot be saved over, as it is no usable pantry file: {problem.what}",
-            file=file,
-            where=problem.where,
-            right="save under another name",
-        ) from None
-    content = _content(new, pantry, path, catalogue)
-    return write_whole(path, byte_order_mark(path) + content, stamp or found)
+        return edited_text(text, data.get("stock", []), _pantry(data, catalogue, file), pantry, tables_of(pantry))
 
-
-def _content(text: str, pantry: Pantry, path: Path, catalogue: Catalogue) -> bytes:
-    """The bytes to write, after making sure that they are read back as this very pantry."""
-    if pantry_from_text(text, catalogue, file_name(path)) != _cleaned(pantry):
-        raise InputProblem(
-            "cannot be changed in place without losing something",
-            file=file_name(path),
-            right="save under another name",
-        )
-    return text.encode("utf-8")
+    return save_in_place(
+        path,
+        stamp,
+        "pantry file",
+        lambda: pantry_text(pantry),
+        changed,
+        lambda text: pantry_from_text(text, catalogue, file) == _cleaned(pantry),
+    )
 
 
 def _cleaned(pantry: Pantry) -> Pantry:

@@ -13,7 +13,7 @@ COMPOSITION = (
 
 PROPERTIES = (
     "density_g_ml", "each_g", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast", "gluten",
-    "liquefaction", "kitchen_salt", "reaches",
+    "liquefaction", "kitchen_salt", "reaches", "specific_heat",
 )  # fmt: skip
 
 TAGS = {

@@ -41,6 +41,7 @@ class NameFinder:
                 self._names.setdefault(key_of(alias), item.name)
         for item in catalogue:
             self._names[key_of(item.name)] = item.name
+        self._near_lengths: dict[int, list[str]] = {}
         self._by_length: defaultdict[int, list[str]] = defaultdict(list)
         for key in self._names:
             self._by_length[len(key)].append(key)
@@ -79,14 +80,17 @@ class NameFinder:
     def _near(self, wanted: str) -> list[tuple[str, float]]:
         from rapidfuzz import fuzz, process
 
-        longest = len(wanted) * 100 / NEAR_SCORE
-        keys = [
-            key
-            for length in range(int(len(wanted) * NEAR_SCORE / 125), int(longest * 1.1) + 1)
-            for key in self._by_length[length]
-        ]
+        keys = self._alike_in_length(len(wanted))
         found = process.extract(wanted, keys, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
         return [(hit[0], hit[1]) for hit in found]
+
+    def _alike_in_length(self, length: int) -> list[str]:
+        """Names that are not so much longer or shorter that they could not be near."""
+        if length not in self._near_lengths:
+            least, most = int(length * NEAR_SCORE / 125), int(length * 110 / NEAR_SCORE) + 1
+            keys = [key for number in range(least, most + 1) for key in self._by_length.get(number, ())]
+            self._near_lengths[length] = keys
+        return self._near_lengths[length]
 
     def _tails(self, wanted: str) -> Iterable[str]:
         """Ingredients that the last words, then the first words, are names of: "muscat raisins" may be raisins."""

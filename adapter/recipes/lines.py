@@ -150,6 +150,8 @@ class LineReader:
                 candidate for hit in hits for candidate in ([hit.ingredient] if hit.ingredient else hit.candidates[:1])
             ]
             return Found(known[0] if known else None, False, tuple(dict.fromkeys(near))), doubts
+        if any(len(words.pattern("halves").findall(note)) > 1 for note in said.notes):
+            doubts.append("a mixture of several is named")
         if found.ingredient is None:
             near_names = ", ".join(found.candidates)
             doubts.append(f"no such ingredient is known{f'; nearest: {near_names}' if near_names else ''}")

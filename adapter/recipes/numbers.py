@@ -16,6 +16,7 @@ _NUMBER = re.compile(
     rf"|(?P<spaced>[1-9]\d{{0,2}}(?:[ '’]\d{{3}})+)(?!\d)(?!\s?/)"
     rf"|(?P<plain>{_PLAIN_NUMBER})"
 )
+_DOZENS = re.compile(r"(\d{1,2})\s+(?:dozen|Dutzend|douzaines?\s+de|dussin)\b", re.IGNORECASE)
 _SPACES = re.compile(r"\s*")
 _SPACE = re.compile(r" ?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*\.?")
@@ -31,6 +32,9 @@ class WordReader:
     def number(self, start: int) -> tuple[float, int, str | None] | None:
         """A number in digits or words, where it ends, and what is wrong with it."""
         found = _NUMBER.match(self.text, start)
+        dozens = _DOZENS.match(self.text, start)
+        if dozens is not None:
+            return 12.0 * float(dozens[1]), dozens.end(), None
         if found is None:
             word = self.words.number_words.match(self.text, start)
             if word is None:

@@ -70,6 +70,9 @@ class OtherloafApp(App[None], inherit_bindings=False):
         else:
             await super().on_event(event)
 
+    def on_key_order_passed(self, message: KeyOrder.Passed) -> None:
+        message.arrived.set()
+
     async def _give(self, event: events.Event) -> None:
         """Hand an event on to whatever has the keys."""
         if isinstance(event, events.Key) and isinstance(self.screen, OtherloafScreen):

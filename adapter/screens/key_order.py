@@ -8,26 +8,35 @@ from __future__ import annotations
 
 import asyncio
 from collections import deque
+from contextlib import suppress
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from textual import events
+from textual.message import Message
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
 
+    from textual import events
     from textual.app import App
     from textual.message_pump import MessagePump
 
 LONGEST_S = 2.0
 """A key that takes longer than this no longer holds up the next."""
 QUIET_ROUNDS = 2
-MOST_TURNS, PAUSE_S = 20, 0.001
-"""Turns of the event loop that are waited out before pausing: most keys are done within a few."""
+LOOK_S = 0.02
+"""How often it is looked whether what is waited for can still come."""
 
 
 class KeyOrder:
     """A queue of keys and pastes in front of the app."""
+
+    class Passed(Message, bubble=True):
+        """Goes the way of a key, behind it: where it arrives, the key has been dealt with."""
+
+        def __init__(self, arrived: asyncio.Event) -> None:
+            super().__init__()
+            self.arrived = arrived
 
     def __init__(self, app: App[None], give: Callable[[events.Event], Awaitable[None]]) -> None:
         """`give` hands an event on to whatever has the keys."""
@@ -52,9 +61,8 @@ class KeyOrder:
         try:
             await self._done()
             while self._waiting and self._app.is_running:
-                event = self._waiting.popleft()
                 handed_on = asyncio.Event()
-                self._app.call_later(self._give_and_tell, event, handed_on)
+                self._app.call_later(self._give_and_tell, self._waiting.popleft(), handed_on)
                 await self._told(handed_on, self._app, monotonic() + LONGEST_S)
                 await self._done()
         finally:
@@ -65,15 +73,14 @@ class KeyOrder:
         handed_on.set()
 
     async def _done(self) -> None:
-        """Until whatever has the keys has nothing more to do."""
+        """Until whatever has the keys has nothing more to do: what a key sets going may set more going."""
         until = monotonic() + LONGEST_S
         quiet = 0
         while quiet < QUIET_ROUNDS and monotonic() < until and self._app.is_running:
             pumps = self._pumps()
-            for pump in pumps:
-                passed = asyncio.Event()
-                if pump.call_later(passed.set):
-                    await self._told(passed, pump, until)
+            arrived = asyncio.Event()
+            if pumps[0].post_message(self.Passed(arrived)):
+                await self._told(arrived, pumps[0], until)
             still = any(pump.message_queue_size or pump._next_callbacks for pump in pumps)
             quiet = 0 if still or pumps != self._pumps() else quiet + 1
 
@@ -82,14 +89,12 @@ class KeyOrder:
         screens = self._app.screen_stack
         if not screens:
             return [self._app]
-        screen = screens[-1]
-        focused = screen.focused or screen
-        return [node for node in focused.ancestors_with_self if not node._closing]
+        focused = screens[-1].focused or screens[-1]
+        return [*focused.ancestors_with_self]
 
     @staticmethod
     async def _told(told: asyncio.Event, pump: MessagePump, until: float) -> None:
-        """Wait for something that a pump is to tell, unless it has gone meanwhile."""
-        turns = 0
+        """Wait for something that comes by way of a pump, unless that has gone meanwhile."""
         while not told.is_set() and not pump._closing and monotonic() < until:
-            await asyncio.sleep(0 if turns < MOST_TURNS else PAUSE_S)
-            turns += 1
+            with suppress(TimeoutError):
+                await asyncio.wait_for(told.wait(), LOOK_S)

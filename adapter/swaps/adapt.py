@@ -14,11 +14,11 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Amount, Formula, Step
+from adapter.dough.readings.measured import Measured, measure, tolerance_steps
+from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import scale_grams
-from adapter.swaps.candidates import Candidate, candidates, short_now
+from adapter.swaps.candidates import candidates, short_now
 from adapter.swaps.final_formula import finished
 from adapter.swaps.loaf_programme import MOVING, NEW_WATER, Block, Chosen, LoafProgramme
 from adapter.swaps.offer import NOTABLE, drift_from
@@ -26,10 +26,10 @@ from adapter.swaps.programme import Part, Solution
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import Wishes, price_known, value_of
+from adapter.swaps.wishes import PRICE, Aim, Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 
-PASSES = 3
+PASSES = 8
 """How often the straight lines of the programme are put right from a reading, for aims."""
 MOST_TOGETHER = 3
 """Sets of contradicting wishes are looked for up to this size."""
@@ -63,6 +63,7 @@ class Way:
     price: float | None
     proven: bool
     gap: float
+    aimed: frozenset[str] = frozenset()
 
     @property
     def moved(self) -> tuple[Amount, ...]:
@@ -96,6 +97,16 @@ class Way:
         return drift_from(self.before, self.after)
 
     @property
+    def traded(self) -> tuple[tuple[str, float], ...]:
+        """What gives for it by more than a baker notices and was not aimed at, largest first, in its own unit."""
+        found = []
+        for key, tolerance in self.after.kitchen.tolerances.items():
+            steps = tolerance_steps(self.after, self.before, key)
+            if tolerance.counts(self.before.values[key]) and abs(steps) >= 1.0 and key not in self.aimed:
+                found.append((abs(steps), key, self.after.values[key] - self.before.values[key]))
+        return tuple((key, change) for _, key, change in sorted(found, reverse=True))
+
+    @property
     def allergens_added(self) -> tuple[str, ...]:
         return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
 
@@ -126,6 +137,10 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
     conflict: tuple[str, ...] = ()
     if not ways or ways[0].missed or ways[0].short:
         conflict = _conflict(swapper, wishes, until)
+    out_of_reach = frozenset(aim.said for aim in wishes.aims if conflict == (aim.said,)) - wishes.eased
+    if ways and out_of_reach:
+        eased = replace(wishes, eased=wishes.eased | out_of_reach)
+        ways = _Search(swapper, eased).ways(max(until, time.monotonic() + 0.2 * wishes.seconds))
     return Answer(wishes, ways, conflict)
 
 
@@ -134,17 +149,15 @@ def _check_holds(swapper: Swapper, wishes: Wishes) -> None:
         name = hold.removeprefix(LINE_HOLD)
         if hold.startswith(LINE_HOLD) and name in wishes.ruled_out:
             raise InputProblem(f"{name} is kept and ruled out at once", right="one of the two")
-    known = {candidate.name for candidate in _candidates(swapper, replace(wishes, refused=frozenset()))}
+    if not wishes.pinned:
+        return
+    short = short_now(swapper.formula, swapper, wishes.pantry)
+    known = {candidate.name for candidate in candidates(swapper, replace(wishes, refused=frozenset()), short)}
     for name in sorted(wishes.pinned):
         if name not in known:
             raise InputProblem(f"the swap {name!r} is none of those that can be", right="one that a way names")
         if name in wishes.refused:
             raise InputProblem(f"the swap {name!r} is refused and asked for at once", right="one of the two")
-
-
-def _candidates(swapper: Swapper, wishes: Wishes) -> list[Candidate]:
-    short = frozenset(amount.ingredient for amount in short_now(swapper.formula, swapper, wishes.pantry))
-    return candidates(swapper, wishes, short)
 
 
 class _Search:
@@ -153,7 +166,8 @@ class _Search:
     def __init__(self, swapper: Swapper, wishes: Wishes) -> None:
         self.swapper = swapper
         self.wishes = wishes
-        self.block = Block(swapper, wishes, _candidates(swapper, wishes))
+        short = short_now(swapper.formula, swapper, wishes.pantry)
+        self.block = Block(swapper, wishes, candidates(swapper, wishes, short), 1.0, short)
         self.programme = LoafProgramme([self.block], wishes.pantry, swapper.balancer.solver)
 
     def stuck(self) -> tuple[str, ...]:
@@ -259,6 +273,7 @@ def way_of(
         price_known(after.formula, wishes.pantry),
         gap <= 1e-6,
         gap,
+        frozenset(aim.key for aim in wishes.aims),
     )
 
 
@@ -317,9 +332,26 @@ def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, count: float =
             found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
         elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
             found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
-    if not found:
-        found += [f"serves {aim.said}" for aim in wishes.aims]
-    return tuple(found)
+    return tuple(found or [f"serves {aim.said}" for aim in wishes.aims if _serves(swapper, wishes, chosen, aim)])
+
+
+def _serves(swapper: Swapper, wishes: Wishes, chosen: Chosen, aim: Aim) -> bool:
+    """Whether a swap takes a reading, or the price, clearly towards an aim."""
+
+    def per_gram(line: Line) -> float:
+        if aim.key != PRICE:
+            return swapper.balancer.effect(line, aim.key)
+        price = wishes.pantry.price_of(line.ingredient) if wishes.pantry is not None else None
+        return (price or 0.0) / 1000.0
+
+    if aim.key in ("rise_time", "pace"):
+        return False
+    lines = [swapper.formula.lines[place] for place in chosen.candidate.places]
+    brought = sum(amount.grams * per_gram(Line(amount.ingredient, 0.0, lines[0].stage)) for amount in chosen.into)
+    change = brought - chosen.share * sum(line.grams * per_gram(line) for line in lines)
+    now = value_of(aim.key, swapper.measured, wishes.pantry)
+    wanted = aim.low - now if now < aim.low else aim.high - now
+    return change * wanted > 0 and abs(change) > 0.2 * abs(wanted)
 
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:

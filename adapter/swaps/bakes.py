@@ -20,8 +20,9 @@ from adapter.swaps.wishes import Wishes
 
 MOST_OF_ONE = 10_000
 MOST_BAKES = 30
-FRESH_BONUS = 0.002
-"""What using a gram of a stock that spoils before the day named is worth, in drift for each percent of flour [A]."""
+FRESH_BONUS = 0.1
+"""What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of
+what the swap costs by itself [A]."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ def plan_bakes(swappers: Sequence[Swapper], counts: Sequence[int], wishes: Wishe
     short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
     soon = _spoils_by(wishes, by)
     blocks = [
-        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count)
+        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count, short)
         for swapper, count in zip(swappers, counts, strict=True)
     ]
     programme = LoafProgramme(blocks, pantry, swappers[0].balancer.solver)
@@ -124,7 +125,7 @@ def _favoured(found: Sequence[Candidate], soon: frozenset[str], swapper: Swapper
     favoured = []
     for candidate in found:
         grams = sum(typical for name, typical in zip(candidate.chosen, candidate.typical, strict=True) if name in soon)
-        bonus = min(0.5 * candidate.cost, FRESH_BONUS * 100.0 * 100.0 * grams / flour / 100.0)
+        bonus = min(0.5 * candidate.cost, FRESH_BONUS * 100.0 * grams / flour)
         favoured.append(replace(candidate, cost=candidate.cost - bonus) if grams else candidate)
     return favoured
 

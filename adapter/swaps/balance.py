@@ -309,6 +309,9 @@ def rounded(before: Formula, after: Formula, never_nothing: Collection[str] = ()
     lines = []
     for line in after.lines:
         old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
+        if line.grams in old:
+            lines.append(line)
+            continue
         near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
         grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
         if grams == 0 and line.grams > 0 and line.ingredient in never_nothing:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.formula.model import Amount, Formula
+from adapter.formula.model import Formula
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER
@@ -48,9 +48,11 @@ def swap_name(formula: Formula, places: Sequence[int], chosen: Sequence[str]) ->
     return f"{out} > {' + '.join(sorted(chosen)) or 'nothing'}"
 
 
-def short_now(formula: Formula, swapper: Swapper, pantry: Pantry | None, count: float = 1.0) -> tuple[Amount, ...]:
-    """What the store lacks for so many of a formula."""
-    return () if pantry is None else missing(formula, pantry, swapper.kitchen.catalogue, count)
+def short_now(formula: Formula, swapper: Swapper, pantry: Pantry | None) -> frozenset[str]:
+    """The ingredients of a formula that the store lacks some of."""
+    if pantry is None:
+        return frozenset()
+    return frozenset(amount.ingredient for amount in missing(formula, pantry, swapper.kitchen.catalogue))
 
 
 def candidates(swapper: Swapper, wishes: Wishes, short: frozenset[str]) -> list[Candidate]:

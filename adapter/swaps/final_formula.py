@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line
 from adapter.swaps.balance import WATER, rounded, scale_grams
-from adapter.swaps.wishes import Wishes, value_of
+from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 from adapter.swaps.yeast import (
     dough_yeast_lines,
     keep_rise_time,
@@ -16,44 +17,64 @@ from adapter.swaps.yeast import (
     with_yeast_percent,
 )
 
+MOST_TOUCHES = 6
+TOUCHED_FIRST = ("salt", "water")
 ROUNDING = 1.0
 """By so many grams rounding may overdraw a stock; more is short, and told."""
 
 
 def finished(before: Measured, exact: Formula, wishes: Wishes, swapped: bool, count: float = 1.0) -> Measured:
-    """The formula as it is weighed, read. Tenths of a gram where an aim is not met by whole ones."""
-    kitchen = before.kitchen
-    yeasts = kitchen.catalogue.of_kind("yeast")
-    whole = _with_yeast(before, rounded(before.formula, exact, yeasts), wishes, swapped, count)
-    if not any(_misses(aim_key, whole, wishes) for aim_key in range(len(wishes.aims))):
-        return whole
-    tenths = _with_yeast(before, _tenths(before.formula, exact), wishes, swapped, count)
-    return min((whole, tenths), key=lambda each: sum(map(abs, _all_misses(each, wishes))))
+    """The formula as it is weighed, read. Where rounding misses an aim, one line is weighed to a tenth of a gram."""
+    yeasts = before.kitchen.catalogue.of_kind("yeast")
+    weighed = rounded(before.formula, exact, yeasts)
+    nothing = {line for line in before.formula.lines if line.grams <= 0}
+    weighed = weighed.with_lines(line for line in weighed.lines if line.grams > 0 or line in nothing)
+    after = _with_yeast(before, weighed, wishes, swapped, count)
+    for _ in range(MOST_TOUCHES):
+        better = next((touched for aim in wishes.aims if (touched := _touched(after, before, aim, wishes))), None)
+        if better is None:
+            break
+        after = better
+    return after
 
 
-def _misses(number: int, measured: Measured, wishes: Wishes) -> float:
-    aim = wishes.aims[number]
-    return aim.misses(value_of(aim.key, measured, wishes.pantry))
+def _touched(after: Measured, before: Measured, aim: Aim, wishes: Wishes) -> Measured | None:
+    """The formula with the line that serves an aim best weighed to a tenth, where that brings the aims nearer."""
+    miss = aim.misses(value_of(aim.key, after, wishes.pantry))
+    if not miss or not math.isfinite(miss) or aim.key in (PRICE, "rise_time", "pace"):
+        return None
+    slopes, composer = parts_of(after.gradient(aim.key)), after.kitchen.composer
+    old = {(line.ingredient, line.stage): line.grams for line in before.formula.lines}
+    moved = []
+    for place, line in enumerate(after.formula.lines):
+        effect = sparse_dot(slopes, composer.vector(line, after.uses))
+        changed = old.get((line.ingredient, line.stage)) != line.grams or line.ingredient in TOUCHED_FIRST
+        if effect and changed and f"line:{line.ingredient}" not in wishes.holds:
+            moved.append((abs(effect), place, effect))
+    best = None
+    for _, place, effect in sorted(moved, reverse=True)[:3]:
+        lines = list(after.formula.lines)
+        grams = round(lines[place].grams - miss / effect, 1)
+        over = wishes.pantry is not None and grams > lines[place].grams > wishes.pantry.grams_of(
+            lines[place].ingredient
+        )
+        if grams < 0 or abs(grams - lines[place].grams) > ROUNDING or over:
+            continue
+        lines[place] = lines[place].with_grams(grams)
+        touched = measure(after.kitchen, after.formula.with_lines(lines), before.book)
+        if _all_misses(touched, wishes) < _all_misses(best or after, wishes):
+            best = touched
+    return best
 
 
-def _all_misses(measured: Measured, wishes: Wishes) -> list[float]:
-    found = []
-    for number, aim in enumerate(wishes.aims):
+def _all_misses(measured: Measured, wishes: Wishes) -> float:
+    """How far all aims together are missed, in tolerances."""
+    total = 0.0
+    for aim in wishes.aims:
         tolerance = measured.kitchen.tolerances.get(aim.key)
-        miss = _misses(number, measured, wishes)
-        found.append(miss / (tolerance.value if tolerance else 1.0) if math.isfinite(miss) else math.inf)
-    return found
-
-
-def _tenths(before: Formula, exact: Formula) -> Formula:
-    old = {(line.ingredient, line.stage): line.grams for line in before.lines}
-    lines = []
-    for line in exact.lines:
-        was = old.get((line.ingredient, line.stage))
-        grams = was if was is not None and abs(was - line.grams) < 0.05 else round(line.grams, 1)
-        if grams > 0 or was is not None:
-            lines.append(line.with_grams(grams))
-    return exact.with_lines(lines)
+        miss = aim.misses(value_of(aim.key, measured, wishes.pantry))
+        total += abs(miss) / (tolerance.value if tolerance else 1.0)
+    return total
 
 
 def _with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool, count: float) -> Measured:
@@ -84,7 +105,7 @@ def _rising_in(measured: Measured, hours: float) -> Measured:
     if not math.isfinite(hours) or hours <= 0 or not measured.rise.is_alive:
         return measured
     try:
-        return with_yeast_percent(measured, measured.rise.yeast_for(hours, True))
+        return with_yeast_percent(measured, measured.rise.yeast_for(hours))
     except ValueError:
         return measured
 

@@ -25,6 +25,9 @@ SHORT_COST = 2_000.0
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
+EASED_COST = 3.0
+"""The same for an aim that cannot be met at all: it is sought, but no other wish gives way for it."""
+
 LEAST_SHARE = 0.05
 PLAY = 0.4
 """How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
@@ -58,6 +61,7 @@ class Block:
     wishes: Wishes
     candidates: Sequence[Candidate]
     count: float = 1.0
+    short: frozenset[str] = frozenset()
     keys: list[str] = field(default_factory=list)
     first_row: int = 0
     shares: list[int] = field(default_factory=list)
@@ -224,8 +228,10 @@ class LoafProgramme:
             elif line.grams <= 0:
                 continue
             elif block.wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
-                low, high, cost = -AIM_PLAY * line.grams, AIM_PLAY * line.grams, MOVE_COST / line.grams
-            elif left_out and "flour" in catalogue.get(line.ingredient).kinds:
+                # what the store lacks does not grow
+                grows = 0.0 if line.ingredient in block.short else AIM_PLAY
+                low, high, cost = -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams
+            elif left_out and line.ingredient not in block.short and "flour" in catalogue.get(line.ingredient).kinds:
                 low, high, cost = 0.0, GROWING * line.grams, 1e-6
             else:
                 continue
@@ -255,7 +261,8 @@ class LoafProgramme:
         factors = self.effects_of(block, aim)
         for end, sign in ((aim.low, 1.0), (aim.high, -1.0)):
             if math.isfinite(end):
-                miss = self._column(None, (), 0.0, math.inf, WISH_COST / size)
+                cost = EASED_COST if aim.said in block.wishes.eased else WISH_COST
+                miss = self._column(None, (), 0.0, math.inf, cost / size)
                 self.parts.append(Part({**{c: sign * f for c, f in factors.items()}, miss: 1.0}))
                 self._aim_parts.append((len(self.parts) - 1, aim, number, "low" if sign > 0 else "high"))
 

@@ -102,7 +102,7 @@ class Offer:
                     steps.append((key, step))
         return sorted(steps, key=lambda item: -abs(item[1]))
 
-    @property
+    @cached_property
     def missed(self) -> tuple[Unmet, ...]:
         """What was to be kept or held and is not, by more than a tenth of what a baker notices."""
         found = []
@@ -115,11 +115,11 @@ class Offer:
                 found.append(item)
         return tuple(found)
 
-    @property
+    @cached_property
     def allergens_added(self) -> tuple[str, ...]:
         return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
 
-    @property
+    @cached_property
     def allergens_removed(self) -> tuple[str, ...]:
         return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
 

@@ -1,7 +1,8 @@
 """The order of offers: the one in which a baker would reach for them.
 
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
-same sort of thing, then what is in store, then fewer new allergens, then drift for each share replaced.
+same sort of thing, then what is in store, then fewer new allergens, then what is no rarity, then drift for each share
+replaced, a little more for each further thing that comes in.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ BROAD = frozenset(
     ("liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver")
 )
 """Kinds whose members are only alike; those of any other kind (syrups, rye flours) are one sort of thing [A]."""
+
+FURTHER = 0.5
+"""What each thing beyond the first that comes in counts like, in drift [A]."""
 
 SAME, ALIKE, STRANGE = 0, 1, 2
 ALIKE_GRAMS, ALIKE_SHARE = 1.0, 0.02
@@ -58,7 +62,8 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
         pantry is not None and bool(offer.short(pantry)),
         len(offer.allergens_added),
         len(offer.missed) > 0,
-        offer.drift / share,
+        offer.rule is not None and not offer.rule.seldom.isdisjoint(offer.chosen),
+        offer.drift / share + FURTHER * max(0, len(offer.into) - 1),
     )
 
 

@@ -37,6 +37,14 @@ class MostOfFlour:
 
 
 @dataclass(frozen=True, slots=True)
+class Dose:
+    """How much of an incoming slot comes in unless an amount is typed, grams in % of the formula's flour."""
+
+    slot: int
+    percent_flour: float
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     id: str
     family: str
@@ -54,6 +62,8 @@ class Rule:
     notice: str
     tag: str
     source: str
+    seldom: frozenset[str] = frozenset()
+    dose: tuple[Dose, ...] = ()
 
     def takes(self, slot: str, ingredient: str, catalogue: Catalogue) -> bool:
         """Whether an outgoing slot takes this ingredient; `stays` are those of a kind that it leaves alone."""
@@ -113,6 +123,7 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         ("moves", moves),
         ("except", row.texts("except")),
         ("except_out", row.texts("except_out")),
+        ("seldom", row.texts("seldom")),
     ):
         for slot in slots:
             _check_slot(row, key, slot, catalogue)
@@ -147,6 +158,8 @@ def read_rule(row: Row, catalogue: Catalogue, keepable: frozenset[str]) -> Rule:
         row.text("notice"),
         row.tag(),
         row.text("source"),
+        frozenset(row.texts("seldom")),
+        tuple(_doses(row, len(into))),
     )
 
 
@@ -192,3 +205,11 @@ def _most(row: Row, slots: int) -> Iterator[MostOfFlour]:
         if percent <= 0:
             raise part.fault("percent_flour", f"is {percent:g}", "above zero")
         yield MostOfFlour(slot, percent)
+
+
+def _doses(row: Row, slots: int) -> Iterator[Dose]:
+    for part, slot in _slots(row, "dose", Dose, slots):
+        percent = part.number("percent_flour")
+        if percent <= 0:
+            raise part.fault("percent_flour", f"is {percent:g}", "above zero")
+        yield Dose(slot, percent)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import permutations
 
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
@@ -21,7 +21,6 @@ from adapter.swaps.rules import Rule, fits
 from adapter.swaps.variant import LARGEST_GRAMS
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
 
-ACID_READINGS = ("ph", "tta")
 MOST_ROUNDS = 4
 NOTICED = 0.5
 """A kept reading that the proof has moved by more than this, in tolerances, is put right [A]."""
@@ -262,9 +261,11 @@ class Swapper:
             moves = tuple(dict.fromkeys((*moves, *DEFAULT_MOVES)))
         movers, new_water = self._movers(request, moves)
         share = request.share_percent
+        flour = self.measured.amount("flour") * share / 10_000.0
+        doses = {dose.slot: dose.percent_flour * flour for dose in rule.dose} if rule else {}
         return Swap(
             tuple((place, self.formula.lines[place].grams * share / 100.0) for place in request.out),
-            tuple(Incoming(name, request.typed.get(name)) for name in request.chosen),
+            tuple(Incoming(name, request.typed.get(name, doses.get(slot))) for slot, name in enumerate(request.chosen)),
             movers,
             new_water,
             rule.keep if rule else request.keep,

@@ -46,7 +46,8 @@ class Wishes:
     """Everything that is wished of a loaf.
 
     `without` are the words as said, `ruled_out` the ingredients that carry them with how; `holds` are reading keys and
-    "line:NAME". `refused` and `pinned` are the names of swaps that must not, and must, be in every answer.
+    "line:NAME". `refused` and `pinned` are the names of swaps that must not, and must, be in every answer. `eased` are
+    aims, as said, that cannot be met: they are sought, but not at any price.
     """
 
     pantry: Pantry | None = None
@@ -59,6 +60,7 @@ class Wishes:
     refused: frozenset[str] = frozenset()
     pinned: frozenset[str] = frozenset()
     seconds: float = SECONDS
+    eased: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         if not 1 <= self.ways <= MOST_WAYS:

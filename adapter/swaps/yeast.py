@@ -12,6 +12,7 @@ from adapter.swaps.balance import scale_grams
 
 SAME_TIME_H = 1e-9
 SAME_PERCENT = 1e-12
+NEAR_TIME = 0.02
 
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
@@ -29,14 +30,24 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     """The formula after a swap with its yeast scaled so that the rise takes as long as before, rounded to the scale.
 
     Left alone: a formula without yeast in its dough, one whose rise took for ever, and one that already rises in the
-    same time. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without `refined` the
-    yeast is taken from one step along the proof's own slope: for a list of many swaps.
+    same time. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without `refined` it is
+    taken in closed form from the proof before, and put right once by the new proof's own gas where the time is not
+    near: for a list of many swaps.
     """
     hours = before.values["rise_time"]
-    same = abs(after.values["rise_time"] - hours) < SAME_TIME_H
-    if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or same or not after.rise.is_alive:
+    if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or not after.rise.is_alive:
         return after
-    return with_yeast_percent(after, after.rise.yeast_for(hours, refined))
+    if refined:
+        if abs(after.values["rise_time"] - hours) < SAME_TIME_H:
+            return after
+        return with_yeast_percent(after, after.rise.yeast_for(hours))
+    percent = after.rise.yeast_like(before.rise, hours)
+    if abs(percent - after.rise.yeast_percent) < SAME_PERCENT * after.rise.yeast_percent:
+        return after
+    found = with_yeast_percent(after, percent)
+    if abs(found.values["rise_time"] - hours) <= NEAR_TIME * hours or _added_percent(found) <= 0:
+        return found
+    return with_yeast_percent(found, found.rise.yeast_near(hours))
 
 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:

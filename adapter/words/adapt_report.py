@@ -46,6 +46,7 @@ def way_report(way: Way) -> Data:
         "allergens_added": list(way.allergens_added),
         "allergens_removed": list(way.allergens_removed),
         "drift": number(way.drift),
+        "traded": [{"reading": key, "change": number(change)} for key, change in way.traded],
         "price": None if way.price is None else number(way.price),
         "short": amounts_data(way.short),
         "missed": [
@@ -144,6 +145,11 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:
             lines.append(f"{word}: {', '.join(data[key])}")
+    if data["traded"]:
+        given = ", ".join(
+            f"{item['reading']} {figure_text(item['reading'], item['change'], True)}" for item in data["traded"]
+        )
+        lines.append(f"given up for it: {given}")
     for miss in data["missed"]:
         nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
         lines.append(f"! {miss['wish']} is not met{nearest}")

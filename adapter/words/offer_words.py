@@ -17,8 +17,12 @@ from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
+<<<<<<< HEAD
 from adapter.words.freshness import first_date, freshness, freshness_sentence
 from adapter.words.text_report import figure_text, grams_text
+=======
+from adapter.words.text_report import figure_text, grams_text, rise_text
+>>>>>>> main
 
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""
@@ -191,7 +195,8 @@ Sentence = tuple[str, bool]
 def offer_sentences(offer: Offer, pantry: Pantry | None) -> list[Sentence]:
     """What is to be said of an offer before it is taken."""
     share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
-    parts = [f"{out_text(offer)} → {into_text(offer)}{share}", yeast_text(offer.before, offer.after)]
+    new_time = rise_text(offer.before.values["rise_time"], offer.after.values["rise_time"])
+    parts = [f"{out_text(offer)} → {into_text(offer)}{share}", yeast_text(offer.before, offer.after), new_time]
     if offer.allergens_removed:
         parts.append("takes out " + ", ".join(offer.allergens_removed))
     said: list[Sentence] = [(" · ".join(part for part in parts if part), False)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -12,6 +13,8 @@ NOTHING = "–"
 HEAD_WIDTH = 28
 MOST_WIDTH = 200
 """As wide as a table gets where nobody says how wide the terminal is: in a file, through a pipe."""
+TOLD_H = 0.25
+"""A new time of the rise is told from a quarter of an hour on."""
 
 
 def figure_text(key: str, value: float | None, signed: bool = False) -> str:
@@ -97,9 +100,27 @@ def offer_text(data: Data) -> list[str]:
             lines.append(f"    {word}: " + ", ".join(data[key]))
     if data["in_pantry"] is not None:
         lines.append("    in the pantry" if data["in_pantry"] else f"    short of {amounts_text(data['short'])}")
+    rise = data["changes"].get("rise_time")
+    new_time = rise_text(rise["before"], rise["after"]) if rise is not None else ""
+    if new_time:
+        lines.append(f"    {new_time}")
     if data["notice"]:
         lines.append(f"    {data['notice']}")
     return lines
+
+
+def rise_text(before: float | None, after: float | None) -> str:
+    """The new time of the rise, where a swap changes it by a quarter of an hour or more; empty where it does not.
+
+    Hours; None or infinite is a dough that does not rise by itself.
+    """
+    first, second = (math.inf if hours is None else hours for hours in (before, after))
+    if first == second or abs(second - first) < TOLD_H:
+        return ""
+    if not math.isfinite(second):
+        return "it does not rise by itself any more"
+    instead = f"instead of {first:.1f} h" if math.isfinite(first) else "where it did not rise"
+    return f"rises in {second:.1f} h {instead}"
 
 
 def drift_text(data: Data) -> str:

@@ -17,7 +17,7 @@ from adapter.dough import tables
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.dough.tables import cautions, work_steps
+from adapter.dough.tables import cautions, loaf_classes, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
 from adapter.files.log_file import logs_in, read_log
@@ -47,6 +47,10 @@ from adapter.swaps.ruled_out import load_without
 from adapter.swaps.rules import TABLE as RULES
 from adapter.swaps.rules import load_rules
 from adapter.words.reports import out_of_band
+
+ORGANIC = frozenset(("lactic", "acetic", "citric", "malic", "gluconic", "succinic", "aconitic", "ascorbic", "tartaric"))
+ACIDS_MAY_DIFFER = 0.1
+"""Share by which the acids may weigh more or less than the figure says [A]."""
 
 ALLERGEN_GROUPS = (
     "gluten", "crustaceans", "egg", "fish", "peanut", "soya", "milk", "nuts", "celery", "mustard", "sesame",
@@ -91,6 +95,8 @@ def check_tables() -> tuple[list[str], list[Path], Kitchen]:
     ]
     lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
+    lines += _doubtful_acids(kitchen)
+    lines += [line for folder in folders for line in _retired_keys(folder)]
     lines += _pantry_lines(kitchen)
     for sample in samples():
         _read(read_sample(sample, kitchen.catalogue), kitchen)
@@ -173,6 +179,26 @@ def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
             _check_allergens(when, "allergen", when.names("allergen"))
     for row in INGREDIENTS.rows(folder):
         _check_allergens(row, "allergens", row.texts("allergens"))
+
+
+def _doubtful_acids(kitchen: Kitchen) -> Iterator[str]:
+    """Ingredients whose acids do not weigh what their figure of organic acids says."""
+    molar_mass = {name: acid.molar_mass for name, acid in kitchen.catalogue.substances.acids.items()}
+    for ingredient in kitchen.catalogue:
+        if ingredient.acidity is None or ingredient.preferment is not None:
+            continue
+        groups = ingredient.acidity.groups
+        grams = sum(mmol * molar_mass[name] / 1e4 for name, _, mmol in groups if name in ORGANIC & molar_mass.keys())
+        said = ingredient.figure("organic_acids")
+        if grams > 0 and abs(grams - said) > ACIDS_MAY_DIFFER * max(grams, said) + 0.05:
+            yield f"  {clean(ingredient.name)}: organic_acids {said:g} g, but its acids weigh {grams:.2g} g in 100 g"
+
+
+def _retired_keys(folder: Traversable) -> Iterator[str]:
+    """Keys of an own table that once meant something."""
+    for row in loaf_classes.TABLE.rows(folder):
+        for key in sorted(loaf_classes.RETIRED.intersection(row.data)):
+            yield f"  {row.file}, {row.where}: {key} has no effect any more and may go"
 
 
 def _check_known(row: Row, key: str, names: Sequence[str], known: Iterable[str]) -> None:

@@ -20,7 +20,8 @@ class Piece:
     """One bench. `homes` goes with the bench's variants, one each: None for a variant that has no file yet.
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
-    of the bake log and is not written down yet. `written` is what stands in the draft.
+    of the bake log and is not written down yet. `written` is what stands in the draft. `compared` are the
+    signs of the columns that were compared last.
     """
 
     key: str
@@ -31,6 +32,7 @@ class Piece:
     when: datetime
     log_form: dict[str, str] = field(default_factory=dict)
     written: KeptWork | None = None
+    compared: tuple[str, ...] = ()
 
     def kept(self, work: Work | None = None) -> KeptWork:
         work = work or self.bench.work

@@ -120,9 +120,12 @@ def test_offers_for_one_line(data: Data, plain: Path) -> None:
         assert offer["rule"] is not None
 
 
-def test_a_line_that_no_rule_knows_has_no_offers(run: Callable[..., Any], data: Data, plain: Path) -> None:
-    assert data("offers", plain, "--line", "salt") == {"offers": []}
-    assert "otherloaf swap" in run("offers", plain, "--line", "salt").out
+def test_a_line_that_no_rule_knows_has_no_offers(
+    run: Callable[..., Any], data: Data, written: Callable[..., Path]
+) -> None:
+    with_leaf = written({"white wheat flour": 500, "water": 300, "salt": 10, "bay leaf": 1})
+    assert data("offers", with_leaf, "--line", "bay leaf") == {"offers": []}
+    assert "otherloaf swap" in run("offers", with_leaf, "--line", "bay leaf").out
 
 
 def test_a_pantry_says_what_is_there(data: Data, plain: Path, tmp_path: Path) -> None:

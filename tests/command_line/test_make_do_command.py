@@ -28,7 +28,8 @@ def test_the_hut_loaf_is_baked_from_the_store(data: Data, store: Path) -> None:
     assert 0 < found["drift"] < 5
     whey = sum(line["grams"] for line in found["lines"] if line["ingredient"] == "sour whey")
     assert whey <= 200  # what the store holds
-    assert all(swap["out"] and swap["into"] and swap["notice"] for swap in found["swaps"])
+    assert all(swap["out"] and swap["notice"] and swap["why"] for swap in found["swaps"])
+    assert found["ways"][0]["lines"] == found["lines"]
 
 
 def test_what_is_saved_reads_the_same(data: Data, ok: Callable[..., str], store: Path, tmp_path: Path) -> None:
@@ -45,7 +46,11 @@ def test_what_is_saved_reads_the_same(data: Data, ok: Callable[..., str], store:
 
 def test_text_names_each_swap_and_what_is_short(ok: Callable[..., str], store: Path) -> None:
     text = ok("make-do", "sunday_currant_rolls", "--pantry", store)
-    assert "→" in text and "Still short of" in text
+    assert "→" in text and "of 160 g in store" in text and "Proven the best" in text
+    bare = store.with_name("bare.toml")
+    bare.write_text('[pantry]\nname = "bare"\n[[stock]]\ningredient = "bread flour"\n', encoding="utf-8")
+    text = ok("make-do", "sunday_currant_rolls", "--pantry", bare)
+    assert "Still short of" in text and "These cannot all be had" not in text and "cannot be had: from bare" in text
 
 
 def test_held_lines_stay(data: Data, store: Path) -> None:

@@ -52,6 +52,7 @@ def test_the_offer_of_a_rule_is_the_swap_by_it(data: Data, plain: Path) -> None:
         if [item["ingredient"] for item in offer["into"]] == ["malt syrup"]
     )
     swap = data("swap", plain, "--out", "honey", "--into", "malt syrup")
+    del offer["says"]  # what it holds is told only beside another offer of the same ingredients
     assert {key: swap[key] for key in offer} == offer
 
 
@@ -209,7 +210,7 @@ def test_swaps_follow_one_another_through_files(data: Data, plain: Path, tmp_pat
 
 def test_saving_over_a_file_keeps_its_comments_and_tables(data: Data, plain: Path) -> None:
     plain.write_text("# from the blue book\n" + plain.read_text() + '\n[mine]\nshelf = "left"\n')
-    data("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", plain)
+    data("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", plain, "--force")
     text = plain.read_text()
     assert text.startswith("# from the blue book\n")
     assert '[mine]\nshelf = "left"' in text
@@ -266,10 +267,53 @@ def test_another_program_that_saved_meanwhile_is_not_overwritten(
         return solve(*words, **more)
 
     monkeypatch.setattr(swapper.Swapper, "free_swap", slowly)
-    line = refused("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", plain)
+    line = refused("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", plain, "--force")
     assert "changed by another program" in line
     assert "246" in plain.read_text()
     assert "malt syrup" not in plain.read_text()
+
+
+def test_nothing_is_written_over_unasked(refused: Callable[..., str], data: Data, plain: Path, tmp_path: Path) -> None:
+    before = plain.read_text()
+    for target in (plain, tmp_path / "card.md"):
+        target.touch()
+        words = ["swap", plain, "--out", "honey", "--into", "malt syrup", "--save", target]
+        words = words if target is plain else ["export", plain, target]
+        assert "is there already" in refused(*words) and "--force" in refused(*words)
+    assert plain.read_text() == before and (tmp_path / "card.md").read_text() == ""
+    data("swap", plain, "--out", "honey", "--into", "malt syrup", "--save", plain, "--force")
+    assert "malt syrup" in plain.read_text()
+
+
+def test_a_line_of_two_stages_is_named_by_its_stage(refused: Callable[..., str], data: Data, tmp_path: Path) -> None:
+    lines = [("soaker", "water", 100), ("dough", "water", 300), ("dough", "bread flour", 500), ("dough", "salt", 9)]
+    path = tmp_path / "two.toml"
+    path.write_text(
+        '[formula]\nname = "two"\n'
+        + "".join(f'[[line]]\nstage = "{s}"\ningredient = "{i}"\ngrams = {g}\n' for s, i, g in lines)
+    )
+    line = refused("swap", path, "--out", "water", "--into", "milk")
+    assert "2 stages" in line and "water@soaker" in line and "water@dough" in line
+    found = data("swap", path, "--out", "water@soaker", "--into", "milk")
+    assert [(item["ingredient"], item["grams"]) for item in found["out"]] == [("water", 100)]
+    assert "one of soaker, dough" in refused("swap", path, "--out", "water@sponge", "--into", "milk")
+    assert "fewer" not in refused("swap", path, "--out", "salt@soaker", "--into", "milk")
+
+
+def test_what_is_named_and_gets_nothing_is_an_error(refused: Callable[..., str], plain: Path) -> None:
+    """As sour as before and milk alone for the buttermilk: no milk can do that, and the program says so."""
+    line = refused("swap", plain, "--out", "buttermilk", "--into", "milk", "water", "--hold", "ph", "tta")
+    assert "would come in" in line or "--grams" in line
+
+
+def test_a_free_swap_takes_no_other_line_away(data: Data, plain: Path) -> None:
+    before = {line["ingredient"]: line["grams"] for line in data("balance", plain)["lines"]}
+    for out, into in (("honey", "milk"), ("buttermilk", "butter"), ("buttermilk", "walnuts"), ("salt", "milk")):
+        after = {
+            line["ingredient"]: line["grams"] for line in data("swap", plain, "--out", out, "--into", into)["lines"]
+        }
+        for name, grams in before.items():
+            assert name == out or after.get(name, 0.0) >= 0.45 * grams, (out, into, name)
 
 
 # --- amounts that a baker expects ---------------------------------------------------------------------------------

@@ -34,7 +34,7 @@ def kitchen_with(kitchen: Kitchen, name: str, **figures: float) -> Kitchen:
 
 
 def alone(kitchen: Kitchen, name: str, key: str) -> float:
-    return kitchen.quantities[key].value(kitchen.composer.vector(Line(name, 1.0)))
+    return kitchen.quantities[key].value(kitchen.composer.vector(Line(name, 1.0, reaches=100.0)))
 
 
 def whole(ingredient: Ingredient) -> float:

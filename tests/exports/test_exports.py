@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -103,7 +104,16 @@ def test_a_recipe_as_schema_org_has_it(loaf: Measured) -> None:
     assert len(data["recipeIngredient"]) == len(formula.lines)
     assert data["recipeYield"] == "1 tin loaf"
     assert data["isBasedOn"] == {"@type": "Recipe", "name": "book </script>"}
-    known = {"@context", "@type", "name", "recipeYield", "recipeIngredient", "description", "isBasedOn"}
+    known = {
+        "@context",
+        "@type",
+        "name",
+        "recipeYield",
+        "recipeIngredient",
+        "description",
+        "isBasedOn",
+        "recipeInstructions",
+    }
     assert set(data) <= known
 
 
@@ -131,9 +141,9 @@ def test_every_form_is_written_whole(suffix: str, loaf: Measured, tmp_path: Path
     assert names_in(tmp_path) == [path.name]
 
 
-@pytest.mark.parametrize("name", ["loaf.txt", "loaf", "loaf.", ".md", "loaf.\x1b[31m"])
+@pytest.mark.parametrize("name", ["loaf.doc", "loaf", "loaf.", ".md", "loaf.\x1b[31m"])
 def test_a_suffix_that_says_nothing(name: str, loaf: Measured, tmp_path: Path) -> None:
-    with pytest.raises(InputProblem, match=r"\.toml, \.md, \.csv, \.json, \.jsonld"):
+    with pytest.raises(InputProblem, match=r"\.toml, \.md, \.txt, \.html, \.csv, \.json, \.jsonld"):
         export_file(loaf, tmp_path / name)
     assert not names_in(tmp_path)
 
@@ -166,3 +176,24 @@ def load_kitchen_once() -> Kitchen:
     if not _KITCHENS:
         _KITCHENS.append(load_kitchen())
     return _KITCHENS[0]
+
+
+def test_json_ld_says_of_a_loaf_what_the_vocabulary_has(loaf: Measured) -> None:
+    """Expanded by a JSON-LD processor with schema.org as vocabulary: every property is one of Recipe or HowToStep.
+
+    Properties and their value types: https://schema.org/Recipe, https://schema.org/HowToStep (from memory).
+    """
+    from pyld import jsonld
+
+    data = json.loads(export_text(loaf, ".jsonld"))
+    data["@context"] = {"@vocab": "https://schema.org/"}  # as its own context maps them; nothing is fetched
+    (recipe,) = jsonld.expand(data)
+    schema = "https://schema.org/"
+    assert recipe["@type"] == [f"{schema}Recipe"]
+    known = ("name", "recipeYield", "recipeIngredient", "description", "isBasedOn", "recipeInstructions", "cookTime")
+    assert {key for key in recipe if not key.startswith("@")} <= {schema + key for key in known}
+    assert [item["@value"] for item in recipe[f"{schema}recipeIngredient"]] == data["recipeIngredient"]
+    steps = recipe[f"{schema}recipeInstructions"]
+    assert steps and all(step["@type"] == [f"{schema}HowToStep"] for step in steps)
+    assert " ".join(step[f"{schema}text"][0]["@value"] for step in steps) == " ".join(loaf.formula.note.split())
+    assert re.fullmatch(r"PT\d+M", recipe[f"{schema}cookTime"][0]["@value"])  # ISO 8601 duration

@@ -189,6 +189,9 @@ ENGLISH: list[Answer] = [
     ("5 g yeast", 5, 5, "g", "yeast", "fresh yeast", 5, False),
     ("1 tsp yeast", 1, 1, "tsp", "yeast", "active dry yeast", 4, False),
     ("1.250 g white flour", 1250, 1250, "g", "white flour", "white wheat flour", 1250, False),
+    ("500 g white flour (half strong, half plain)", 500, 500, "g", "white flour", "white wheat flour", 500, False),
+    ("tsp salt", 1, 1, "tsp", "salt", "salt", 6, False),
+    ("2 dozen eggs", 24, 24, "", "eggs", "egg", 1200, True),
     # words of preparation, size and use
     ("1/2 cup cold unsalted butter, cut into cubes", 0.5, 0.5, "cup", "unsalted butter", "butter", 113.5, True),
     ("2 cups sifted all-purpose flour", 2, 2, "cup", "all-purpose flour", "white wheat flour", 250, True),

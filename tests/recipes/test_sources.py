@@ -224,9 +224,9 @@ LONG = {
 
 @pytest.mark.parametrize("text", LONG.values(), ids=LONG.keys())
 def test_nothing_takes_long(text: str, read: Read) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     try:
         read(text, "long.txt")
     except InputProblem as problem:
         assert "\n" not in str(problem)
-    assert time.perf_counter() - begun < 10
+    assert time.process_time() - begun < 6

@@ -42,6 +42,11 @@ def test_every_action_of_a_screen_does_something(name: str) -> None:
         assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
 
 
+@pytest.mark.parametrize("name", [name for name in SCREENS if name != "formulas"])
+def test_every_screen_has_a_text_to_copy(name: str) -> None:
+    assert screen_class(name).text_to_copy is not OtherloafScreen.text_to_copy
+
+
 @pytest.mark.parametrize("name", SCREENS)
 def test_no_key_is_bound_twice_within_a_screen(name: str) -> None:
     seen: dict[str, str] = {}

@@ -67,11 +67,11 @@ async def test_every_number_of_the_report_is_shown_whole(size: tuple[int, int]) 
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        report = compare_report(screen.found.variants)
+        assert screen.comparison is not None
+        report = compare_report(screen.comparison.variants)
         assert len(screen.table.in_sight) == 3
         for key in READING_KEYS:
-            level = next(level for level in screen.found.levels[0] if level.key == key)
+            level = next(level for level in screen.comparison.levels[0] if level.key == key)
             await to_row(pilot, screen, level.label)
             unit = f", {level.unit}" if level.unit else " "
             line = line_with(pilot, "▸", f"▸ {level.label}{unit}"[:18])
@@ -88,12 +88,12 @@ async def test_every_line_stands_with_grams_and_percent(size: tuple[int, int]) -
     async with standing_on(sample(HUT_LOAF), size) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        for row in screen.found.lines:
+        assert screen.comparison is not None
+        for row in screen.comparison.lines:
             place = next(
                 i
                 for i, each in enumerate(screen.table.table)
-                if each.part == LINE and each.key == str(screen.found.lines.index(row))
+                if each.part == LINE and each.key == str(screen.comparison.lines.index(row))
             )
             screen.table.highlight(place)
             await pilot.pause()
@@ -118,9 +118,9 @@ async def test_a_change_is_told_in_words_where_there_is_room() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
+        assert screen.comparison is not None
         said = set()
-        for level in screen.found.levels[1]:
+        for level in screen.comparison.levels[1]:
             if level.change:
                 await to_row(pilot, screen, level.label)
                 line = line_with(pilot, f"▸ {level.label}")
@@ -135,7 +135,7 @@ async def test_a_change_is_told_by_a_sign_where_there_is_not() -> None:
     async with standing_on(sample(HUT_LOAF), (80, 24)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
+        assert screen.comparison is not None
         await to_row(pilot, screen, "TTA")
         assert line_with(pilot, "▸", "TTA").count("~") == 2
         assert "! clear " in shown(pilot) and "~ no clear change" in shown(pilot)
@@ -177,8 +177,8 @@ async def test_what_must_be_bought_is_what_the_pantry_lacks() -> None:
         three_variants(pilot)
         screen = await compare(pilot)
         pantry = session_of(pilot).pantry
-        assert pantry is not None and screen.found is not None
-        takes = grams_of(screen.found.variants[0].formula, "sour whey")
+        assert pantry is not None and screen.comparison is not None
+        takes = grams_of(screen.comparison.variants[0].formula, "sour whey")
         missing = takes - pantry.grams_of("sour whey")
         assert missing > 0
         line = shown(pilot).split("to buy: g")[1].split("sour whey")[1].splitlines()[0]
@@ -214,14 +214,14 @@ async def test_another_column_can_be_what_all_is_measured_against() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        before = screen.found.levels[2][0].change
+        assert screen.comparison is not None
+        before = screen.comparison.levels[2][0].change
         screen.table.to_column(2)
         await pilot.press("f")
         await pilot.pause()
-        assert screen.found.variants[0].formula is session_of(pilot).open_bench.work.variants[2].formula
+        assert screen.comparison.variants[0].formula is session_of(pilot).open_bench.work.variants[2].formula
         assert "change against C" in shown(pilot)
-        assert screen.found.levels[1][0].change == pytest.approx(-before)
+        assert screen.comparison.levels[1][0].change == pytest.approx(-before)
 
 
 async def test_only_what_differs() -> None:
@@ -306,8 +306,8 @@ async def test_logged_bakes_stand_under_the_variant_that_was_baked(home: Path, t
     async with standing_on(named(path), (200, 60)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        assert [len(bakes) for bakes in screen.found.bakes] == [1, 1, 0]
+        assert screen.comparison is not None
+        assert [len(bakes) for bakes in screen.comparison.bakes] == [1, 1, 0]
         await to_row(pilot, screen, "crumb")
         assert "tight, moist" in line_with(pilot, "crumb")
         assert "2.25" in line_with(pilot, "rise, h") and "97.5" in line_with(pilot, "core, °C")
@@ -334,8 +334,8 @@ async def test_the_table_is_exported_in_the_numbers_of_the_command_line(
     async with standing_on(sample(HUT_LOAF), (120, 34)) as pilot:
         three_variants(pilot)
         screen = await compare(pilot)
-        assert screen.found is not None
-        variants, pantry = screen.found.variants, session_of(pilot).pantry
+        assert screen.comparison is not None
+        variants, pantry = screen.comparison.variants, session_of(pilot).pantry
         await pilot.press("e")
         await pilot.pause()
         export = pilot.app.screen

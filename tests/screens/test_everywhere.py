@@ -10,6 +10,7 @@ from textual.events import Key
 
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.compare.screen import CompareScreen
 from adapter.screens.export.screen import ExportScreen
 from adapter.screens.parts import top_lines
 from adapter.screens.parts.copying import refusal
@@ -102,6 +103,27 @@ async def test_the_room_is_remembered(home: Path) -> None:
         assert app.theme == LIGHT
 
 
+async def test_what_is_shown_of_a_list_is_remembered(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "i", "v", "c", "d")
+    async with running([loaf]) as (app, pilot):
+        assert "in stock for linseed" in screen_text(app)
+        await press(app, pilot, "v", "c")
+        assert "differences only" in screen_text(app).splitlines()[0]
+
+
+async def test_the_compared_columns_are_remembered(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "v", "5", "enter", "v", "6", "enter", "c")
+        screen = app.screen
+        assert isinstance(screen, CompareScreen)
+        assert [each.sign for each in screen.chosen] == ["A", "B", "C"]
+        await press(app, pilot, "f", "c", "down", "space", "enter", "q", "c")
+        again = app.screen
+        assert isinstance(again, CompareScreen) and again is not screen
+        assert [each.sign for each in again.chosen] == [each.sign for each in screen.chosen] == ["C", "A"]
+
+
 @pytest.mark.parametrize("content", [b"", b"\xff", b"[", b"[]", b'{"room": 3}', b"[" * 100_000, b'{"room": "\\ud800"}'])
 def test_preferences_that_cannot_be_read_count_as_none(home: Path, content: bytes) -> None:
     path = home / "preferences.json"
@@ -133,6 +155,15 @@ async def test_the_palette_finds_formulas_ingredients_and_readings(loaf: Path) -
         await command(app, pilot, "raisin malt loaf")
         assert isinstance(app.screen, BenchScreen) and app.session.open_bench.book.name == "Raisin malt loaf"
         assert [type(screen).__name__ for screen in app.screen_stack] == ["FormulasScreen", "BenchScreen"]
+
+
+async def test_the_palette_takes_the_beginnings_of_words_and_names_before_other_names(loaf: Path) -> None:
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "ctrl+p")
+        await typed(pilot, "kef")
+        await settled(app, pilot)
+        assert any("▸ kefir" in line for line in screen_text(app).splitlines())
+        assert "Take it" not in screen_text(app)
 
 
 async def test_commands_come_before_what_they_are_like(loaf: Path) -> None:

@@ -40,12 +40,12 @@ async def to_form(pilot: Pilot[None], screen: ExportScreen, form: str) -> None:
 
 
 async def to_path(pilot: Pilot[None], path: Path) -> None:
-    """The keys in the path, and another one in it (typing it would take a second)."""
-    await press(app_of(pilot), pilot, "p")
+    """Another path in its field (typing it would take a second); Enter takes it."""
+    await press(app_of(pilot), pilot, "n")
     field = app_of(pilot).focused
     assert isinstance(field, Input)
     field.value = str(path)
-    await pilot.pause()
+    await press(app_of(pilot), pilot, "enter")
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -125,9 +125,9 @@ async def test_a_path_that_cannot_be_is_one_line(tmp_path: Path) -> None:
             ("a\u202eb.csv", "no file is named"),
         ):
             text = f"{tmp_path}/{path}" if path else ""
-            await press(app_of(pilot), pilot, "p")
+            await press(app_of(pilot), pilot, "n")
             screen.path_field.value = text
-            await press(app_of(pilot), pilot, "enter")
+            await press(app_of(pilot), pilot, "enter", "enter")
             assert screen.said.startswith("! ") and said in screen.said, screen.said
             assert screen.path_field.value == text
     assert sorted(tmp_path.rglob("*.csv")) == before and (tmp_path / "file.csv").read_text() == "mine"
@@ -137,9 +137,9 @@ async def test_a_path_is_typed(home: Path, monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setenv("HOME", str(home))
     async with standing_on(sample(HUT_LOAF)) as pilot:
         await export(pilot, ".csv")
-        await press(app_of(pilot), pilot, "p", "ctrl+u")
+        await press(app_of(pilot), pilot, "n", "ctrl+u")
         await typed(pilot, "~/t.csv")
-        await press(app_of(pilot), pilot, "enter")
+        await press(app_of(pilot), pilot, "enter", "enter")
         assert (home / "t.csv").exists()
 
 
@@ -176,9 +176,9 @@ async def test_no_sample_is_ever_written_over() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         session_of(pilot).open_bench.type_amount(0, 40.0)
         screen = await export(pilot)
-        await press(app_of(pilot), pilot, "p")
+        await press(app_of(pilot), pilot, "n")
         screen.path_field.value = str(place)
-        await press(app_of(pilot), pilot, "enter")
+        await press(app_of(pilot), pilot, "enter", "s")
         assert screen.said.startswith("! ") and "samples" in screen.said
     assert place.read_bytes() == before
 
@@ -230,7 +230,7 @@ async def test_the_card_says_what_readers_may_take_and_each_sentence_can_be_left
 async def test_escape_leaves_the_path_first_and_then_the_screen() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await export(pilot)
-        await press(app_of(pilot), pilot, "p")
+        await press(app_of(pilot), pilot, "n")
         await typed(pilot, "q")
         assert pilot.app.screen is screen and screen.path_field.value.endswith("q")
         await press(app_of(pilot), pilot, "escape")

@@ -365,7 +365,7 @@ async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() ->
 async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         session = session_of(pilot)
-        before, tta = session.open_bench.now.reading("ph"), session.open_bench.now.reading("tta")
+        before, acid_before = session.open_bench.now.reading("ph"), session.open_bench.now.reading("tta")
         screen = await pantry(pilot)
         await to_figure(pilot, screen, "sour whey", "ph")
         await typed(pilot, "4.1")
@@ -377,10 +377,8 @@ async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None
         after = session.open_bench.now.reading("ph")
         assert after.value < before.value and after.spread < before.spread
         assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "sour whey", "200")
-        was, now = (
-            f"{figure_text('tta', reading.value)} ± {figure_text('tta', reading.spread)}"
-            for reading in (tta, session.open_bench.now.reading("tta"))
-        )
+        acid = (acid_before, session.open_bench.now.reading("tta"))
+        was, now = (f"{figure_text('tta', each.value)} ± {figure_text('tta', each.spread)}" for each in acid)
         assert f"TTA {was} → {now}" in screen.said
 
 

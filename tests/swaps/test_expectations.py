@@ -57,7 +57,6 @@ def test_every_expected_swap_is_offered_at_all(
     assert any(wanted(entry) in offered for entry in row["expect"]), offered[:10]
 
 
-@pytest.mark.skip(reason="runs once the list comes in the order in which a baker would reach: whole needs first")
 @BY_NAME
 def test_what_a_colleague_would_name_stands_first(
     row: dict[str, Any], loaf: Callable[..., Formula], swapper: Callable[[Formula], Swapper]

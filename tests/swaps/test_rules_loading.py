@@ -65,7 +65,7 @@ BAD_ROWS = {
     "unknown kind that moves": ('["water"]', '["kind:wet"]', "moves", "kind:wet"),
     "unknown exception": ('tag = "own"', 'except = ["moon"]\ntag = "own"', "except", "moon"),
     "nothing goes out": ('out = ["honey"]', "out = []", "out", "nothing"),
-    "nothing comes in": ('into = ["malt syrup"]', "into = []", "into", "nothing"),
+    "nothing is said of what comes in": ('into = ["malt syrup"]\n', "", "into", "missing"),
     "unknown quantity kept": ('["sugar"]', '["sugr"]', "keep", "sugr"),
     "a reading that is not linear kept": ('["sugar"]', '["rise_time"]', "keep", "rise_time"),
     "unknown quantity weighed": ('tag = "own"', 'weigh = { sugr = 2 }\ntag = "own"', "sugr", "one of"),

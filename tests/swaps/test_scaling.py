@@ -138,7 +138,7 @@ def test_yeast_for_a_time_in_todays_kitchen(bench: Bench, hours: float) -> None:
     inputs = BakeInputs(Temperatures(room_c=16.0), 19.0, 28.0, 40.0)
     now = datetime(2026, 11, 24, 9, 0)
     plan = bake_plan(bench.now, inputs, now)
-    bench.rise_in(hours, rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent, hours))
+    bench.rise_in(hours, rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent))
     assert bake_plan(bench.now, inputs, now).proof_h.value == pytest.approx(hours, rel=0.04)
     assert bench.undo() and bench.formula == RYE
 

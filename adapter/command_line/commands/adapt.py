@@ -127,7 +127,9 @@ def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | No
     )
 
 
-def answer_for(options: argparse.Namespace, path: Path, kitchen: Kitchen, pantry: Pantry | None) -> str:
+def answer_for(
+    options: argparse.Namespace, path: Path, kitchen: Kitchen, pantry: Pantry | None, flat: bool = False
+) -> str:
     """The ways of one formula; the first is saved where that is asked for."""
     from adapter.formula.problems import file_name
     from adapter.swaps.adapt import adapt
@@ -138,6 +140,8 @@ def answer_for(options: argparse.Namespace, path: Path, kitchen: Kitchen, pantry
     swapper = swapper_for(kitchen, formula)
     answer = adapt(swapper, wishes_of(options, swapper, pantry))
     data = adapt_report(answer)
+    if flat and answer.ways:  # make-do told one plan before there were ways: its keys stay
+        data = {**data["ways"][0], **data}
     if options.save is not None:
         if not answer.ways:
             raise InputProblem("there is no way to save", where="adapt", right="fewer wishes")

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
+from adapter.command_line.formula_lines import lines_named
 from adapter.command_line.loading import STANDARD_STREAM, kitchen_and_pantry, measured_file, swapper_for
 from adapter.command_line.options import with_file, with_force, with_pantry
 from adapter.command_line.saving import not_over_unasked
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.kitchen import Kitchen
+    from adapter.swaps.swapper import Swapper
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -18,7 +24,13 @@ def options(parser: argparse.ArgumentParser) -> None:
     forms = "; ".join(f"{form.suffix}: {form.title}" for form in formula_forms())
     parser.add_argument("out", type=Path, metavar="OUT", help=f"{forms}; - for standard output, with --as")
     parser.add_argument("--as", dest="suffix", metavar="SUFFIX", help="the form, where OUT is -: such as .md")
-    parser.add_argument("--options", action="store_true", help="on a card: what to take for what a reader lacks")
+    parser.add_argument(
+        "--options",
+        nargs="*",
+        metavar="INGREDIENT",
+        help="on a card: what to take for what a reader lacks; named, only for these",
+    )
+    parser.add_argument("--cups", action="store_true", help="on a card: cups and spoons beside the grams")
     with_force(parser)
     with_pantry(parser)
 
@@ -26,7 +38,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> str:
     from adapter.exports.form import ForReaders
     from adapter.exports.forms import export_file, export_text, form_of
-    from adapter.formula.problems import file_name
+    from adapter.formula.problems import InputProblem, file_name
 
     to_output = str(options.out) == STANDARD_STREAM
     if not to_output:
@@ -35,15 +47,32 @@ def run(options: argparse.Namespace) -> str:
     measured = measured_file(options.file, kitchen)
     told = ForReaders()
     suffix = (options.suffix or "") if to_output else options.out.suffix
-    if form_of(suffix).for_readers:
-        from adapter.words.reader_options import reader_options, reasons_of
+    try:
+        form = form_of(suffix)
+    except InputProblem as problem:
+        raise problem.in_file(file_name(options.out)) from None
+    if form.for_readers:
+        from adapter.words.reader_options import reasons_of
 
         swapper = swapper_for(kitchen, measured.formula)
-        told = ForReaders(reader_options(swapper) if options.options else (), reasons_of(swapper.rules))
+        told = ForReaders(_sentences(options, kitchen, swapper), reasons_of(swapper.rules), options.cups)
     if to_output:
         return export_text(measured, suffix, told).rstrip("\n")
     export_file(measured, options.out, told)
     return f"{file_name(options.out)} written"
+
+
+def _sentences(options: argparse.Namespace, kitchen: Kitchen, swapper: Swapper) -> list[str]:
+    """What to take for what a reader lacks: of every line, of the named ones, or of none."""
+    from adapter.words.reader_options import reader_options
+
+    if options.options is None:
+        return []
+    wanted = {
+        swapper.formula.lines[place].ingredient for place in lines_named(swapper.formula, options.options, kitchen)
+    }
+    offered = reader_options(swapper)
+    return [option.sentence for option in offered if not wanted or option.ingredient in wanted]
 
 
 COMMAND = Command("write a formula in another form", options, run)

@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> str:
         raise InputProblem(
             "there is no pantry to make do with", where="make-do", right="--pantry FILE, or keep your own"
         )
-    return answer_for(options, options.file, kitchen, pantry)
+    return answer_for(options, options.file, kitchen, pantry, flat=True)
 
 
 COMMAND = Command("bake it from what the pantry holds: the short word for adapt --pantry", options, run)

@@ -1,4 +1,4 @@
-"""What could stand in for the lines of a formula, least drift first."""
+"""What could stand in for the lines of a formula, as a baker would reach for it."""
 
 from __future__ import annotations
 

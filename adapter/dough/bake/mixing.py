@@ -160,11 +160,16 @@ def _is_earlier(line: Line) -> bool:
 
 
 def line_specific_heat(measured: Measured, line: Line) -> float:
-    """kJ/(kg K) of a line at 20 °C: flour as from the bag, a sourdough by its flour and water, else by parts."""
+    """kJ/(kg K) of a line at 20 °C: the table's own, flour as from the bag, a sourdough or anything else by its parts.
+
+    Crystals hold less heat than what is dissolved, so sugar and salt have theirs in the table.
+    """
     composer = measured.kitchen.composer
     vector = composer.vector(line)
     parts: Mapping[str, float] = dict(zip(composer.layout.keys, vector, strict=True))
     ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    if "specific_heat" in ingredient.properties:
+        return ingredient.property("specific_heat")
     if ingredient.preferment:
         water = 1.0 / (1.0 + 100.0 / (ingredient.preferment.hydration if line.hydration is None else line.hydration))
         return (1.0 - water) * DRY_FLOUR + water * specific_heat({"water": 1.0}, 20.0)

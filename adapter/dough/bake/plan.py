@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -27,7 +28,7 @@ from adapter.dough.bake.ripe_by import builds_from
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, stage_rows
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
-from adapter.dough.models.proof import unrisen_density
+from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.readings import starch
 from adapter.dough.readings.kitchen import Calibration
@@ -187,7 +188,7 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     if inputs.there_g is not None:
         rows = (*builds_from(measured, inputs.there_g, _build_hours(inputs, now), inputs.temperatures.room_c), *rows)
     durations = Durations(
-        proof_h.value if rise.stated_h is None else rise.stated_h,
+        _hours_of_proof(measured, rise, proof_h),
         bake.value / 60.0,
         loaf_class.wait_h.low,
         stage_starts(measured, rows),
@@ -243,6 +244,13 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     )
 
 
+def _hours_of_proof(measured: Measured, rise: Rise, proof_h: Span) -> float:
+    """Hours on the clock: those planned, else those of the rise; none where soda raises it in the oven."""
+    if rise.stated_h is not None:
+        return rise.stated_h
+    return 0.0 if not math.isfinite(proof_h.value) and measured.gas_mmol > 0.0 else proof_h.value
+
+
 def _build_hours(inputs: BakeInputs, now: datetime) -> float | None:
     """Hours that builds may take: until the loaf is to be sliced, a day and a half at most; None without a time."""
     if inputs.ready is None:
@@ -281,6 +289,7 @@ def risen_loaf(measured: Measured, rise_percent: float) -> Loaf:
         measured.rise.rye_share,
         measured.loaf_class,
         rise_percent / 100.0,
+        measured.sugar_fat,
     )
 
 

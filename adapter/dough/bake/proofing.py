@@ -12,6 +12,7 @@ from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_nig
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow
 from adapter.dough.models.proof import Rise
+from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD
 from adapter.dough.readings.measured import Measured
 
@@ -24,7 +25,6 @@ DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 LEAST_PROOF_SPREAD = 0.08
 """No log makes a proof surer than this: the eye that says "risen" stays [A]."""
-MEAN_STEPS = 48
 CURVE_POINTS = 49
 
 
@@ -43,8 +43,9 @@ def mean_temperature(rise: Rise, hours: float) -> float:
     """°C of a dough, averaged over so many hours of its proof."""
     if not math.isfinite(hours) or hours <= 0.0:
         return rise.temperature_c
-    warmth = rise.warmth()
-    return sum(warmth(hours * (step + 0.5) / MEAN_STEPS) for step in range(MEAN_STEPS)) / MEAN_STEPS
+    start_c = rise.temperature_c if rise.dough_c is None else rise.dough_c
+    spells = rise.spells or (Place(math.inf, rise.temperature_c),)
+    return mean_warmth(start_c, spells, rise.tau_h, hours)
 
 
 def proof_of(measured: Measured, rise: Rise) -> Span:
@@ -72,8 +73,8 @@ def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     course = rise.over(last)
     points = []
     for number in range(CURVE_POINTS):
-        moment = course.at(last * number / (CURVE_POINTS - 1))
-        points.append((moment.hours, 100.0 * rise.bubbles.rise(moment.gas_ml, moment.temperature_c)))
+        hours = last * number / (CURVE_POINTS - 1)
+        points.append((hours, 100.0 * rise.bubbles.rise(course.gas_at(hours), course.at(hours).temperature_c)))
     return tuple(points)
 
 

@@ -66,7 +66,7 @@ def mean_charge(pkas: Sequence[float], ph: float) -> float:
     >>> round(mean_charge((4.76,), 4.76), 6)
     0.5
     """
-    return _mean_and_variance(_cumulative_constants(pkas), 10.0**ph)[0]
+    return mean_and_variance(_cumulative_constants(pkas), 10.0**ph)[0]
 
 
 def undissociated(total_mmol: float, pkas: Sequence[float], ph: float) -> float:
@@ -96,7 +96,7 @@ def charge(amounts_mmol: Sequence[float], species: Sequence[Species], ph: float,
     total = litres * 1000.0 * (KW * thinness - 1.0 / thinness)
     for amount, kind in zip(amounts_mmol, species, strict=True):
         if amount:
-            total += amount * _mean_and_variance(kind._betas, thinness)[0]
+            total += amount * mean_and_variance(kind._betas, thinness)[0]
     return total
 
 
@@ -111,7 +111,7 @@ def charge_slope(amounts_mmol: Sequence[float], species: Sequence[Species], ph: 
     total = litres * 1000.0 * (KW * thinness + 1.0 / thinness)
     for amount, kind in zip(amounts_mmol, species, strict=True):
         if amount:
-            total += amount * _mean_and_variance(kind._betas, thinness)[1]
+            total += amount * mean_and_variance(kind._betas, thinness)[1]
     return LN10 * total
 
 
@@ -156,7 +156,7 @@ def solve_ph(
             excess += amount * mean
             variance += amount * ((first + 4.0 * second) / states - mean * mean)
         for amount, betas in many:
-            mean, spread = _mean_and_variance(betas, thinness)
+            mean, spread = mean_and_variance(betas, thinness)
             excess += amount * mean
             variance += amount * spread
         if excess > 0.0:
@@ -228,7 +228,7 @@ def _cumulative_constants(pkas: Iterable[float]) -> tuple[float, ...]:
     return tuple(betas)
 
 
-def _mean_and_variance(betas: Sequence[float], thinness: float) -> tuple[float, float]:
+def mean_and_variance(betas: Sequence[float], thinness: float) -> tuple[float, float]:
     """Mean and variance of the negative charge of a molecule, at 10^pH (how thin the protons are)."""
     states, charges, squares = 1.0, 0.0, 0.0
     power = 1.0

@@ -20,15 +20,17 @@ cooler core the curve is within 16 %. It is never less than a loaf without inner
 Minutes and curve are one formula, read both ways: core_temperature at bake_minutes is the core asked for.
 Never shorter for a hotter core, a cooler oven or dough, or a bigger loaf of the same density.
 
-What the brick does not know: oven spring, the crust's resistance, a hot stone, steam, and where in the oven
-the loaf stands. A lid makes no difference here, for want of a source. Show ±20 %; the thermometer in the
-core decides. Minutes, °C, metres, grams, kJ/(kg K), W/(m K), W/(m² K). Impossible input raises ValueError
-with one sentence.
+What the brick does not know: oven spring, the crust's resistance, and where in the oven the loaf stands; stone,
+steam, tin and lid are in the h and k of the kind of bake (oven_kinds.py). Small pieces wait for their crust.
+Show ±20 %; the thermometer in the core decides. Minutes, °C, metres, grams, kJ/(kg K), W/(m K), W/(m² K).
+Impossible input raises ValueError with one sentence.
 """
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+
+from adapter.dough.models.oven_kinds import crust_minutes
 
 # Convection and radiation together [A]; published values for still baking ovens lie near 10–25 W/m²K [M].
 HEAT_TRANSFER = 12.5
@@ -55,7 +57,9 @@ STARCH_FROM_C, STARCH_TO_C = 55.0, 85.0
 class Loaf:
     """Risen dough as a brick, with its measures when it goes into the oven.
 
-    `specific_heat_kj` is the dough's at 60 °C: dense rye about 3.0, wheat about 2.85 kJ/(kg K).
+    `specific_heat_kj` is the dough's at 60 °C: dense rye about 3.0, wheat about 2.85 kJ/(kg K). `conductivity` and
+    `heat_transfer` are those of the kind of bake (oven_kinds.py). `crust_sugar_fat` is sugar and fat in % of flour of a
+    loaf whose crust is waited for; None under a lid.
     """
 
     mass_g: float
@@ -64,6 +68,8 @@ class Loaf:
     height_m: float
     specific_heat_kj: float
     conductivity: float = CONDUCTIVITY
+    heat_transfer: float = HEAT_TRANSFER
+    crust_sugar_fat: float | None = None
 
     def __post_init__(self) -> None:
         for what, value in (
@@ -73,6 +79,7 @@ class Loaf:
             ("height", self.height_m),
             ("specific heat", self.specific_heat_kj),
             ("conductivity", self.conductivity),
+            ("heat transfer", self.heat_transfer),
         ):
             if not (math.isfinite(value) and value > 0.0):
                 raise ValueError(f"the loaf's {what} has to be above zero, not {value:g}")
@@ -131,19 +138,23 @@ def bake_minutes(
     oven_c: float,
     core_c: float,
     start_c: float,
-    h: float = HEAT_TRANSFER,
+    h: float | None = None,
     oven_factor: float = 1.0,
     spread: float = SPREAD,
 ) -> BakeTime:
     """Minutes until the core reaches `core_c` [F, see the module], with ±20 % unless another spread is known.
 
-    `oven_factor` multiplies the minutes: what this kitchen's logged bakes took over what the model said.
+    A small piece is through before its crust has colour: then it is the crust that is waited for. `h` is the loaf's own
+    heat transfer unless given. `oven_factor` multiplies the minutes: what this kitchen's logged bakes took over what
+    the model said.
     """
     kitchen = _Kitchen(loaf, oven_c, start_c, h, oven_factor)
     _check_core(core_c, start_c)
     if not 0.0 <= spread < 1.0:
         raise ValueError(f"a spread of {spread:g} is not between 0 and 1")
     minutes = kitchen.minutes_to(core_c)
+    if loaf.crust_sugar_fat is not None:
+        minutes = max(minutes, oven_factor * crust_minutes(loaf.mass_g, oven_c, loaf.crust_sugar_fat))
     return BakeTime(minutes * (1.0 - spread), minutes, minutes * (1.0 + spread))
 
 
@@ -152,7 +163,7 @@ def core_temperature(
     minutes: float,
     oven_c: float,
     start_c: float,
-    h: float = HEAT_TRANSFER,
+    h: float | None = None,
     oven_factor: float = 1.0,
 ) -> float:
     """°C in the middle of the loaf after so many minutes: the same formula as bake_minutes, turned round."""
@@ -167,7 +178,7 @@ def core_curve(
     start_c: float,
     core_c: float,
     points: int = 60,
-    h: float = HEAT_TRANSFER,
+    h: float | None = None,
     oven_factor: float = 1.0,
 ) -> list[tuple[float, float]]:
     """(minutes, °C) at even steps from the oven's door to the moment the core reaches `core_c`."""
@@ -175,13 +186,13 @@ def core_curve(
         raise ValueError("a curve needs at least two points")
     kitchen = _Kitchen(loaf, oven_c, start_c, h, oven_factor)
     _check_core(core_c, start_c)
-    end = kitchen.minutes_to(core_c)
+    end = bake_minutes(loaf, oven_c, core_c, start_c, h, oven_factor).value
     steps = [end * n / (points - 1) for n in range(points)]
     return [(minutes, kitchen.core_after(minutes)) for minutes in steps]
 
 
 def heating_rate_c_per_min(
-    loaf: Loaf, oven_c: float, start_c: float, h: float = HEAT_TRANSFER, oven_factor: float = 1.0
+    loaf: Loaf, oven_c: float, start_c: float, h: float | None = None, oven_factor: float = 1.0
 ) -> float:
     """Mean °C per minute of the core between 55 and 85 °C, where the grain's enzymes work on the starch.
 
@@ -197,7 +208,8 @@ def heating_rate_c_per_min(
 class _Kitchen:
     """One loaf in one oven: the time constants worked out once. Seconds inside, minutes outside."""
 
-    def __init__(self, loaf: Loaf, oven_c: float, start_c: float, h: float, oven_factor: float) -> None:
+    def __init__(self, loaf: Loaf, oven_c: float, start_c: float, h: float | None, oven_factor: float) -> None:
+        h = loaf.heat_transfer if h is None else h
         if not COLDEST_OVEN_C <= oven_c <= HOTTEST_OVEN_C:
             right = f"between {COLDEST_OVEN_C:g} and {HOTTEST_OVEN_C:g} °C"
             raise ValueError(f"an oven at {oven_c:g} °C does not bake bread: {right}")

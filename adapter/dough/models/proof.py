@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
+from adapter.dough.models.acidity import solve_ph
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.culture_pace import acid_pace
 from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
@@ -25,6 +27,10 @@ def unrisen_density(rye_share: float) -> float:
     return WHEAT_DENSITY + (RYE_DENSITY - WHEAT_DENSITY) * rye_share
 
 
+def _ratio(now: float, before: float) -> float:
+    return now / before if before > 0.0 else 1.0
+
+
 @dataclass(frozen=True, slots=True)
 class Rise:
     """A dough just mixed, and where it rises: a place of one temperature, or the spells that were planned for it.
@@ -41,6 +47,7 @@ class Rise:
     dough_c: float | None = None
     tau_h: float = 0.0
     _kept: dict[str, Course] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
+    _hours: dict[str, float] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
 
     @property
     def yeast_percent(self) -> float:
@@ -101,7 +108,10 @@ class Rise:
         """Time to the rise; infinite where no gas is made or it would take more than two days."""
         if not self.is_alive:
             return math.inf
-        return self.course().hours_to_rise(self.bubbles, self.rise_fraction)
+        found = self._hours.get("rise")
+        if found is None:
+            found = self._hours["rise"] = self.course().hours_to_rise(self.bubbles, self.rise_fraction)
+        return found
 
     def gas_needed(self) -> float:
         """mL CO2 per 100 g flour that the rise takes, at the temperature of the place."""
@@ -142,17 +152,60 @@ class Rise:
             return None
         return self.course().at(hours)
 
-    def yeast_for(self, hours: float, refined: bool = True) -> float:
+    def yeast_like(self, before: Rise, hours: float) -> float:
+        """Fresh yeast in % of flour with which this dough rises in the hours that another one took, in closed form.
+
+        E(Y2) = [N2 − other gas · g2/g1 · S2/S1] / [gas of yeast / E(Y1) · g2/g1]: what each gas needs and makes goes
+        with the pace of salt, sugar and pH at the start, and with the cells. Nothing changed gives exactly the same.
+        """
+        if self.medium == before.medium and self.living == before.living and self.bubbles == before.bubbles:
+            return self.yeast_percent
+        moment = before.course().at(hours)
+        if moment.bakers_gas_ml <= 0.0:
+            return self.yeast_near(hours)
+        pace = self._pace_at_start() / before._pace_at_start()
+        wild = _ratio(
+            self.living.sourdough_yeast / self.medium.flour_g, before.living.sourdough_yeast / before.medium.flour_g
+        )
+        bacteria = _ratio(self.living.bacteria / self.medium.flour_g, before.living.bacteria / before.medium.flour_g)
+        needed = self.bubbles.gas_needed(self.rise_fraction, moment.temperature_c)
+        needed -= moment.wild_gas_ml * pace * wild + moment.bacteria_gas_ml * bacteria
+        per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
+        return yeast_for_effect(max(needed / per_worth, 0.0))
+
+    def _pace_at_start(self) -> float:
+        """Pace of the yeast as it is mixed: by salt, sugar and pH."""
+        medium = self.medium
+        ph = solve_ph(medium.amounts_mmol, medium.species, medium.fixed_charge_mmol, medium.slurry_litres)
+        return medium.pace * acid_pace(ph, 0.0)
+
+    def yeast_near(self, hours: float) -> float:
+        """Fresh yeast in % of flour that raises this dough in about so many hours, without following another proof.
+
+        What its own proof shows of the gas by then is split by who made it; that of bakers' yeast goes with what the
+        yeast is worth. Exact where yeast neither grows nor crowds and the hours are its own; for a list of many swaps.
+        """
+        course = self.course()
+        moment = course.at(hours)
+        missing_h = max(hours - moment.hours, 0.0)
+        share = moment.bakers_gas_ml / moment.gas_ml if moment.gas_ml > 0.0 else 0.0
+        gas_ml = moment.gas_ml + missing_h * course.rates[-1]
+        by_bakers = share * gas_ml
+        needed = self.bubbles.gas_needed(self.rise_fraction, moment.temperature_c) - (gas_ml - by_bakers)
+        if by_bakers <= 0.0:
+            return self.yeast_for(hours)
+        return yeast_for_effect(max(effective_yeast(self.yeast_percent) * needed / by_bakers, 0.0))
+
+    def yeast_for(self, hours: float) -> float:
         """Fresh yeast in % of flour that raises this dough in so many hours; 0 where its own is enough.
 
-        Gas at that hour is sought by the secant in what the yeast is worth. Without `refined` the first step is
-        taken: exact where the yeast neither grows nor crowds. Raises ValueError where yeast does not work.
+        Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where yeast does not
+        work.
         """
-        if not hours > 0.0:
-            raise ValueError(f"no dough rises within {hours:g} h")
+        if not hours > GAS_WAKES_H:
+            raise ValueError(f"no dough rises within {GAS_WAKES_H:g} h; {hours:g} h was asked for")
         if not self.medium.pace > 0.0:
             raise ValueError("yeast does not work in this dough")
-        percent = self.living.bakers_yeast or 0.5
 
         def short(percent: float) -> float:
             end = self._with_yeast(percent).over(hours).end
@@ -162,15 +215,15 @@ class Rise:
         if without >= 0.0:
             return 0.0
         last, last_short = 0.0, without
-        effect = effective_yeast(percent)
+        effect = effective_yeast(self.living.bakers_yeast or 0.5)
         for _ in range(40):
             missing = short(yeast_for_effect(effect))
-            if missing <= last_short or abs(effect - last) < _SAME_YEAST:
+            if missing == last_short or abs(effect - last) < _SAME_YEAST:
                 break
             step = missing * (effect - last) / (missing - last_short)
             last, last_short = effect, missing
             effect = min(max(effect - step, 0.0), _MOST_YEAST_PERCENT)
-            if not refined or abs(step) < _SAME_YEAST * max(effect, 1.0):
+            if abs(step) < _SAME_YEAST * max(effect, 1.0):
                 break
         return yeast_for_effect(effect)
 

@@ -15,8 +15,8 @@ yeast (10^7 per g of dough), bakers' yeast Y (% of flour as fresh), gas (mL per 
     flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less    [A]
 
 Bacteria and sourdough yeast take their first hour (bacteria already working: half an hour) to get going [A]. pH is
-that of the slurry of section 3, moved on by one Newton step each time step. Two-step Adams–Bashforth, a few minutes
-a step: halving the step changes pH by less than 0.01 and gas by less than 1 %.
+that of the slurry of section 3, moved on by one Newton step each time step. Two-step Adams–Bashforth, ten minutes
+a step and more later: halving the step changes pH by less than 0.01 and gas by less than 1 %.
 
 Spread: acids of yeast ±40 %, absolute pH ±0.4, times ±30 %: differences of dose and warmth are better known.
 """
@@ -24,7 +24,7 @@ Spread: acids of yeast ±40 %, absolute pH ±0.4, times ±30 %: differences of d
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from adapter.dough.models.acidity import Species, tta_ml_per_10g
@@ -62,7 +62,7 @@ OWN_BACTERIA_MMOL, OWN_BACTERIA_C, OWN_BACTERIA_DOUBLING_C = 0.5, 27.0, 7.0
 FRESH_CELLS_E7 = 1000.0
 """10^7 cells in a gram of fresh yeast."""
 
-FIRST_STEP_H, LONGEST_STEP_H, STEP_GROWTH = 1.0 / 12.0, 0.25, 1.0 / 36.0
+FIRST_STEP_H, LONGEST_STEP_H, STEP_GROWTH = 1.0 / 6.0, 0.5, 1.0 / 12.0
 LONGEST_H = 240.0
 
 
@@ -122,13 +122,19 @@ class Moment:
     lactic: float
     acetic: float
     yeast_meq: float
-    yeast_gas_ml: float
+    bakers_gas_ml: float
+    wild_gas_ml: float
     bacteria_gas_ml: float
+
+    @property
+    def yeast_gas_ml(self) -> float:
+        """mL CO2 per 100 g flour that yeast of both kinds has made."""
+        return self.bakers_gas_ml + self.wild_gas_ml
 
     @property
     def gas_ml(self) -> float:
         """mL CO2 per 100 g flour made since mixing."""
-        return self.yeast_gas_ml + self.bacteria_gas_ml
+        return self.bakers_gas_ml + self.wild_gas_ml + self.bacteria_gas_ml
 
     def made(self) -> tuple[float, float, float, float]:
         """mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
@@ -161,6 +167,17 @@ class Course:
                 return _blend(before, after, (hours - before.hours) / (after.hours - before.hours))
         return self.end
 
+    def gas_at(self, hours: float) -> float:
+        """mL CO2 per 100 g flour after so many hours: the cubic through amounts and rates of the steps."""
+        for index in range(1, len(self.moments)):
+            before, after = self.moments[index - 1], self.moments[index]
+            if hours <= after.hours:
+                width = after.hours - before.hours
+                return _cubic(before.gas_ml, after.gas_ml, self.rates[index - 1] * width, self.rates[index] * width)(
+                    max(hours - before.hours, 0.0) / width
+                )
+        return self.end.gas_ml
+
     def tta(self, moment: Moment) -> float:
         """mL of 0.1 M NaOH per 10 g of dough up to pH 8.5."""
         amounts, charge = with_made(self.medium, moment.made())
@@ -168,9 +185,13 @@ class Course:
 
     def hours_to_rise(self, bubbles: Bubbles, rise: float) -> float:
         """Hours until the dough has risen so far (0.30 for +30 %); infinite where it never does."""
+        needed, t_c = math.nan, math.nan
         for index in range(1, len(self.moments)):
             after = self.moments[index]
-            if bubbles.rise(after.gas_ml, after.temperature_c) >= rise:
+            if after.temperature_c != t_c:
+                t_c = after.temperature_c
+                needed = bubbles.gas_needed(rise, t_c)
+            if after.gas_ml >= needed:
                 return self._crossing(index, bubbles, rise)
         return math.inf
 
@@ -178,30 +199,32 @@ class Course:
         """Where between two steps the rise is met: gas as the cubic through both ends' amounts and rates."""
         before, after = self.moments[index - 1], self.moments[index]
         width = after.hours - before.hours
-        first, last = self.rates[index - 1] * width, self.rates[index] * width
-        gain = after.gas_ml - before.gas_ml
+        gas = _cubic(before.gas_ml, after.gas_ml, self.rates[index - 1] * width, self.rates[index] * width)
 
         def short(part: float) -> float:
-            gas = before.gas_ml + part * (first + part * (3.0 * gain - 2.0 * first - last))
-            gas += part**3 * (first + last - 2.0 * gain)
             t_c = before.temperature_c + part * (after.temperature_c - before.temperature_c)
-            return gas - bubbles.gas_needed(rise, t_c)
+            return gas(part) - bubbles.gas_needed(rise, t_c)
 
         low, high = 0.0, 1.0
         low_short, high_short = short(low), short(high)
         if low_short >= 0.0:
             return before.hours
-        part = 0.5
+        part, side = 1.0, 0
+        enough = 1e-10 * max(after.gas_ml, 1.0)
         for _ in range(60):
-            part = low - low_short * (high - low) / (high_short - low_short) if high_short > low_short else 0.5
-            value = short(part)
-            if abs(value) < 1e-11 or high - low < 1e-12:
+            if high_short <= low_short or high - low < 1e-12:
                 break
-            # Illinois: halve the end that stays, so that both ends close in.
+            part = low - low_short * (high - low) / (high_short - low_short)
+            value = short(part)
+            if abs(value) < enough:
+                break
+            # Illinois: the end that stays twice is halved, so that both close in.
             if value < 0.0:
-                low, low_short, high_short = part, value, 0.5 * high_short
+                low, low_short = part, value
+                high_short, side = (0.5 * high_short, -1) if side < 0 else (high_short, -1)
             else:
-                high, high_short, low_short = part, value, 0.5 * low_short
+                high, high_short = part, value
+                low_short, side = (0.5 * low_short, 1) if side > 0 else (low_short, 1)
         return before.hours + part * width
 
 
@@ -221,11 +244,16 @@ def ripen(
     if not 0.0 <= hours <= LONGEST_H:
         raise ValueError(f"a stage of {hours:g} h is not possible: 0 to {LONGEST_H:g} h")
     run = _Run(medium, living, warmth)
+    needed, t_c = math.inf, math.nan
     while run.hours < hours - 1e-12:
         step = min(max(finest_h, run.hours * STEP_GROWTH), LONGEST_STEP_H, hours - run.hours)
         run.step(step)
-        if until is not None and run.hours >= at_least_h and until[0].rise(run.gas_ml, run.t_c) >= until[1]:
-            break
+        if until is not None and run.hours >= at_least_h:
+            if run.t_c != t_c:
+                t_c = run.t_c
+                needed = until[0].gas_needed(until[1], t_c)
+            if run.gas_ml >= needed:
+                break
     return Course(medium, tuple(run.moments), tuple(run.rates))
 
 
@@ -234,129 +262,144 @@ class _Run:
 
     What grows is held by its logarithmic rate, so that nothing alive ever falls below zero. Getting going is taken
     out of the slopes and integrated exactly (`awake_hours`): its corner would cost accuracy just where a dough begins
-    to rise. The state is a list: bacteria, sourdough yeast, bakers' yeast; lactic, acetic; gas of bakers' yeast, of
-    sourdough yeast, of bacteria.
+    to rise. Written out number by number, since a preview waits for it.
     """
 
     def __init__(self, medium: Medium, living: Living, warmth: Warmth) -> None:
         self.medium, self.warmth = medium, warmth
         self.hours, self.t_c = 0.0, warmth(0.0)
-        alive = (living.bacteria, living.sourdough_yeast, living.bakers_yeast)
-        self.state = [*(max(part, 0.0) for part in alive), 0.0, 0.0, 0.0, 0.0, 0.0]
-        self.salt = bacteria_salt(medium.salt_percent)
-        self.acetic_ratio = ACETIC_RATIO + ACETIC_RATIO_RYE * medium.rye_share
-        self.wild_percent = 100.0 * 1000.0 / medium.flour_g / FRESH_CELLS_E7
-        self.gas_per_lactic = GAS_ML_PER_MMOL * 100.0 / medium.flour_g
+        self.bacteria = max(living.bacteria, 0.0)
+        self.wild = max(living.sourdough_yeast, 0.0)
+        self.yeast = max(living.bakers_yeast, 0.0)
+        self.lactic = self.acetic = self.gas = self.wild_gas = self.bacteria_gas = self.yeast_meq = 0.0
         self.culture_wakes_h = WORKING_H if medium.working else NEW_STAGE_H
+        self.salt = bacteria_salt(medium.salt_percent) * medium.bacteria_pace
+        self.acetic_ratio = ACETIC_RATIO + ACETIC_RATIO_RYE * medium.rye_share
+        self.wild_percent = 100.0 * 1000.0 / medium.flour_g / FRESH_CELLS_E7 * medium.wild_pace
+        self.gas_per_lactic = GAS_ML_PER_MMOL * 100.0 / medium.flour_g
         self.most_meq = medium.yeast_acid_meq
-        self.yeast_meq = 0.0
         self.acids = GrowingAcids(
             medium.species, medium.amounts_mmol, medium.fixed_charge_mmol, medium.slurry_litres, medium.water_g
         )
         self.moments: list[Moment] = []
         self.rates: list[float] = []
+        self._warm()
         self.now = self._slopes()
         self.before, self.last_step = self.now, 0.0
         self._note()
 
     @property
     def gas_ml(self) -> float:
-        return self.state[5] + self.state[6] + self.state[7]
+        return self.gas + self.wild_gas + self.bacteria_gas
 
     def step(self, step: float) -> None:
-        now = self.now
+        now, before = self.now, self.before
         if self.last_step:
             weight = 0.5 * step / self.last_step
-            self._move([(1.0 + weight) * n - weight * b for n, b in zip(now, self.before, strict=True)], step)
+            self._move([n + weight * (n - b) for n, b in zip(now, before, strict=True)], step)
         else:
-            start = list(self.state)
+            start = (self.bacteria, self.wild, self.yeast)
             self._move(now, step)
             ahead = self._slopes()
-            self.state, self.hours = start, self.hours - step
+            self.bacteria, self.wild, self.yeast = start
+            self.lactic = self.acetic = self.gas = self.wild_gas = self.bacteria_gas = 0.0
+            self.hours -= step
             self._move([0.5 * (n + a) for n, a in zip(now, ahead, strict=True)], step)
         self.before, self.last_step = now, step
         self.now = self._slopes()
         self._note()
 
     def _move(self, slopes: Sequence[float], step: float) -> None:
-        state, begin, end = self.state, self.hours, self.hours + step
-        culture_h = awake_hours(end, self.culture_wakes_h) - awake_hours(begin, self.culture_wakes_h)
-        gas_h = awake_hours(end, GAS_WAKES_H) - awake_hours(begin, GAS_WAKES_H)
-        yeast_h = awake_hours(end, BAKERS_YEAST_WAKES_H) - awake_hours(begin, BAKERS_YEAST_WAKES_H)
         growth, wild, yeast, lactic, acetic, own_lactic, gas, wild_gas = slopes
-        state[0] *= math.exp(growth * culture_h)
-        state[1] *= math.exp(wild * culture_h)
-        state[2] *= math.exp(yeast * yeast_h)
-        state[3] += max(lactic * culture_h, own_lactic * step)
-        state[4] += acetic * culture_h
-        state[5] += gas * gas_h
-        state[6] += wild_gas * gas_h
-        state[7] += lactic * culture_h * self.gas_per_lactic
+        begin, end = self.hours, self.hours + step
+        gas_h = awake_hours(end, GAS_WAKES_H) - awake_hours(begin, GAS_WAKES_H)
+        if self.bacteria or self.wild:
+            culture_h = awake_hours(end, self.culture_wakes_h) - awake_hours(begin, self.culture_wakes_h)
+            self.bacteria *= math.exp(growth * culture_h)
+            self.wild *= math.exp(wild * culture_h)
+            self.lactic += max(lactic * culture_h, own_lactic * step)
+            self.acetic += acetic * culture_h
+            self.wild_gas += wild_gas * gas_h
+            self.bacteria_gas += lactic * culture_h * self.gas_per_lactic
+        else:
+            self.lactic += own_lactic * step
+        if self.yeast:
+            yeast_h = awake_hours(end, BAKERS_YEAST_WAKES_H) - awake_hours(begin, BAKERS_YEAST_WAKES_H)
+            self.yeast *= math.exp(yeast * yeast_h)
+            self.gas += gas * gas_h
+            gas_mol = self.gas * 10.0 / 1000.0 / GAS_ML_PER_MMOL
+            self.yeast_meq = self.most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
         self.hours = end
-        self.t_c = self.warmth(end)
-        gas_mol = state[5] * 10.0 / 1000.0 / GAS_ML_PER_MMOL
-        self.yeast_meq = self.most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
-        self.acids.follow(state[3], state[4], self.yeast_meq)
+        t_c = self.warmth(end)
+        if t_c != self.t_c:
+            self.t_c = t_c
+            self._warm()
+        self.acids.follow(self.lactic, self.acetic, self.yeast_meq)
 
-    def _slopes(self) -> list[float]:
+    def _warm(self) -> None:
+        """What depends on nothing but the warmth."""
+        t_c, medium = self.t_c, self.medium
+        self.bacteria_pace = bacteria_warmth(t_c) * self.salt if self.bacteria else 0.0
+        self.acetic_share = self.acetic_ratio
+        if t_c > ACETIC_FALL_FROM_C:
+            self.acetic_share *= max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)
+        self.own_pace = 0.0
+        if medium.own_bacteria:
+            doublings = (t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C
+            self.own_pace = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * math.exp(math.log(2.0) * doublings)
+        self.gas_pace = medium.gas_ml * medium.pace * gas_warmth(t_c)
+        self.wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) if self.wild else 0.0
+        self.yeast_growth = BAKERS_YEAST_GROWTH_PER_H * bakers_yeast_growth(t_c) if self.yeast else 0.0
+
+    def _slopes(self) -> tuple[float, ...]:
         """Wide awake: growth per hour of the three that live; mmol of lactic and acetic acid of the culture and of
         lactic acid of the flour's own bacteria; mL per 100 g flour of gas of bakers' and of sourdough yeast.
         """
-        medium, t_c, ph = self.medium, self.t_c, self.acids.ph
-        bacteria, wild, yeast = self.state[:3]
-        growth, lactic = self._bacteria(bacteria, t_c, ph)
-        own_lactic = wild_growth = yeast_growth = gas = 0.0
-        if medium.own_bacteria:
-            pace: float = 2.0 ** ((t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C)
-            own_lactic = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * pace * _acid_left(ph)
+        ph = self.acids.ph
+        bacteria, wild, yeast = self.bacteria, self.wild, self.yeast
+        acid_left = min(max(ph - LEAST_PH, 0.0), FULL_PACE_ABOVE)
+        growth = lactic = wild_growth = yeast_growth = gas = 0.0
+        if bacteria:
+            room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
+            growth = BACTERIA_GROWTH_PER_H * self.bacteria_pace * cardinal_ph(ph, *BACTERIA_PH) * room
+            lactic = LACTIC_PER_E9_AND_H * self.bacteria_pace * acid_left * bacteria
         if wild or yeast:
             stifling = self.acids.undissociated_acetic_mm()
-            gas = medium.gas_ml * medium.pace * gas_warmth(t_c) * acid_pace(ph, stifling)
-            wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) * max(1.0 - stifling / MOST_ACETIC_MM, 0.0)
-            wild_growth *= 1.0 - wild / MOST_YEAST_E7_PER_G
-            room = max(1.0 - yeast / MOST_BAKERS_YEAST_PERCENT, 0.0)
-            yeast_growth = BAKERS_YEAST_GROWTH_PER_H * bakers_yeast_growth(t_c) * room
-        return [
+            gas = self.gas_pace * acid_pace(ph, stifling)
+            if wild:
+                room = 1.0 - wild / MOST_YEAST_E7_PER_G
+                wild_growth = self.wild_growth * max(1.0 - stifling / MOST_ACETIC_MM, 0.0) * room
+            if yeast:
+                yeast_growth = self.yeast_growth * max(1.0 - yeast / MOST_BAKERS_YEAST_PERCENT, 0.0)
+        return (
             growth,
             wild_growth,
             yeast_growth,
             lactic,
-            lactic * self._acetic_share(t_c),
-            own_lactic,
+            lactic * self.acetic_share,
+            self.own_pace * acid_left,
             gas * effective_yeast(yeast),
-            gas * wild * self.wild_percent * medium.wild_pace,
-        ]
-
-    def _bacteria(self, bacteria: float, t_c: float, ph: float) -> tuple[float, float]:
-        """Growth per hour of the culture's bacteria, and mmol of lactic acid they make per hour."""
-        if not bacteria:
-            return 0.0, 0.0
-        pace = bacteria_warmth(t_c) * self.salt * self.medium.bacteria_pace
-        room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
-        growth = BACTERIA_GROWTH_PER_H * pace * cardinal_ph(ph, *BACTERIA_PH) * room
-        return growth, LACTIC_PER_E9_AND_H * pace * _acid_left(ph) * bacteria
-
-    def _acetic_share(self, t_c: float) -> float:
-        if t_c <= ACETIC_FALL_FROM_C:
-            return self.acetic_ratio
-        return self.acetic_ratio * max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)
+            gas * wild * self.wild_percent,
+        )
 
     def _note(self) -> None:
-        bacteria, wild, yeast, lactic, acetic, gas, wild_gas, bacteria_gas = self.state
-        rate = (self.now[6] + self.now[7]) * min(1.0, self.hours / GAS_WAKES_H)
-        self.rates.append(rate + self.now[3] * self.gas_per_lactic * min(1.0, self.hours / self.culture_wakes_h))
-        living = Living(bacteria, wild, yeast)
+        now = self.now
+        self.rates.append(
+            (now[6] + now[7]) * min(1.0, self.hours / GAS_WAKES_H)
+            + now[3] * self.gas_per_lactic * min(1.0, self.hours / self.culture_wakes_h)
+        )
         self.moments.append(
             Moment(
                 self.hours,
                 self.t_c,
                 self.acids.ph,
-                living,
-                lactic,
-                acetic,
+                Living(self.bacteria, self.wild, self.yeast),
+                self.lactic,
+                self.acetic,
                 self.yeast_meq,
-                gas + wild_gas,
-                bacteria_gas,
+                self.gas,
+                self.wild_gas,
+                self.bacteria_gas,
             )
         )
 
@@ -366,9 +409,11 @@ def awake_hours(hours: float, wakes_h: float) -> float:
     return 0.5 * hours * hours / wakes_h if hours < wakes_h else hours - 0.5 * wakes_h
 
 
-def _acid_left(ph: float) -> float:
-    """clip(pH − 3.45, 0, 1): how far bacteria still sour."""
-    return min(max(ph - LEAST_PH, 0.0), FULL_PACE_ABOVE)
+def _cubic(start: float, end: float, first: float, last: float) -> Callable[[float], float]:
+    """The cubic from 0 to 1 with these values and slopes at its ends."""
+    gain = end - start
+    square, cube = 3.0 * gain - 2.0 * first - last, first + last - 2.0 * gain
+    return lambda part: start + part * (first + part * (square + part * cube))
 
 
 def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
@@ -400,6 +445,7 @@ def _blend(before: Moment, after: Moment, part: float) -> Moment:
         mid(before.lactic, after.lactic),
         mid(before.acetic, after.acetic),
         mid(before.yeast_meq, after.yeast_meq),
-        mid(before.yeast_gas_ml, after.yeast_gas_ml),
+        mid(before.bakers_gas_ml, after.bakers_gas_ml),
+        mid(before.wild_gas_ml, after.wild_gas_ml),
         mid(before.bacteria_gas_ml, after.bacteria_gas_ml),
     )

@@ -68,6 +68,23 @@ def places(start_c: float, spells: Sequence[Place], tau_h: float) -> Warmth:
     return at
 
 
+def mean_warmth(start_c: float, spells: Sequence[Place], tau_h: float, hours: float) -> float:
+    """°C averaged over so many hours of `places`: place + (entering − place)·(τ/t)·(1 − e^(−t/τ)) in each."""
+    if not spells or hours <= 0.0:
+        return start_c
+    area, begin, entering = 0.0, 0.0, start_c
+    for number, spell in enumerate(spells):
+        last = number == len(spells) - 1
+        there = hours - begin if last else min(spell.hours, hours - begin)
+        if there <= 0.0:
+            break
+        left = -math.expm1(-there / tau_h) * tau_h if tau_h > 0.0 else 0.0
+        area += spell.temperature_c * there + (entering - spell.temperature_c) * left
+        entering = _relaxed(entering, spell.temperature_c, there, tau_h)
+        begin += there
+    return area / hours
+
+
 def _relaxed(from_c: float, to_c: float, hours: float, tau_h: float) -> float:
     if tau_h <= 0.0:
         return to_c

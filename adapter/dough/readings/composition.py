@@ -48,5 +48,8 @@ READINGS = (
         on_card=True,
     ),
 )
-BESIDE = tuple(Share(key=key, top={key: 1.0}) for key in ("ash", "protein", "starch"))
+BESIDE = (
+    *(Share(key=key, top={key: 1.0}) for key in ("ash", "protein", "starch")),
+    Share(key="carbonate", top={"carbonic": 1.0}),
+)
 """What a rule may keep, though nobody reads it."""

@@ -8,14 +8,31 @@ from adapter.dough.models.leavening import CARBONIC, CO2_ATM, DISSOLVED_MM_PER_A
 from adapter.dough.readings.acidity import slurry_litres
 from adapter.dough.readings.reading import Brought, Dough, Parameter, Reading, Terms, Working
 
+CO2_DOUBT = (1.0 / 3.0, 2.0)
+"""How much less and how much more CO2 than assumed a baked or slurried dough may well keep [A]."""
+
 
 def let_gas_go(dough: Dough) -> float:
     """mmol of CO2 that the dough's water does not keep."""
     layout = dough.layout
-    if not dough.totals[layout.index[CARBONIC]] > 0.0 or not dough.amount("water") > 0.0:
+    kept_for_sure = DISSOLVED_MM_PER_ATM * CO2_ATM * dough.amount("water") / 1000.0
+    if dough.mixed[layout.index[CARBONIC]] <= kept_for_sure or not dough.amount("water") > 0.0:
         return 0.0
-    amounts, charge = dough.totals[layout.first_species :], dough.amount("fixed_charge")
+    amounts, charge = dough.mixed[layout.first_species :], dough.mixed[layout.index["fixed_charge"]]
     return leaven(amounts, layout.species, charge, slurry_litres(dough), dough.amount("water") / 1000.0).gas_mmol
+
+
+def co2_doubt(dough: Dough) -> float:
+    """Half-width of the pH by how much CO2 the dough may keep: a third to twice of what is assumed [A]."""
+    layout = dough.layout
+    amounts = list(dough.totals[layout.first_species :])
+    amounts[layout.index[CARBONIC] - layout.first_species] += dough.gas_mmol
+    litres, charge = slurry_litres(dough), dough.amount("fixed_charge")
+    water = dough.amount("water") / 1000.0
+    open_, closed = (
+        leaven(amounts, layout.species, charge, litres, water, factor * CO2_ATM).ph for factor in CO2_DOUBT
+    )
+    return 0.5 * abs(open_ - closed)
 
 
 @dataclass(frozen=True, kw_only=True)

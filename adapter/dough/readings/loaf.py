@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from adapter.dough.models.oven import Loaf
+from adapter.dough.models.oven_kinds import KINDS, LIDDED, OPEN
 from adapter.dough.models.proof import unrisen_density
 from adapter.dough.models.tin import tapered_volume_l
 from adapter.dough.tables.loaf_classes import LoafClass
@@ -47,13 +48,31 @@ def tin_volume_l(tin: Tin) -> float:
     return tapered_volume_l(tin.top_length_m, tin.top_width_m, tin.bottom_length_m, tin.bottom_width_m, tin.height_m)
 
 
-def loaf_of(formula: Formula, dough_g: float, rye_share: float, loaf_class: LoafClass, rise_fraction: float) -> Loaf:
+def oven_kind(formula: Formula, loaf_class: LoafClass) -> str:
+    """How it is baked: under a lid, in an open tin or on a sheet, or on the hearth."""
+    if formula.tin is not None:
+        return LIDDED if formula.tin.lidded else OPEN
+    return loaf_class.oven
+
+
+def loaf_of(
+    formula: Formula,
+    dough_g: float,
+    rye_share: float,
+    loaf_class: LoafClass,
+    rise_fraction: float,
+    sugar_fat_percent: float = 0.0,
+) -> Loaf:
     """One loaf of a formula as a brick of risen dough.
 
     `dough_g` is all the dough, `rye_share` 0 to 1. In a tin it takes the tin's mean length and width, and the
     height that its risen volume needs, at most the tin's own under a lid. Free-standing it is taken as
-    2.4 : 1.6 : 1, a small piece as 1.5 : 1.5 : 1 [A].
+    2.4 : 1.6 : 1, a small piece as 1.5 : 1.5 : 1 [A]. Heat comes as the kind of bake has it; the crust of what has no
+    lid, with so much sugar and fat, takes its time.
     """
+    kind = oven_kind(formula, loaf_class)
+    heating = KINDS[kind]
+    crust = None if kind == LIDDED else sugar_fat_percent
     grams = dough_g / formula.pieces
     volume_m3 = grams / unrisen_density(rye_share) * (1.0 + rise_fraction) * loaf_class.spring.middle / 1e6
     heat = WHEAT_HEAT_KJ + (RYE_HEAT_KJ - WHEAT_HEAT_KJ) * rye_share
@@ -61,8 +80,18 @@ def loaf_of(formula: Formula, dough_g: float, rye_share: float, loaf_class: Loaf
     if tin is None:
         length, width = (PIECE_SIDE, PIECE_SIDE) if grams <= LARGEST_ROLL_G else (HEARTH_LENGTH, HEARTH_WIDTH)
         height = (volume_m3 / (length * width)) ** (1.0 / 3.0)
-        return Loaf(grams, length * height, width * height, height, heat)
+        return Loaf(
+            grams,
+            length * height,
+            width * height,
+            height,
+            heat,
+            heating.conductivity,
+            heating.surface,
+            crust,
+        )
     length = 0.5 * (tin.top_length_m + tin.bottom_length_m)
     width = 0.5 * (tin.top_width_m + tin.bottom_width_m)
     height = volume_m3 / (length * width)
-    return Loaf(grams, length, width, min(height, tin.height_m) if tin.lidded else height, heat)
+    height = min(height, tin.height_m) if tin.lidded else height
+    return Loaf(grams, length, width, height, heat, heating.conductivity, heating.surface, crust)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from adapter.dough.models.leavening import CARBONIC
@@ -15,7 +15,7 @@ from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.leavening import let_gas_go
+from adapter.dough.readings.leavening import co2_doubt, let_gas_go
 from adapter.dough.readings.linear import Parts, parts_of, sparse_dot
 from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
 from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
@@ -26,7 +26,7 @@ from adapter.dough.readings.totals import Vector, pooled, uses_of
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Formula, scale_step
+from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 
 LEAST_FLOUR_G = 0.1
@@ -35,6 +35,9 @@ LEAST_FLOUR_G = 0.1
 ACIDS_MADE = ("lactic", "acetic", "succinic", "fixed_charge")
 MADE_SPREAD = 0.4
 """How far the acids that yeast and bacteria make may lie from the model's, relative half-width [A]."""
+
+CRUMB_BAND = "tta"
+ACID_READINGS = ("ph", "tta")
 
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
@@ -107,22 +110,21 @@ class Measured:
         composer = kitchen.composer
         self.layout = composer.layout
         self.uses = uses_of(formula)
-        self.totals = composer.totals(formula.lines, self.uses)
+        self.mixed = composer.totals(formula.lines, self.uses)
+        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
         self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
         self.stages = kitchen.follower.stages(formula)
         for place, made in [part for stage in self.stages for part in stage.made]:
-            self.totals[place] += made
+            self.mixed[place] += made
         self.gas_mmol = let_gas_go(self)
-        self.totals[self.layout.index[CARBONIC]] -= self.gas_mmol
-        self.mixed = self.totals
-        """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
-        self.totals = self._proofed()
+        self.mixed[self.layout.index[CARBONIC]] -= self.gas_mmol
 
-    def _proofed(self) -> list[float]:
-        """The totals with the acids that the proof makes."""
+    @cached_property
+    def totals(self) -> list[float]:
+        """The additive amounts with the acids that the proof makes: it is followed when they are first asked for."""
         totals = list(self.mixed)
         moment = self.rise.at_bake() if self.amount("water") > 0.0 else None
         if moment is not None:
@@ -143,8 +145,12 @@ class Measured:
         return tuple((place, amount) for place, amount in made.items() if amount)
 
     def amount(self, key: str) -> float:
-        """One of the totals, by name."""
-        return self.totals[self.layout.index[key]]
+        """One of the totals, by name. Only acids change in the proof."""
+        return (self.totals if key in ACIDS_MADE else self.mixed)[self.layout.index[key]]
+
+    def as_mixed(self, key: str) -> float:
+        """A linear quantity of the dough before its proof: what no proof changes needs none to be followed."""
+        return self.quantities[key].value(self.mixed)
 
     def work_out(self, key: str) -> float:
         """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
@@ -162,7 +168,12 @@ class Measured:
         return {key: self.reading(key) for key in READING_KEYS}
 
     def band(self, key: str) -> Band | None:
-        return self.kitchen.bands.band(self.values["rye_share"], key)
+        """Where a reading normally lies. TTA bands are of the crumb: the dough has not lost its water yet."""
+        band = self.kitchen.bands.band(self.values["rye_share"], key)
+        if band is None or key != CRUMB_BAND:
+            return band
+        left = 1.0 - self.loaf_class.loss_percent.middle / 100.0
+        return replace(band, low=round(left * band.low, 1), high=round(left * band.high, 1))
 
     def spread(self, key: str) -> float:
         """Half-width of an absolute reading: spread of the figures and error of the model, added in squares."""
@@ -178,7 +189,8 @@ class Measured:
         if tolerance is None or not math.isfinite(value):
             return 0.0
         relative = tolerance.model_spread_relative * BY_KEY[key].doubtful(value)
-        return tolerance.model_spread**2 + relative**2
+        kept = co2_doubt(self) if key == "ph" and self.gas_mmol > 0.0 else 0.0
+        return tolerance.model_spread**2 + relative**2 + kept**2
 
     def contributions(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading."""
@@ -236,6 +248,10 @@ class Measured:
         """What one unit of each total does to something that the balancing programme keeps, in the tolerance's unit."""
         reading, quantity = BY_KEY.get(key), self.quantities.get(key)
         slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
+        if key in ACID_READINGS:
+            # Carbonate that comes in goes off as gas; what a dough keeps of it is found when all is read again.
+            slopes = list(slopes)
+            slopes[self.layout.index[CARBONIC]] = 0.0
         if reading is None or not reading.percent_of_book:
             return slopes
         per_cent = 100.0 / self.values[key]
@@ -265,14 +281,14 @@ class Measured:
 
         The piece is this formula's own. Long-baked classes fit only when it is known how long it bakes.
         """
-        tin, book = self.formula.tin, self.book.values
+        tin, book = self.formula.tin, self.book
         return choose_class(
-            min(max(book["rye_share"], 0.0), 100.0),
+            min(max(book.as_mixed("rye_share"), 0.0), 100.0),
             tin is not None and tin.lidded,
             tin is not None,
             bake_hours,
             self.amount("mass") / self.formula.pieces,
-            book["sugar"] + book["fat"],
+            book.as_mixed("sugar") + book.as_mixed("fat"),
             self.kitchen.classes,
         )
 
@@ -286,7 +302,15 @@ class Measured:
 
     @cached_property
     def loaf(self) -> Loaf:
-        return loaf_of(self.formula, self.amount("mass"), self.rise.rye_share, self.loaf_class, self.rise.rise_fraction)
+        rise = self.rise
+        return loaf_of(
+            self.formula, self.amount("mass"), rise.rye_share, self.loaf_class, rise.rise_fraction, self.sugar_fat
+        )
+
+    @property
+    def sugar_fat(self) -> float:
+        """Sugar and fat together, % of the flour: what browns a crust and makes a loaf rich."""
+        return self.values["sugar"] + self.values["fat"]
 
     @cached_property
     def heating_c_per_min(self) -> float:
@@ -354,18 +378,20 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
 
 
 def _reweighed(before: Measured, after: Measured) -> list[Reweighed]:
-    """The lines whose weights differ between two formulas, of both sides."""
-    weights = [
-        {(line.stage, line.ingredient, line.hydration): line.grams for line in side.formula.lines}
-        for side in (before, after)
-    ]
-    found = []
-    for side, other in ((before, weights[1]), (after, weights[0])):
+    """What differs in weight between two formulas, of both sides; what stands in two lines is taken together."""
+    weights: list[dict[tuple[str, str, float | None], tuple[Line, float]]] = []
+    for side in (before, after):
+        sums: dict[tuple[str, str, float | None], tuple[Line, float]] = {}
         for line in side.formula.lines:
-            grams = abs(line.grams - other.get((line.stage, line.ingredient, line.hydration), 0.0))
-            if grams:
-                vector = side.kitchen.composer.vector(line, side.uses)
-                found.append((side, scale_step(line.grams), vector, grams))
+            key = (line.stage, line.ingredient, line.hydration)
+            sums[key] = (line, line.grams + (sums[key][1] if key in sums else 0.0))
+        weights.append(sums)
+    found = []
+    for side, own, other in ((before, weights[0], weights[1]), (after, weights[1], weights[0])):
+        for key, (line, grams) in own.items():
+            change = abs(grams - (other[key][1] if key in other else 0.0))
+            if change:
+                found.append((side, scale_step(grams), side.kitchen.composer.vector(line, side.uses), change))
     return found
 
 

@@ -35,7 +35,10 @@ RIPENING_STAGE = "sourdough"
 SOAKED_STAGES = ("soak", "scald")
 NAMED_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough")
 SLURRY_LITRES_PER_G = 0.010
-CELLS_SPREAD = 0.6
+CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
+"""How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
+widely, 10^7 to 10^8 yeast cells per g.
+"""
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 OSMOTOLERANT_KIND = "osmotolerant yeast"
 
@@ -131,6 +134,7 @@ class Composer:
         self.layout = layout_for(catalogue)
         self._vectors: dict[Key, Vector] = {}
         self._directions: dict[Key, tuple[Direction, ...]] = {}
+        self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
         white = catalogue.ingredients.get(WHITE_FLOUR)
         self._white_held = white.property("held_water") if white else 0.61
 
@@ -138,9 +142,18 @@ class Composer:
         """Sum over the lines of grams x vector."""
         total = [0.0] * len(self.layout.keys)
         for line, grams in pooled(lines, uses):
-            vector = self.vector(line, uses)
-            total = [t + grams * v for t, v in zip(total, vector, strict=True)]
+            for place, per_gram in self._sparse(line, uses):
+                total[place] += grams * per_gram
         return total
+
+    def _sparse(self, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
+        """The parts of a line's vector that are not zero, with their places: a third of them."""
+        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        found = self._parts.get(key)
+        if found is None:
+            vector = self.vector(line, uses)
+            found = self._parts[key] = tuple((place, value) for place, value in enumerate(vector) if value)
+        return found
 
     def vector(self, line: Line, uses: Uses = BY_NAME) -> Vector:
         """What one gram of a line brings (its sourdough's flour and water included)."""
@@ -281,6 +294,9 @@ class Composer:
                 (name, "yeast cells"),
                 ((index["cells"], factor * CELLS_SPREAD * ingredient.preferment.cells_per_g / 1e10),),
             )
+            if ingredient.preferment.bacteria_per_g:
+                bacteria = factor * BACTERIA_SPREAD * ingredient.preferment.bacteria_per_g / 1e10
+                yield (name, "bacteria"), ((index["bacteria"], bacteria),)
         else:
             yield from self._figure_directions(ingredient)
         yield from self._acid_directions(ingredient, factor * reach_of(ingredient, reaches))

@@ -20,12 +20,25 @@ def _each_sugar(number: Callable[[Sugar], float]) -> Callable[[Layout, Substance
     return weights
 
 
-def _sugar_parameters(number: Callable[[Sugar], float]) -> Callable[[Dough], tuple[Parameter, ...]]:
+def _sugar_parameters(
+    number: Callable[[Sugar], float], source: Callable[[Sugar], str]
+) -> Callable[[Dough], tuple[Parameter, ...]]:
     def parameters(dough: Dough) -> tuple[Parameter, ...]:
         sugars = dough.catalogue.substances.sugars.values()
-        return tuple(Parameter(sugar.name, f"{number(sugar):g}", sugar.tag, sugar.source) for sugar in sugars)
+        return tuple(Parameter(sugar.name, f"{number(sugar):g}", sugar.tag, source(sugar)) for sugar in sugars)
 
     return parameters
+
+
+def _source(sugar: Sugar) -> str:
+    return sugar.source
+
+
+def _tasted(sugar: Sugar) -> str:
+    """The source, and how far tasters and concentrations differ."""
+    if sugar.sweetness_low == sugar.sweetness_high:
+        return sugar.source
+    return f"{sugar.source}; {sugar.sweetness_low:g} to {sugar.sweetness_high:g} by taster and concentration"
 
 
 def _sweetness(sugar: Sugar) -> float:
@@ -70,14 +83,14 @@ READINGS = (
         basis="sugars x their sweetness (sucrose = 1) / flour",
         tag="M",
         on_card=True,
-        parameters=_sugar_parameters(_sweetness),
+        parameters=_sugar_parameters(_sweetness, _tasted),
     ),
     LinearReading(
         key="fermentable_sugar",
         top=_each_sugar(_hexose),
         basis="hexose that yeast gets from the sugars / flour",
         tag="P",
-        parameters=_sugar_parameters(_hexose),
+        parameters=_sugar_parameters(_hexose, _source),
     ),
 )
 BESIDE = (Share(key="lactose", top={"lactose": 1.0}),)

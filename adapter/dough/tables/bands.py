@@ -69,9 +69,10 @@ class Bands:
     bands: Mapping[tuple[str, str], Band]
 
     def style_for(self, rye_percent: float) -> Style:
-        """The style whose rye share, in % of the flour, this is: the last that starts at or below it."""
-        fitting = [style for style in self.styles if style.min_rye <= rye_percent + 1e-9]
-        return fitting[-1] if fitting else self.styles[0]
+        """The style whose rye share, in % of the flour, this is; between two styles the one below."""
+        below = [style for style in self.styles if style.min_rye <= rye_percent + 1e-9] or [self.styles[0]]
+        within = [style for style in below if rye_percent <= style.max_rye + 1e-9]
+        return (within or below)[-1]
 
     def band(self, rye_percent: float, reading: str) -> Band | None:
         return self.bands.get((self.style_for(rye_percent).name, reading))

@@ -11,20 +11,19 @@ from adapter.dough.bake.plan import BakePlan
 from adapter.dough.bake.proofing import DRIFT_TO_ROOM_H, rise_over
 from adapter.dough.models.oven import (
     COLDEST_OVEN_C,
-    CONDUCTIVITY,
     DELAY_FIRST,
     DELAY_GROWTH,
     DELAY_POWER,
     FACE_C,
-    HEAT_TRANSFER,
     HOTTEST_CORE_C,
     SPREAD,
     STARCH_FROM_C,
     STARCH_TO_C,
     bake_minutes,
 )
+from adapter.dough.models.oven_kinds import crust_minutes
 from adapter.dough.models.yeast import CROWDING_EXPONENT, PROPORTIONAL_UP_TO_PERCENT, effective_yeast
-from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ
+from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ, oven_kind
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.readings.rise import UNTIL_IT_RISES
@@ -135,10 +134,8 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
     loaf, kitchen = plan.loaf, plan.calibration
 
     def minutes(core_c: float = plan.core_c, oven_c: float = plan.oven_c, k: float = 1.0, h: float = 1.0) -> float:
-        changed = replace(loaf, conductivity=CONDUCTIVITY * k)
-        return bake_minutes(
-            changed, oven_c, core_c, plan.place_c, HEAT_TRANSFER * h, oven_factor=kitchen.oven_factor
-        ).value
+        changed = replace(loaf, conductivity=loaf.conductivity * k, heat_transfer=loaf.heat_transfer * h)
+        return bake_minutes(changed, oven_c, core_c, plan.place_c, oven_factor=kitchen.oven_factor).value
 
     value = plan.bake_min.value
     length, width, height = (100.0 * side for side in (loaf.length_m, loaf.width_m, loaf.height_m))
@@ -151,6 +148,11 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
         f"core {HOTTER_CORE_C:g} °C more": minutes(core_c=hotter_c) - value,
     }
     face = f"{FACE_C:g}"
+    kind = oven_kind(measured.formula, plan.loaf_class)
+    crust: tuple[str, ...] = ()
+    if loaf.crust_sugar_fat is not None:
+        least = kitchen.oven_factor * crust_minutes(loaf.mass_g, plan.oven_c, loaf.crust_sugar_fat)
+        crust = (f"the crust has no colour before {least:.0f} min: small pieces are done by their crust",)
     factor = "no bake is logged: the model as it is"
     if kitchen.oven_bakes:
         factor = f"x {kitchen.oven_factor:.2f} by {kitchen.oven_bakes} bakes of this kitchen's log"
@@ -169,6 +171,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
             f"from {plan.place_c:.1f} °C to a core of {plan.core_c:.1f} °C in an oven of {plan.oven_c:.0f} °C",
             f"the crumb warms {plan.heating_c_per_min:.2f} °C a minute between {STARCH_FROM_C:g} and "
             f"{STARCH_TO_C:g} °C",
+            *crust,
             factor,
         ),
         (
@@ -177,8 +180,8 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
             ("dough as it goes in", f"{plan.place_c:.1f} °C"),
         ),
         (
-            Parameter("conductivity k, W/(m °C)", f"{CONDUCTIVITY:g}", "A", "assumed here; crumb alone 0.2–0.5 [M]"),
-            Parameter("oven to loaf h, W/(m² °C)", f"{HEAT_TRANSFER:g}", "A", "assumed here; 10–25 in still ovens [M]"),
+            Parameter("conductivity k, W/(m °C)", f"{loaf.conductivity:g}", "F", f"{kind}, fitted to textbook times"),
+            Parameter("oven to loaf h, W/(m² °C)", f"{loaf.heat_transfer:g}", "F", f"{kind}, fitted to textbook times"),
             Parameter(
                 "specific heat of the dough, kJ/(kg °C)",
                 f"{loaf.specific_heat_kj:.2f}",

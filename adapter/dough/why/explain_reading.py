@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
-from adapter.dough.readings.totals import CELLS_SPREAD
+from adapter.dough.readings.totals import BACTERIA_SPREAD, CELLS_SPREAD
 from adapter.formula.ingredient import TAGS, Figure
 from adapter.formula.problems import InputProblem
 
@@ -100,7 +100,9 @@ def _own_words(measured: Measured, ingredient: str, figure: str) -> str:
     item = measured.kitchen.catalogue.ingredients.get(ingredient)
     if figure == "acids" and item and item.acidity:
         return f"±{100 * item.acidity.spread_of_totals:.0f} %"
-    return f"±{100 * (MADE_SPREAD if item is None else CELLS_SPREAD):.0f} %"
+    if item is None:
+        return f"±{100 * MADE_SPREAD:.0f} %"
+    return f"±{100 * (BACTERIA_SPREAD if figure == 'bacteria' else CELLS_SPREAD):.0f} %"
 
 
 def _acid_source(measured: Measured, ingredient: str) -> tuple[str, str]:

@@ -83,7 +83,7 @@ class Curve(Widget, can_focus=True):
         styles = self._styles or self._look_up_styles()
         if y > len(lines):
             return Strip([]).adjust_cell_length(width, styles["text"])
-        segments = [Segment(found[0], styles[str(found.lastgroup)]) for found in _PIECES.finditer(lines[y - 1])]
+        segments = [Segment(piece[0], styles[str(piece.lastgroup)]) for piece in _PIECES.finditer(lines[y - 1])]
         return Strip(segments).adjust_cell_length(width, styles["text"])
 
     def _look_up_styles(self) -> dict[str, Style]:

@@ -46,7 +46,8 @@ class BakeScreen(OtherloafScreen):
 
     NAME = "bake"
     HELP_NOTES = (
-        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back.",
+        "Every input follows the formula, or its class of loaf, until it is typed over; Backspace gives it back."
+        " ← → change an input by a step, Space too.",
         "The minutes are good to a fifth: the thermometer in the core decides.",
     )
     CSS_PATH = "bake.tcss"

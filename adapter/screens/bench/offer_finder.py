@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from adapter.screens.bench.offers import Offers
     from adapter.swaps.offer import Offer
 
+IN_STOCK_ONLY = "in_stock_only"
 PAUSE_S = 0.03
 """How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
 
@@ -39,7 +40,14 @@ class OfferFinder:
         self._asked_for: tuple[object, ...] = ()
         self._name = ""
         self._offers: list[Offer] = []
-        self._in_stock_only = False
+        self._in_stock_only: bool | None = None
+
+    @property
+    def in_stock_only(self) -> bool:
+        """Only swaps from what is in stock: as it was left the last time."""
+        if self._in_stock_only is None:
+            self._in_stock_only = self._screen.preferences.flag(IN_STOCK_ONLY)
+        return self._in_stock_only
 
     def ask(self, *, again: bool = False) -> None:
         """Have the offers for the highlighted line worked out, unless they are shown or on their way."""
@@ -86,7 +94,7 @@ class OfferFinder:
         held = line is not None and screen.session.open_bench.is_line_held(line)
         title = f"swaps for {name}"
         empty = f"{name} is held: h on its line lets it go" if held else f"no rule offers anything for {name}"
-        if self._in_stock_only and pantry is not None:
+        if self.in_stock_only and pantry is not None:
             in_stock = [offer for offer in offers if not offer.short(pantry)]
             if offers and not in_stock:
                 empty = f"nothing in stock stands in for {name} · i shows all {len(offers)}"
@@ -100,6 +108,7 @@ class OfferFinder:
         if screen.session.pantry is None:
             screen.say("there is no pantry to look into · p opens it")
             return
-        self._in_stock_only = not self._in_stock_only
+        self._in_stock_only = not self.in_stock_only
+        screen.preferences.put(IN_STOCK_ONLY, self._in_stock_only)
         self._list()
         screen.say("swaps from what is in stock · i shows all" if self._in_stock_only else "all swaps")

@@ -22,7 +22,7 @@ COLUMNS = (
 
 
 class Offers(RowList):
-    """The offers for the highlighted line, least drift first."""
+    """The offers for the highlighted line, as a baker would reach for them."""
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("swaps", COLUMNS, id=id)

@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 
 
 TALL = 50
+ONLY_DIFFERING = "only_differing"
 
 
 class CompareScreen(OtherloafScreen):
@@ -80,13 +81,21 @@ class CompareScreen(OtherloafScreen):
     def on_mount(self) -> None:
         piece = self.session.open_piece
         self.candidates = on_bench(piece)
-        self.chosen = first_choice(self.candidates, piece.bench.work.shown)
+        self.chosen = self._remembered() or first_choice(self.candidates, piece.bench.work.shown)
+        self.only_differing = self.preferences.flag(ONLY_DIFFERING)
         self.attempt(self.work_out)
         variants = [each.variant for each in self.chosen]
         if piece.bench.work.shown in variants:
             self.table.to_column(variants.index(piece.bench.work.shown))
         if len(self.chosen) == 1:
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
+
+    def _remembered(self) -> list[Candidate]:
+        """The columns as they were chosen before, if the shown variant is one of them."""
+        piece = self.session.open_piece
+        by_sign = {each.sign: each for each in self.candidates}
+        chosen = [by_sign[sign] for sign in piece.compared if sign in by_sign]
+        return chosen if any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
         self._suit(event.size)
@@ -111,6 +120,7 @@ class CompareScreen(OtherloafScreen):
             self._bakes(),
             pantry,
         )
+        self.session.open_piece.compared = tuple(each.sign for each in self.chosen)
         self.show_table()
 
     def _bakes(self) -> tuple[tuple[Bake, ...], ...]:
@@ -209,6 +219,7 @@ class CompareScreen(OtherloafScreen):
 
     def action_differences(self) -> None:
         self.only_differing = not self.only_differing
+        self.preferences.put(ONLY_DIFFERING, self.only_differing)
         self.show_table()
         self.say("only what differs" if self.only_differing else "everything")
 

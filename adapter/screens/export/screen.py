@@ -134,7 +134,7 @@ class ExportScreen(OtherloafScreen):
 
             with self.session.solving:
                 try:
-                    options = reader_options(swapper)
+                    options = [option.sentence for option in reader_options(swapper)]
                 except (InputProblem, ArithmeticError):
                     options = []
             self.back_on_screen(self._take_options, options)

@@ -172,13 +172,13 @@ def _whole_parts(parts: Sequence[str], room: int) -> str:
 
 
 def _cut_spans(spans: Sequence[Span], width: int) -> list[Span]:
-    kept: list[Span] = []
+    spans_here: list[Span] = []
     room = width
     for text, style in spans:
         length = cell_len(text)
         if length >= room:
-            kept.append((cut(text + " ", room), style))
-            return kept
-        kept.append((text, style))
+            spans_here.append((cut(text + " ", room), style))
+            return spans_here
+        spans_here.append((text, style))
         room -= length
-    return kept
+    return spans_here

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from textual.content import Content
 
-from adapter.screens.parts.action import Task
+from adapter.screens.parts.action import Action, Task
 from adapter.screens.parts.actions import actions_of
 from adapter.screens.parts.dialogs import TextDialog
+
+WIDEST_HELP = 52
+"""What fits beside the keys at 80 columns."""
 
 
 class HelpScreen(TextDialog):
@@ -29,9 +33,7 @@ def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
             lines.append(Content.assemble(("↑ ↓".ljust(width), "bold $accent"), "choose; PgUp PgDn Home End further"))
         for action in actions:
             if action.task is task:
-                where = f" ({action.part})" if action.part else ""
-                keys = (action.keys_shown.ljust(width), "bold $accent")
-                lines.append(Content.assemble(keys, f"{action.help}{where}"))
+                lines += _described(action, width)
         if lines[-1].plain == task.value:
             lines.pop()
         else:
@@ -39,3 +41,11 @@ def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
     for note in notes:
         lines.append(Content(note + "\n"))
     return Content("\n").join(lines)
+
+
+def _described(action: Action, width: int) -> list[Content]:
+    """The keys of an action and what it does, wrapped beside them."""
+    where = f" ({action.part})" if action.part and not action.help.startswith("In the") else ""
+    parts = wrap(f"{action.help}{where}", WIDEST_HELP)
+    heads = [(action.keys_shown.ljust(width), "bold $accent"), *((" " * width, "") for _ in parts[1:])]
+    return [Content.assemble(head, part) for head, part in zip(heads, parts, strict=True)]

@@ -41,11 +41,11 @@ class KeyLine(Widget):
 
     def fitting(self, width: int) -> list[Action]:
         """The actions that fit, help kept by leaving others out from the end."""
-        kept = list(self._actions)
-        while kept and sum(_length(action) for action in kept) - 2 > width - 2:
-            spare = [action for action in kept if action.name not in ("help", "back")]
-            kept.remove((spare or kept)[-1])
-        return kept
+        fitting = list(self._actions)
+        while fitting and sum(_length(action) for action in fitting) - 2 > width - 2:
+            spare = [action for action in fitting if action.name not in ("help", "back")]
+            fitting.remove((spare or fitting)[-1])
+        return fitting
 
     def render_line(self, y: int) -> Strip:
         width = self.size.width

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple, Protocol
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from adapter.work.formula_list import Entry
 
 LEAST_LETTERS = 2
+_WORD = re.compile(r"[^\s(),.;:/·-]+")
 MOST_OF_A_KIND = 12
 
 
@@ -110,11 +112,12 @@ def _ingredients(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
     tables = screen.session.tables
     if tables is None:
         return
-    catalogue = tables.kitchen.catalogue
-    for item in catalogue.search(" ".join(words)):
-        if _has(" ".join((item.name, *item.aliases)), words):
-            about = ", ".join(("ingredient", *item.aliases))
-            yield Choice(item.name, about, partial(_show_ingredient, screen, item))
+    items = tables.kitchen.catalogue.search(" ".join(words))
+    named = [item for item in items if _has(item.name, words)]
+    also_called = [item for item in items if item not in named and _has(" ".join(item.aliases), words)]
+    for item in (*named, *also_called):
+        about = ", ".join(("ingredient", *item.aliases))
+        yield Choice(item.name, about, partial(_show_ingredient, screen, item))
 
 
 def _show_ingredient(screen: Calling, ingredient: Ingredient) -> None:
@@ -129,8 +132,9 @@ def _first(choices: Iterator[Choice]) -> Iterator[Choice]:
 
 
 def _has(text: str, words: Sequence[str]) -> bool:
-    folded = text.casefold()
-    return all(word in folded for word in words)
+    """Whether every word begins one of the words of a text."""
+    beginnings = _WORD.findall(text.casefold())
+    return all(any(each.startswith(word) for each in beginnings) for word in words)
 
 
 def _title(action: Action) -> str:

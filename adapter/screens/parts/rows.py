@@ -137,20 +137,20 @@ class RowList(Widget, can_focus=True):
 
     def highlight(self, index: int | None) -> None:
         """Move the highlight; says so when it is another row than before."""
-        found = None if index is None else self._nearest(index)
-        if found == self.index:
+        place = None if index is None else self._nearest(index)
+        if place == self.index:
             return
         old, top = self.index, self._top
-        self.index = found
+        self.index = place
         self._keep_in_view()
-        if top == self._top and old is not None and found is not None:
-            self.refresh(self.line_region(old), self.line_region(found))
+        if top == self._top and old is not None and place is not None:
+            self.refresh(self.line_region(old), self.line_region(place))
         else:
             self.refresh()
         if self.tell is not None:
-            self.tell(found)
+            self.tell(place)
         else:
-            self.post_message(self.Highlighted(self, found))
+            self.post_message(self.Highlighted(self, place))
 
     def _nearest(self, index: int) -> int | None:
         """The row at or nearest to a place that can be highlighted."""
@@ -252,19 +252,19 @@ class RowList(Widget, can_focus=True):
 
     def _ground(self, base: str) -> Style:
         """The ground of a row, and of the widget for ""."""
-        found = self._styles.get(base)
-        if found is None:
-            found = self.rich_style if not base else self._ground("") + self._style(base)
-            self._styles[base] = found
-        return found
+        style = self._styles.get(base)
+        if style is None:
+            style = self.rich_style if not base else self._ground("") + self._style(base)
+            self._styles[base] = style
+        return style
 
     def _style(self, name: str) -> Style:
         """What a named style adds to the ground."""
         key = f"rows--{name}"
-        found = self._styles.get(key)
-        if found is None:
-            found = self._styles[key] = self.get_component_rich_style(key, partial=True)
-        return found
+        style = self._styles.get(key)
+        if style is None:
+            style = self._styles[key] = self.get_component_rich_style(key, partial=True)
+        return style
 
     def notify_style_update(self) -> None:
         """Another theme, or the keys came or went: styles are looked up anew."""

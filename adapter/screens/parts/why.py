@@ -13,6 +13,7 @@ from adapter.dough.why.explain_reading import explain
 from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
+from adapter.words.glossary import DRIFT
 from adapter.words.offer_words import change_text, gives_text, offer_sentences
 from adapter.words.text_report import figure_text
 
@@ -110,7 +111,9 @@ def ingredient_text(item: Ingredient) -> Content:
 
 def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
     lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
-    lines.append(_plain(f"drift {offer.drift:.1f}: what gives is {gives_text(offer)}"))
+    since = f", {offer.drift_from_book:.1f} since the book" if offer.before.book is not offer.before else ""
+    lines.append(_plain(f"drift {offer.drift:.1f}{since}: what gives is {gives_text(offer)}"))
+    lines.append(_plain(DRIFT))
     rule = offer.rule
     if rule is not None:
         lines.append(_head("the rule"))

@@ -1,0 +1,452 @@
+"""Asking for a loaf: against plain enumeration where small, and what must hold of any store and any wishes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from importlib.resources import files
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.registry import BY_KEY
+from adapter.files.formula_file import read_sample
+from adapter.formula.model import Formula, Line
+from adapter.formula.pantry import Pantry, Stock
+from adapter.formula.problems import InputProblem
+from adapter.swaps.adapt import Answer, adapt
+from adapter.swaps.candidates import candidates, short_now
+from adapter.swaps.loaf_programme import Block, LoafProgramme
+from adapter.swaps.order import SAME, nearness
+from adapter.swaps.programme import Column, Part, Solution, Solver, Target
+from adapter.swaps.ruled_out import carriers, load_without, meant_by
+from adapter.swaps.rules import Rule
+from adapter.swaps.stock import missing, needs_of
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import Wishes, read_aim, shown_value
+
+LINES = {
+    "wholemeal rye flour": 500.0,
+    "white wheat flour": 200.0,
+    "wheat bran": 60.0,
+    "buttermilk": 400.0,
+    "water": 150.0,
+    "honey": 50.0,
+    "linseed": 60.0,
+    "salt": 13.0,
+    "fresh yeast": 9.0,
+}
+PLENTY = ("wholemeal rye flour", "white wheat flour", "salt", "fresh yeast")
+SAMPLES = ("hut_everyday_loaf", "sunday_currant_rolls", "hollin_mixed_rye", "spelt_hearth_loaf")
+
+
+@pytest.fixture
+def formula() -> Formula:
+    return Formula("trial", tuple(Line(name, grams) for name, grams in LINES.items()))
+
+
+@pytest.fixture
+def swapper(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver, formula: Formula) -> Swapper:
+    return Swapper(kitchen, rules, formula, solver)
+
+
+def pantry(**grams: float) -> Pantry:
+    stock = [Stock(name) for name in PLENTY]
+    return Pantry("store", (*stock, *(Stock(name.replace("_", " "), value) for name, value in grams.items())))
+
+
+def wished(
+    swapper: Swapper, store: Pantry | None = None, *without: str, aims: Sequence[str] = (), **more: object
+) -> Wishes:
+    catalogue = swapper.kitchen.catalogue
+    ruled_out: dict[str, str] = {}
+    for word in without:
+        ruled_out |= carriers(meant_by(word, catalogue, load_without()), catalogue)
+    read = tuple(read_aim(text, swapper.measured, store) for text in aims)
+    return Wishes(store, without, ruled_out, read, **more)  # type: ignore[arg-type]
+
+
+# --- from a store ---------------------------------------------------------------------------------
+
+
+def test_nothing_missing_changes_nothing(swapper: Swapper, formula: Formula) -> None:
+    (way,) = adapt(swapper, Wishes(Pantry("full", tuple(Stock(name) for name in LINES)))).ways
+    assert way.after.formula.lines == formula.lines
+    assert (way.swaps, way.short, way.missed, way.drift) == ((), (), (), 0.0)
+    assert way.proven
+
+
+def test_the_stock_is_enough_for_what_a_way_weighs_in(swapper: Swapper) -> None:
+    store = pantry(
+        wheat_bran=20, wholemeal_wheat_flour=900, buttermilk=150, milk=2000, cider_vinegar=300, golden_syrup=500,
+        linseed=60, honey=10,
+    )  # fmt: skip
+    (way,) = adapt(swapper, Wishes(store)).ways
+    assert way.swaps
+    assert way.short == missing(way.after.formula, store, swapper.kitchen.catalogue) == ()
+    overdrawn(way.after.formula, store, swapper.kitchen)
+
+
+def overdrawn(formula: Formula, store: Pantry, kitchen: Kitchen) -> None:
+    for name, need in needs_of(formula, store, kitchen.catalogue).items():
+        assert need <= store.grams_of(name) + 1e-6, name
+
+
+def test_what_nothing_stands_in_for_is_named_with_its_grams(swapper: Swapper) -> None:
+    answer = adapt(swapper, Wishes(pantry(wheat_bran=60, buttermilk=400, honey=10, linseed=60)))
+    assert [(amount.ingredient, amount.grams) for amount in answer.ways[0].short] == [("honey", 40.0)]
+    assert answer.conflict == ("from store",)
+
+
+def test_seeds_that_are_not_there_are_left_out(swapper: Swapper) -> None:
+    (way,) = adapt(swapper, Wishes(pantry(wheat_bran=60, buttermilk=400, honey=50, linseed=15))).ways
+    assert way.short == ()
+    assert [swap.candidate.rule.family for swap in way.swaps] == ["leaving out"]
+    assert [line.grams for line in way.after.formula.lines if line.ingredient == "linseed"] == [15.0]
+
+
+def test_a_kept_line_stays(swapper: Swapper) -> None:
+    store = pantry(wheat_bran=60, buttermilk=400, golden_syrup=500, linseed=60)
+    assert "honey" not in [line.ingredient for line in adapt(swapper, Wishes(store)).ways[0].after.formula.lines]
+    held = adapt(swapper, Wishes(store, holds=("line:honey",)))
+    assert held.ways[0].after.formula.lines[list(LINES).index("honey")].grams == 50.0
+    assert [amount.ingredient for amount in held.ways[0].short] == ["honey"]
+    assert held.conflict == ("from store", "keep honey")
+
+
+def test_it_never_spends_a_line_that_it_then_lacks(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> None:
+    """65 g linseed are missing; the sunflower seeds that could stand in are needed by their own line."""
+    amounts = {"wholemeal rye flour": 500.0, "water": 400.0, "linseed": 65.0, "sunflower seeds": 50.0, "salt": 10.0}
+    formula = Formula("seeds", tuple(Line(name, grams) for name, grams in amounts.items()))
+    store = Pantry("store", (Stock("wholemeal rye flour"), Stock("salt"), Stock("sunflower seeds", 60.0)))
+    (way,) = adapt(Swapper(kitchen, rules, formula, solver), Wishes(store)).ways
+    assert way.short == ()
+    overdrawn(way.after.formula, store, kitchen)
+
+
+def test_rye_never_stands_in_for_bran_and_white_flour_that_is_there(swapper: Swapper) -> None:
+    store = pantry(buttermilk=400, honey=50, linseed=60, wholemeal_wheat_flour=100)
+    answer = adapt(swapper, Wishes(store, ways=3))
+    for way in answer.ways:
+        for swap in way.swaps:
+            going = {LINES_AT[place] for place in swap.candidate.places}
+            assert not ("white wheat flour" in going and swap.candidate.chosen == ("wholemeal rye flour",))
+
+
+LINES_AT = list(LINES)
+
+
+# --- against plain enumeration --------------------------------------------------------------------
+
+
+class Recorder(Solver):
+    """A solver that keeps the first programme it was given."""
+
+    asked: tuple[Sequence[Column], Sequence[Target], Sequence[Part]] | None = None
+
+    def solve(
+        self,
+        columns: Sequence[Column],
+        targets: Sequence[Target],
+        parts: Sequence[Part] = (),
+        seconds: float = math.inf,
+    ) -> Solution:
+        answer = super().solve(columns, targets, parts, seconds)
+        if self.asked is None and any(column.whole for column in columns):
+            self.asked, self.answer = (columns, targets, parts), answer
+        return answer
+
+
+def cost(columns: Sequence[Column], targets: Sequence[Target], answer: Solution) -> float:
+    own = sum(column.cost * abs(amount) for column, amount in zip(columns, answer.amounts, strict=True))
+    return own + sum(target.cost * abs(deviation) for target, deviation in zip(targets, answer.deviations, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("without", "aims"),
+    [((), ()), (("buttermilk",), ()), ((), ("sweetness=-20%",)), (("buttermilk",), ("salt=1.5", "sweetness=-20%"))],
+)
+def test_no_other_choice_of_swaps_is_better(
+    without: Sequence[str], aims: Sequence[str], kitchen: Kitchen, rules: Sequence[Rule], formula: Formula
+) -> None:
+    """Against every choice of yes and no for the swaps, each solved as a plain linear programme."""
+    solver = Recorder()
+    few = [rule for rule in rules if rule.id in ("acid-liquid-for-acid-liquid", "syrup-for-syrup")]
+    store = pantry(wheat_bran=60, buttermilk=100, kefir=450, yoghurt=120, golden_syrup=30, maple_syrup=30, linseed=60)
+    swapper = Swapper(kitchen, few, formula, solver)
+    solver.asked = None
+    adapt(swapper, wished(swapper, store, *without, aims=aims))
+    assert solver.asked is not None
+    columns, targets, parts = solver.asked
+    best = cost(columns, targets, solver.answer)
+    choices = [place for place, column in enumerate(columns) if column.whole]
+    assert 2 <= len(choices) <= 8
+    tried = []
+    for answer in product((0.0, 1.0), repeat=len(choices)):
+        settled = list(columns)
+        for place, value in zip(choices, answer, strict=True):
+            old = columns[place]
+            settled[place] = Column(old.coefficients, value, value, old.cost)
+        try:
+            tried.append(cost(columns, targets, Solver().solve(settled, targets, parts)))
+        except ArithmeticError:
+            continue
+    assert best == pytest.approx(min(tried), rel=1e-5)
+
+
+# --- without --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("word", ["buttermilk", "dairy", "milk", "animal", "honey", "syrup"])
+def test_what_is_ruled_out_is_in_no_line(word: str, swapper: Swapper) -> None:
+    wishes = wished(swapper, None, word, ways=2)
+    answer = adapt(swapper, wishes)
+    assert answer.ways
+    for way in answer.ways:
+        assert not {line.ingredient for line in way.after.formula.lines} & set(wishes.ruled_out)
+
+
+def test_what_is_hidden_is_ruled_out_too(kitchen: Kitchen) -> None:
+    catalogue, words = kitchen.catalogue, load_without()
+
+    def carry(word: str) -> set[str]:
+        return set(carriers(meant_by(word, catalogue, words), catalogue))
+
+    assert {"rye sourdough", "rye malt", "wholemeal rye flour", "beer"} <= carry("gluten")
+    assert {"rye sourdough", "rye malt"} <= carry("wholemeal rye flour") | carry("gluten: rye")
+    assert "rye sourdough" in carry("wholemeal rye flour")
+    assert {"margarine", "butter", "whey powder", "kefir"} <= carry("milk")
+    assert {"honey", "lard", "egg", "butter", "milk"} <= carry("animal")
+    assert {"beer", "white wine", "kefir"} <= carry("alcohol")
+    assert not {"water", "salt", "sunflower oil"} & (carry("milk") | carry("animal") | carry("gluten"))
+
+
+def test_every_allergen_group_rules_out_all_that_names_it(kitchen: Kitchen) -> None:
+    catalogue, words = kitchen.catalogue, load_without()
+    for group in {group for item in catalogue for group in item.allergens}:
+        ruled_out = carriers(meant_by(group, catalogue, words), catalogue)
+        assert {item.name for item in catalogue if group in item.allergens} <= set(ruled_out)
+
+
+def test_an_unknown_word_names_the_nearest_three(kitchen: Kitchen) -> None:
+    with pytest.raises(InputProblem) as caught:
+        meant_by("dairi", kitchen.catalogue, load_without())
+    assert "dairy" in str(caught.value) and str(caught.value).count(",") == 3
+
+
+def test_where_nothing_stands_in_there_is_no_way(swapper: Swapper) -> None:
+    answer = adapt(swapper, wished(swapper, None, "gluten"))
+    assert answer.ways == () and "wholemeal rye flour" in answer.stuck
+    assert answer.conflict == ("without gluten",)
+
+
+# --- aims -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "aim",
+    ["salt=1.6", "sweetness=-30%", "hydration=+3", "fibre=..10", "tta=7", "ph=5.2", "rise_time=..2.5", "sugar=5..6"],
+)
+def test_an_aim_is_met_to_the_printed_digit(aim: str, swapper: Swapper) -> None:
+    wishes = wished(swapper, aims=[aim])
+    (way,) = adapt(swapper, wishes).ways
+    assert way.missed == ()
+    value = shown_value(wishes.aims[0].key, way.after.values[wishes.aims[0].key])
+    step = BY_KEY[wishes.aims[0].key].shown_in_steps_of or 10.0 ** -BY_KEY[wishes.aims[0].key].decimals
+    assert wishes.aims[0].low - 0.51 * step <= value <= wishes.aims[0].high + 0.51 * step
+
+
+def test_a_held_reading_stays_beside_an_aim(swapper: Swapper) -> None:
+    (way,) = adapt(swapper, wished(swapper, aims=["salt=1.6"], holds=("tta",))).ways
+    assert way.missed == ()
+    assert abs(way.after.values["tta"] - way.before.values["tta"]) < 0.05
+
+
+def test_what_cannot_be_had_is_told_with_how_near_it_comes(swapper: Swapper) -> None:
+    answer = adapt(swapper, wished(swapper, aims=["ph=3.2", "salt=1.6"]))
+    (missed,) = answer.ways[0].missed
+    assert missed.wish == "ph=3.2" and missed.nearest is not None and 3.3 < missed.nearest < 5.4
+    assert answer.conflict == ("ph=3.2",)
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [("salt=1.6", 1.6, 1.6), ("fibre=12..", 12, math.inf), ("fibre=..9", -math.inf, 9), ("salt = 1,5..1,7", 1.5, 1.7)],
+)
+def test_an_aim_is_read(text: str, low: float, high: float, swapper: Swapper) -> None:
+    aim = read_aim(text, swapper.measured, None)
+    assert (aim.low, aim.high) == (low, high)
+
+
+def test_a_change_is_from_what_is_there(swapper: Swapper) -> None:
+    now = swapper.measured.values
+    assert read_aim("sweetness=-30%", swapper.measured, None).low == pytest.approx(0.7 * now["sweetness"])
+    assert read_aim("hydration=+3", swapper.measured, None).high == pytest.approx(now["hydration"] + 3)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "salty=1",
+        "salt",
+        "salt=",
+        "salt=..",
+        "salt=much",
+        "salt=3..2",
+        "salt=1e99",
+        "salt=9999999",
+        "price=3",
+        "salt=-99",
+    ],
+)
+def test_a_bad_aim_is_one_line(text: str, swapper: Swapper) -> None:
+    with pytest.raises(InputProblem) as caught:
+        read_aim(text, swapper.measured, None)
+    assert str(caught.value).isprintable()
+
+
+# --- several ways, refusing, pinning --------------------------------------------------------------
+
+
+def groups(answer: Answer) -> list[frozenset[object]]:
+    return [frozenset(swap.candidate.group for swap in way.swaps) for way in answer.ways]
+
+
+def test_ways_differ_in_their_swaps_and_the_best_comes_first(swapper: Swapper) -> None:
+    answer = adapt(swapper, wished(swapper, None, "buttermilk", ways=4))
+    found = groups(answer)
+    assert len(found) == len(set(found)) == 4
+    for place, one in enumerate(found):
+        for earlier in found[:place]:
+            assert not earlier <= one, "a further way leaves out a swap of each that came before"
+    assert all(way.proven for way in answer.ways)
+
+
+def test_a_refused_swap_is_in_no_way_and_a_pinned_one_in_each(swapper: Swapper) -> None:
+    first = adapt(swapper, wished(swapper, None, "buttermilk", ways=2))
+    name, second = (way.swaps[0].candidate.name for way in first.ways)
+    refused = adapt(swapper, wished(swapper, None, "buttermilk", ways=2, refused=frozenset([name])))
+    assert name not in {swap.candidate.name for way in refused.ways for swap in way.swaps}
+    pinned = adapt(swapper, wished(swapper, None, "buttermilk", pinned=frozenset([second])))
+    assert second in {swap.candidate.name for swap in pinned.ways[0].swaps}
+    with pytest.raises(InputProblem, match="refused and asked for"):
+        adapt(swapper, wished(swapper, None, "buttermilk", pinned=frozenset([name]), refused=frozenset([name])))
+    with pytest.raises(InputProblem, match="none of those"):
+        adapt(swapper, wished(swapper, None, "buttermilk", pinned=frozenset(["hay@dough > straw"])))
+
+
+def test_no_more_swaps_than_asked_for(swapper: Swapper) -> None:
+    store = pantry(wheat_bran=60, kefir=900, golden_syrup=500, linseed=60)
+    assert len(adapt(swapper, Wishes(store)).ways[0].swaps) == 2
+    one = adapt(swapper, Wishes(store, most_swaps=1))
+    assert len(one.ways[0].swaps) == 1 and one.ways[0].short
+    assert set(one.conflict) == {"from store", "at most 1 swaps"}
+
+
+def test_each_swap_says_why_it_is_there(swapper: Swapper) -> None:
+    store = pantry(buttermilk=150, kefir=900, wheat_bran=60, linseed=60, golden_syrup=200)
+    (way,) = adapt(swapper, wished(swapper, store, "honey")).ways
+    assert {reason for reasons in way.reasons for reason in reasons} == {
+        "buttermilk: 150 of 400 g in store", "honey is ruled out: it is what is ruled out",
+    }  # fmt: skip
+
+
+def test_where_the_store_and_what_is_ruled_out_leave_nothing_both_are_named(swapper: Swapper) -> None:
+    answer = adapt(swapper, wished(swapper, pantry(buttermilk=400, wheat_bran=60, linseed=60, honey=50), "honey"))
+    assert answer.ways == () and answer.stuck == ("honey",)
+    assert answer.conflict == ("from store", "without honey")
+
+
+# --- contradicting wishes -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("aims", "holds"),
+    [(("salt=1.6", "salt=1.9"), ()), (("salt=1.6",), ("salt",))],
+)
+def test_a_plain_contradiction_is_refused(aims: Sequence[str], holds: tuple[str, ...], swapper: Swapper) -> None:
+    with pytest.raises(InputProblem, match="contradict"):
+        wished(swapper, aims=aims, holds=holds)
+
+
+def test_the_smallest_conflicting_set_conflicts_and_each_part_alone_does_not(swapper: Swapper) -> None:
+    wishes = wished(swapper, aims=["salt=1.2", "tta=5"], holds=("line:salt", "fat"))
+    answer = adapt(swapper, wishes)
+    assert set(answer.conflict) == {"keep salt", "salt=1.2"}
+    for kept in ({"aims": ["salt=1.2", "tta=5"]}, {"aims": ["tta=5"], "holds": ("line:salt", "fat")}):
+        alone = adapt(swapper, wished(swapper, **kept))  # type: ignore[arg-type]
+        assert alone.ways[0].missed == () and alone.conflict == ()
+
+
+def test_a_line_cannot_be_kept_and_ruled_out(swapper: Swapper) -> None:
+    with pytest.raises(InputProblem, match="kept and ruled out"):
+        adapt(swapper, wished(swapper, None, "honey", holds=("line:honey",)))
+
+
+# --- any store, any wishes ------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def samples(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> dict[str, Swapper]:
+    read = {name: read_sample(files("sample_formulas") / f"{name}.toml", kitchen.catalogue) for name in SAMPLES}
+    return {name: Swapper(kitchen, rules, formula, solver) for name, formula in read.items()}
+
+
+WORDS = ("milk", "egg", "honey", "syrup", "seed", "animal", "butter", "alcohol")
+
+
+@settings(max_examples=12)
+@given(data=st.data())
+def test_a_way_keeps_its_word(data: st.DataObject, samples: dict[str, Swapper]) -> None:
+    """It never lacks what it says it has, and never contains what was ruled out, whatever the store and the wishes."""
+    swapper = samples[data.draw(st.sampled_from(SAMPLES))]
+    catalogue = swapper.kitchen.catalogue
+    own = sorted({line.ingredient for line in swapper.formula.lines})
+    others = data.draw(st.lists(st.sampled_from(sorted(catalogue.ingredients)), max_size=25, unique=True))
+    grams = st.one_of(st.none(), st.floats(0, 800).map(lambda value: round(value, 0)))
+    names = dict.fromkeys([*data.draw(st.lists(st.sampled_from(own), unique=True)), *others])
+    store = Pantry("any", tuple(Stock(name, data.draw(grams)) for name in names))
+    words = data.draw(st.lists(st.sampled_from(WORDS), max_size=2, unique=True))
+    wishes = wished(swapper, store, *words, ways=2, seconds=3.0)
+    for way in adapt(swapper, wishes).ways:
+        lines = way.after.formula.lines
+        assert not {line.ingredient for line in lines if line.grams > 0} & set(wishes.ruled_out)
+        lacking = {amount.ingredient: amount.grams for amount in way.short}
+        for name, need in needs_of(way.after.formula, store, catalogue).items():
+            assert need <= store.grams_of(name) + lacking.get(name, 0.0) + 0.051, name
+        brought = {amount.ingredient for swap in way.swaps for amount in swap.into}
+        assert not brought & set(lacking), "what is short is never brought in"
+        assert all(math.isfinite(line.grams) and line.grams >= 0 for line in lines)
+
+
+def test_the_programme_takes_only_what_is_of_the_same_sort_beside_a_line_that_stays(
+    samples: dict[str, Swapper],
+) -> None:
+    swapper = samples["hut_everyday_loaf"]
+    store = Pantry(
+        "no bran", tuple(Stock(name) for name in swapper.kitchen.catalogue.ingredients if "bran" not in name)
+    )
+    short = short_now(swapper.formula, swapper, store)
+    assert short
+    for candidate in candidates(swapper, Wishes(store), short):
+        for place in candidate.places:
+            name = swapper.formula.lines[place].ingredient
+            if name not in short:
+                near = min(nearness(name, other, swapper.kitchen.catalogue) for other in candidate.chosen)
+                assert near == SAME
+
+
+def test_a_programme_of_two_blocks_is_the_two_programmes(samples: dict[str, Swapper], solver: Solver) -> None:
+    """Two formulas that share nothing: the joint answer is the two single ones."""
+    one, two = samples["hut_everyday_loaf"], samples["spelt_hearth_loaf"]
+    wishes = [wished(each, None, "honey", "syrup") for each in (one, two)]
+    blocks = [Block(s, w, candidates(s, w, frozenset())) for s, w in zip((one, two), wishes, strict=True)]
+    joint = LoafProgramme(blocks, None, solver)
+    answer = joint.solve()
+    for swapper, wish, block in zip((one, two), wishes, blocks, strict=True):
+        (way,) = adapt(swapper, wish).ways
+        names = {chosen.candidate.name for chosen in joint.chosen(block, answer)}
+        assert names == {swap.candidate.name for swap in way.swaps}
