@@ -16,11 +16,12 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("", room=1),
     Column("", least=12, most=40, gap=1),
-    Column("written", least=6, most=16, gap=1, drop=4),
     Column("grams", right=True, room=5, gap=1),
     Column("% flour", right=True, room=5, drop=3, gap=1),
     Column("pantry", right=True, room=6, drop=2, gap=1),
 )
+WITH_AMOUNTS = (*COLUMNS[:2], Column("written", gap=1, drop=4), *COLUMNS[2:])
+"""Where amounts are written as people write them ("2 cups"), they stand beside their grams."""
 
 
 class Lines(RowList):
@@ -41,12 +42,14 @@ class Lines(RowList):
         """Show a formula, without flour no % of it; the highlight goes to a line, else stays at its place."""
         rows: list[Row] = []
         self._places = []
+        written = any(each.amount for each in formula.lines)
+        self.columns = WITH_AMOUNTS if written else COLUMNS
         for stage, places in by_stage(formula.lines):
             rows.append(heading(stage))
             self._places.append(None)
             for place in places:
                 each = formula.lines[place]
-                rows.append(_row(each, flour_g, held(place), stock(each.ingredient)))
+                rows.append(_row(each, flour_g, held(place), stock(each.ingredient), written))
                 self._places.append(place)
         self.show(rows, None if line is None else self.row_of(line))
 
@@ -60,7 +63,7 @@ class Lines(RowList):
         return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
 
 
-def _row(line: Line, flour_g: float | None, held: bool, stock: str) -> Row:
+def _row(line: Line, flour_g: float | None, held: bool, stock: str, written: bool) -> Row:
     from adapter.words.text_report import grams_text
 
     percent = "" if flour_g is None else f"{100.0 * line.grams / flour_g:.1f}"
@@ -68,7 +71,7 @@ def _row(line: Line, flour_g: float | None, held: bool, stock: str) -> Row:
         (
             HELD if held else "",
             line.ingredient,
-            ((line.amount or "", "faint"),),
+            *((((line.amount or "", "faint"),),) if written else ()),
             ((grams_text(line.grams), "strong"),),
             ((percent, ""),),
             ((stock, "" if stock in ("ok", "") else "warn"),),

@@ -68,7 +68,7 @@ class ReviewScreen(OtherloafScreen):
     def show_all(self, index: int | None = None) -> None:
         review = self.review
         doubts = len(review.in_doubt())
-        self.rows.show([_row(review.items[place]) for place in review.order()], index, title="lines, doubts first")
+        self.rows.show([_row(review.items[place]) for place in review.order()], index, title="as written, doubts first")
         state = f"{doubts} in doubt" if doubts else "nothing in doubt"
         lines = f"{len(review.items)} lines"
         self.top(f"recipe · {review.recipe.name}", f"{lines} · {state} · not saved", f"{state} · not saved", state)
