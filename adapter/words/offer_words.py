@@ -17,12 +17,8 @@ from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
-<<<<<<< HEAD
 from adapter.words.freshness import first_date, freshness, freshness_sentence
-from adapter.words.text_report import figure_text, grams_text
-=======
 from adapter.words.text_report import figure_text, grams_text, rise_text
->>>>>>> main
 
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""

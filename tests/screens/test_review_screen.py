@@ -107,7 +107,7 @@ async def test_a_recipe_is_typed_or_named_as_a_file(home: Path, tmp_path: Path) 
 
 async def test_what_is_no_recipe_is_one_line_and_a_few_words_are_a_filter(home: Path) -> None:
     async with running() as (app, pilot):
-        await paste(app, pilot, "nothing here\x1b[31m\nto bake\n")
+        await paste(app, pilot, "It rained\x1b[31m all day.\nNobody baked anything.\n")
         assert isinstance(app.screen, FormulasScreen) and app.screen.said.startswith("!")
         await paste(app, pilot, "rye")
         assert app.screen.filter == "rye"

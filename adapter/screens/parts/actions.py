@@ -153,11 +153,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "r", "redo", "One step forward again.", ("bench", "bake"), _VARIANTS, 7),
     Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, _KEEP, 8),
     Action("save", "s", "save", "All is written at once; where that failed, this tries again.", _PANTRY, _KEEP),
-<<<<<<< HEAD
-    Action("copy", "y", "copy", "Copy what is shown, as a text, by way of the terminal.", BY_LETTER, _KEEP),
-=======
-    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", EVERYWHERE[1:], _KEEP, 18),
->>>>>>> main
+    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", BY_LETTER, _KEEP, 18),
     Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, _GO, 90),
     Action("step_back", "escape", "step back", "From swaps or levels to the formula; from there back.", _BENCH, _GO),
     Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", BEYOND_BENCH, _GO, 90),
