@@ -10,7 +10,6 @@ from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
-from adapter.words.offer_words import change_text
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
 from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
 
