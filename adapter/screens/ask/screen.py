@@ -25,7 +25,6 @@ from adapter.screens.ask.wish_rows import (
     WAYS,
     WITHOUT,
     WishRows,
-    shown_swap,
 )
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
@@ -61,6 +60,7 @@ class AskScreen(OtherloafScreen):
         self.asking: Asking | None = None
         self.only_differing = False
         self._turn = 0
+        self._took_s = 0.0
 
     def body(self) -> ComposeResult:
         with Horizontal(id="parts"):
@@ -116,6 +116,10 @@ class AskScreen(OtherloafScreen):
         self.set_class(event.size.width < WIDE, "-fold")
         self.set_class(event.size.width >= ROOMY and event.size.height >= TALL, "-roomy")
         self.on_descendant_focus()
+        self.call_after_refresh(self._show_ways)
+
+    def _show_ways(self) -> None:
+        self.way_rows.show_ways(self.answer, self.session.pantry, self._took_s, self.way_rows.empty)
 
     def on_descendant_focus(self) -> None:
         """In a small window the wishes, or the ways with their levels, are what is seen."""
@@ -171,6 +175,7 @@ class AskScreen(OtherloafScreen):
     def _show(self, turn: int, answer: Answer | None, took_s: float, empty: str) -> None:
         if turn != self._turn:
             return
+        self._took_s = took_s
         self.way_rows.show_ways(answer, self.session.pantry, took_s, empty)
         self._show_tracks()
         bench = self.session.open_bench
