@@ -10,9 +10,8 @@ from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
-from adapter.words.offer_words import change_text
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
-from adapter.words.text_report import amounts_text, figure_text, grams_text, lines_text
+from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
 
 Data = dict[str, Any]
 
@@ -147,9 +146,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
         if data[key]:
             lines.append(f"{word}: {', '.join(data[key])}")
     if data["traded"]:
-        given = ", ".join(
-            f"{item['reading']} {figure_text(item['reading'], item['change'], True)}" for item in data["traded"]
-        )
+        given = ", ".join(change_text(item["reading"], item["change"]) for item in data["traded"])
         lines.append(f"given up for it: {given}")
     for miss in data["missed"]:
         nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"

@@ -68,7 +68,7 @@ class OfferFinder:
         screen = self._screen
         bench, line = screen.session.open_bench, screen.lines.line
         wanted = (id(bench.work.variant.formula), line, bench.work.holds)
-        if line is None:
+        if line is None or not bench.has_flour:
             self._asked_for, self._own = wanted, None
             screen.offers.show_offers([], None, "swaps", "")
         elif again or wanted != self._asked_for:

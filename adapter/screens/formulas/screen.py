@@ -9,6 +9,7 @@ from textual import events, on
 from textual.app import ComposeResult
 
 from adapter.formula.problems import InputProblem
+from adapter.screens.formulas.recipe_reading import RecipeReading
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
@@ -17,13 +18,16 @@ from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, ma
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
+LONGEST_FILTER = 60
 
 
 class FormulasScreen(OtherloafScreen):
     """Every formula in reach. What is typed is the filter; keys that are no letters act."""
 
     NAME = "formulas"
+    TAKES_TEXT = True
     HELP_NOTES = (
+        "Paste a recipe into the list, or F5: it is read line by line, and what is not sure is asked.",
         "Type a part of a name to find a formula. Unsaved work stands at the top until it is saved or thrown away.",
     )
 
@@ -35,6 +39,8 @@ class FormulasScreen(OtherloafScreen):
         self._waiting: Entry | None = None
         self._started = False
         self._moved = False
+        self._recipes = RecipeReading(self)
+        self.parts = (self._recipes,)
 
     def body(self) -> ComposeResult:
         yield RowList("formulas", LIST_COLUMNS, empty="nothing is called that", id="list")
@@ -144,7 +150,7 @@ class FormulasScreen(OtherloafScreen):
         if event.key == "backspace" and self.filter:
             self.filter = self.filter[:-1]
         elif character and event.is_printable and character not in "?:" and (self.filter or character != " "):
-            self.filter = (self.filter + character)[:60]
+            self.filter = (self.filter + character)[:LONGEST_FILTER]
         else:
             return
         event.stop()
@@ -176,7 +182,12 @@ class FormulasScreen(OtherloafScreen):
             self.stand("")
             return
         try:
-            measured = self.session.measured(self.session.read(entry)[0])
+            formula = self.session.read(entry)[0]
+            if not self.session.has_flour(formula):
+                preview.show_begun(formula)
+                self.stand("not begun further than this: Enter goes on with it")
+                return
+            measured = self.session.measured(formula)
         except InputProblem as problem:
             preview.show_nothing("cannot be opened")
             self.stand(str(problem), fault=True)
@@ -201,6 +212,16 @@ class FormulasScreen(OtherloafScreen):
 
     def _open(self, entry: Entry) -> None:
         self.session.open(entry)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A few words are a part of a name; more than that is a recipe."""
+        event.stop()
+        text = event.text.strip()
+        if len(text) > LONGEST_FILTER or "\n" in text:
+            self._recipes.read(text)
+        elif text.isprintable():
+            self.filter = (self.filter + text)[:LONGEST_FILTER]
+            self.show_matching(0)
 
     def action_new(self) -> None:
         from adapter.formula.plain_text import clean

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from adapter.screens.parts.action import Action, Task
-from adapter.screens.parts.registry import BEYOND_BENCH, EVERYWHERE
+from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE
 
 _FORMULAS = ("formulas",)
+_REVIEW = ("review",)
 _BENCH = ("bench",)
 _ASK = ("ask",)
 _COMPARE = ("compare",)
@@ -24,9 +25,19 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ formulas
     Action("open", "enter", "open", "Open the highlighted formula on the bench.", _FORMULAS, _CHOOSE, 1),
     Action("new", "f4", "new", "Write a new formula.", _FORMULAS, _CHOOSE, 2),
-    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 3),
-    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 4),
-    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 5),
+    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 4),
+    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 5),
+    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 6),
+    Action("read", "f5", "read a recipe", "Read a recipe, pasted, typed or from a file.", _FORMULAS, _CHOOSE, 3),
+    # ------------------------------------------------------------------ review
+    Action(
+        "accept", "enter", "accept", "Accept the line; when none is in doubt, open the formula.", _REVIEW, _CHANGE, 1
+    ),
+    Action("drop", "delete", "drop, keep", "Drop the line into the note, or keep it again.", _REVIEW, _CHANGE, 2),
+    Action(
+        "put_on_bench", "f6", "to the bench", "Open the formula, with what is in doubt as it was read.", _REVIEW, _GO, 3
+    ),
+    Action("back", "escape", "back", "Back to the formulas; the recipe is left.", _REVIEW, _GO, 90),
     # ------------------------------------------------------------------ bench
     Action(
         "take", "enter", "swaps", "In the formula: go to the swaps for its line.", _BENCH, _SWAP, 1, "formula", False
@@ -67,6 +78,14 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("add", "a", "add", "Put a line in after the highlighted one.", _BENCH, _CHANGE, 11, "formula"),
     Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, _CHANGE, 12, "formula"),
+    Action(
+        "line_form", "f7", "its stage, note", "Stage, note, temperature of the line.", _BENCH, _CHANGE, 20, "formula"
+    ),
+    Action(
+        "formula_form", "f8", "tin, oven, steps", "Pieces, tin, proof, oven, steps and stages.", _BENCH, _CHANGE, 21
+    ),
+    Action("line_up", "shift+up", "line up", "Move the line up, into the stage before as well.", _BENCH, _CHANGE),
+    Action("line_down", "shift+down", "line down", "Move the line down, into the next stage as well.", _BENCH, _CHANGE),
     Action(
         "hold", "h", "hold", "Hold the highlighted line or level against every swap; again frees it.", _BENCH, _SWAP, 4
     ),
@@ -154,6 +173,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("ready", "", "sliced by", "Set when it is to be sliced; the clock goes back from there.", _BAKE, _CHANGE),
     Action("yeast", "", "yeast", "Set the yeast for a time in which it is to rise, as a step.", _BAKE, _CHANGE),
     Action("pieces", "", "pieces", "Scale to a number of pieces of the same weight, as a step.", _BAKE, _CHANGE),
+    Action("cold_night", "", "night in the fridge", "The dough over a night in the fridge, or not.", _BAKE, _CHANGE),
+    Action("off_night", "", "off the night", "Move the plan to where nobody has to work at night.", _BAKE, _CHANGE),
     Action("mixed", "", "hand, machine", "Mixed by hand or by machine.", _BAKE, _CHANGE),
     # ------------------------------------------------------------------ export
     Action("write", "enter", "write", "Write the file that is shown; it asks before writing over.", _EXPORT, _KEEP, 2),
@@ -173,7 +194,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "r", "redo", "One step forward again.", ("bench", "bake"), _VARIANTS, 7),
     Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, _KEEP, 8),
     Action("save", "s", "save", "All is written at once; where that failed, this tries again.", _PANTRY, _KEEP),
-    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", EVERYWHERE[1:], _KEEP, 18),
+    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", BY_LETTER, _KEEP, 18),
     Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, _GO, 90),
     Action("step_back", "escape", "step back", "From swaps or levels to the formula; from there back.", _BENCH, _GO),
     Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", BEYOND_BENCH, _GO, 90),
