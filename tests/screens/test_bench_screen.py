@@ -49,6 +49,12 @@ def row(app: OtherloafApp, *words: str) -> str:
     return next(line for line in screen_lines(app) if all(word in line for word in words))
 
 
+def level_row(app: OtherloafApp, screen: BenchScreen, label: str) -> str:
+    """The row of a level, without what stands beside it."""
+    at = screen.level_rows.region.x
+    return next(line[at:] for line in screen_lines(app)[1:] if line[at + 2 :].lstrip("= ").startswith(f"{label} "))
+
+
 def grams(app: OtherloafApp) -> dict[str, float]:
     return {line.ingredient: line.grams for line in app.session.open_bench.formula.lines}
 
@@ -162,21 +168,21 @@ async def test_moving_over_swaps_previews_every_level_and_changes_nothing(home: 
 
 
 async def test_a_bubble_leaves_the_brackets_and_a_word_says_how_far(home: Path) -> None:
-    async with bench_of(home) as (app, pilot, screen):
+    async with bench_of(home, size=(120, 44)) as (app, pilot, screen):
         await to_line(app, pilot, screen, "buttermilk")
         await press(app, pilot, "enter", "end")
         levels = {level.key: level for level in screen.level_rows.levels}
         outside = [level for level in levels.values() if abs(level.steps) > 1 and level.clear]
         assert outside, "the worst swap for the buttermilk shifts nothing"
         for level in outside:
-            shown = row(app, f" {level.label} ")
+            shown = level_row(app, screen, level.label)
             inside = shown[shown.index("[") : shown.index("]")]
             assert BUBBLE not in inside and BUBBLE in shown
             assert shown.rstrip().endswith(("more", "less"))
             assert ("much" in shown) == (abs(level.steps) > 3)
         for level in levels.values():
             if level.word == "no clear change":
-                shown = row(app, f" {level.label} ")
+                shown = level_row(app, screen, level.label)
                 assert OPEN_BUBBLE in shown and shown.rstrip().endswith("no clear change")
 
 

@@ -12,6 +12,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
 from adapter.formula.problems import InputProblem
+from adapter.screens.ask.sentences import level_sentences, way_sentences, wish_sentences
 from adapter.screens.ask.way_rows import WayRows
 from adapter.screens.ask.wish_rows import (
     ADD,
@@ -24,7 +25,6 @@ from adapter.screens.ask.wish_rows import (
     WAYS,
     WITHOUT,
     WishRows,
-    shown_swap,
 )
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
@@ -35,7 +35,6 @@ from adapter.work.asking import Asked, Asking
 
 if TYPE_CHECKING:
     from adapter.swaps.adapt import Answer, Way
-    from adapter.words.offer_words import Sentence
 
 WIDE, ROOMY, TALL = 110, 160, 50
 WISH_HINT = "milk, nuts, animal, honey … or salt=1.6, sweetness=-30%, tta=7..8, price=..3 · Enter · Esc"
@@ -61,6 +60,7 @@ class AskScreen(OtherloafScreen):
         self.asking: Asking | None = None
         self.only_differing = False
         self._turn = 0
+        self._took_s = 0.0
 
     def body(self) -> ComposeResult:
         with Horizontal(id="parts"):
@@ -116,6 +116,10 @@ class AskScreen(OtherloafScreen):
         self.set_class(event.size.width < WIDE, "-fold")
         self.set_class(event.size.width >= ROOMY and event.size.height >= TALL, "-roomy")
         self.on_descendant_focus()
+        self.call_after_refresh(self._show_ways)
+
+    def _show_ways(self) -> None:
+        self.way_rows.show_ways(self.answer, self.session.pantry, self._took_s, self.way_rows.empty)
 
     def on_descendant_focus(self) -> None:
         """In a small window the wishes, or the ways with their levels, are what is seen."""
@@ -151,6 +155,8 @@ class AskScreen(OtherloafScreen):
             self._show(turn, None, 0.0, "nothing is wished yet: a adds a wish, ← → on a level sets an aim")
             return
         wishes = self.asking.wishes(self.asked)
+        if self.answer is None:
+            self.way_rows.show_ways(None, self.session.pantry, 0.0, f"looking …, at most {wishes.seconds:g} s")
 
         def find() -> None:
             with self.session.solving:
@@ -169,6 +175,7 @@ class AskScreen(OtherloafScreen):
     def _show(self, turn: int, answer: Answer | None, took_s: float, empty: str) -> None:
         if turn != self._turn:
             return
+        self._took_s = took_s
         self.way_rows.show_ways(answer, self.session.pantry, took_s, empty)
         self._show_tracks()
         bench = self.session.open_bench
@@ -208,39 +215,14 @@ class AskScreen(OtherloafScreen):
         self._show_details()
 
     def _show_details(self) -> None:
-        self.query_one("#details", Details).tell(*self._sentences())
-
-    def _sentences(self) -> Sequence[Sentence]:
-        from adapter.words.adapt_report import way_lines, way_report, without_lines
-
-        place, way = self.way_rows.place, self.way_rows.way
+        now = self.session.open_bench.now
         if self.focused is self.wish_rows:
-            wish = self.wish_rows.wish
-            whole = [(shown_swap(wish.text), False)] if wish is not None and wish.kind in (REFUSED, PINNED) else []
-            met = self.answer is not None and bool(self.answer.ways)
-            return [*whole, *((text, True) for text in (without_lines(self.asked.without) if met else ()))]
-        if self.focused is self.tracks:
-            return self._level_sentences()
-        if place is None or way is None:
-            return []
-        report = way_report(way)
-        if place.swap is None:
-            return [(line, line.startswith("!")) for line in way_lines(report)[len(report["swaps"]) :]]
-        swap = report["swaps"][place.swap]
-        return [(swap["say"], False), ("; ".join(swap["why"]), False), (swap["notice"], False)]
-
-    def _level_sentences(self) -> Sequence[Sentence]:
-        from adapter.dough.readings.levels import level
-        from adapter.words.comparison_words import reading_sentences
-
-        key, now = self.tracks.key, self.session.open_bench.now
-        if key is None or self.answer is None:
-            return []
-        found: list[Sentence] = []
-        for number, way in enumerate(self.answer.ways, start=1):
-            text, warns = reading_sentences(way.after, level(way.after, now, key), "now")[0]
-            found.append((f"way {number}: {text}", warns))
-        return found
+            said = wish_sentences(self.wish_rows.wish, self.asked, self.answer)
+        elif self.focused is self.tracks:
+            said = level_sentences(self.tracks.key, now, self.answer)
+        else:
+            said = way_sentences(self.way_rows.way, self.way_rows.place)
+        self.query_one("#details", Details).tell(*said)
 
     def text_to_copy(self) -> str:
         """The answer as the command line prints it."""

@@ -6,6 +6,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from rich.cells import cell_len
+
 from adapter.screens.parts.columns import Column, Items
 from adapter.screens.parts.rows import Row, RowList
 
@@ -50,12 +52,13 @@ class WayRows(RowList):
         self.empty = empty
         rows: list[Row] = []
         places: list[Place | None] = []
+        width = (self.size.width or self.screen.size.width) - 5
         if answer is not None:
             for text in conflict_lines(adapt_report(answer)):
                 rows.append(Row((f"! {text}",), "warn", True))
                 places.append(None)
             for number, way in enumerate(answer.ways):
-                found = _way_rows(number, way, answer.wishes.pinned, pantry)
+                found = _way_rows(number, way, answer.wishes.pinned, pantry, width)
                 rows += [row for row, _ in found]
                 places += [place for _, place in found]
         self.places = tuple(places)
@@ -64,7 +67,9 @@ class WayRows(RowList):
         self.show(rows, title="ways" if answer is None else f"{title} · {took_s:.1f} s")
 
 
-def _way_rows(number: int, way: Way, pinned: Collection[str], pantry: Pantry | None) -> list[tuple[Row, Place | None]]:
+def _way_rows(
+    number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int
+) -> list[tuple[Row, Place | None]]:
     from adapter.words.adapt_report import way_report
     from adapter.words.text_report import amounts_text, grams_text
 
@@ -73,10 +78,12 @@ def _way_rows(number: int, way: Way, pinned: Collection[str], pantry: Pantry | N
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
         into = amounts_text(swap["into"]) or "left out"
-        why = tuple(f"  ({text})" for text in swap["why"][:1])
-        rows.append(
-            (Row((Items((f"  {sign} {amounts_text(swap['out'])}", f" → {into}", *why)),)), Place(number, place))
-        )
+        out, why = f"  {sign} {amounts_text(swap['out'])}", tuple(f"  ({text})" for text in swap["why"][:1])
+        if cell_len(f"{out} → {into}") <= width:
+            rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
+        else:  # what comes in is never left out
+            rows.append((Row((Items((out,)),)), Place(number, place)))
+            rows.append((Row((Items((f"      → {into}", *why)),)), Place(number, place)))
     if report["moved"]:
         moved = [f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in report["moved"]]
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
