@@ -39,7 +39,8 @@ KINDS = {
 }  # fmt: skip
 ALLERGENS = {
     "gluten: wheat", "gluten: rye", "gluten: barley", "gluten: oats", "gluten: spelt", "milk", "egg", "nuts: walnut",
-    "nuts: hazelnut", "nuts: almond", "nuts: pecan", "sesame", "soya", "mustard", "celery", "lupin", "peanut", "fish",
+    "nuts: hazelnut", "nuts: almond", "nuts: pecan", "nuts: cashew", "nuts: brazil", "nuts: pistachio",
+    "nuts: macadamia", "sesame", "soya", "mustard", "celery", "lupin", "peanut", "fish",
     "crustaceans", "molluscs", "sulphites",
 }  # fmt: skip
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")

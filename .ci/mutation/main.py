@@ -23,7 +23,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,6 +45,10 @@ EQUIVALENT = Path(__file__).with_name("equivalent.toml")
 HEAVY = ("coverage", "numpy", "scipy.optimize", "highspy", "hypothesis", "pint", "tomlkit", "rapidfuzz", "pHcalc")
 
 
+WHOLE_FILE = 0
+"""The "line" of tests of which only the file is known that they reach."""
+
+
 @dataclass
 class Reach:
     """What the core's tests reach: seconds of each test, and the tests of each line of each file."""
@@ -53,23 +57,22 @@ class Reach:
     lines: dict[str, dict[int, set[str]]] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
 
-    def add(self, found: Mapping[str, object]) -> None:
-        tests: list[str] = found["tests"]  # type: ignore[assignment]
-        failed: list[str] = found["failed"]  # type: ignore[assignment]
-        self.failed += failed
-        self.seconds |= {
-            test: seconds
-            for test, seconds in zip(tests, found["seconds"], strict=True)  # type: ignore[call-overload]
-            if test not in failed
-        }
-        for name, lines in found["lines"].items():  # type: ignore[attr-defined]
+    def add(self, found: tests_reaching.Found, changed: Collection[str]) -> None:
+        """What one file of tests reaches; of modules that changed since, only that it reaches them."""
+        tests, failed = found["tests"], set(found["failed"])
+        self.failed += sorted(failed)
+        for test, seconds in zip(tests, found["seconds"], strict=True):
+            if test not in failed:
+                self.seconds[test] = seconds
+        for name, lines in found["lines"].items():
+            known = self.lines.setdefault(name, {})
             for line, reached in lines.items():
-                known = self.lines.setdefault(name, {}).setdefault(int(line), set())
-                known.update(tests[index] for index in reached if tests[index] not in failed)
+                place = WHOLE_FILE if name in changed else int(line)
+                known.setdefault(place, set()).update(tests[index] for index in reached if tests[index] not in failed)
 
     def of_lines(self, name: str, lines: Iterable[int]) -> set[str]:
         known = self.lines.get(name, {})
-        return {test for line in lines for test in known.get(line, ())}
+        return {test for line in (WHOLE_FILE, *lines) for test in known.get(line, ())}
 
     def of_file(self, name: str) -> set[str]:
         return self.of_lines(name, self.lines.get(name, {}))
@@ -89,6 +92,12 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1, help="which of them (1)")
     parser.add_argument("--only", default="", help="only files whose path holds this text")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="how many at once (one a core)")
+    parser.add_argument(
+        "--stale", action="store_true", help="do not measure anew what tests reach, though code changed"
+    )
+    parser.add_argument(
+        "--without", nargs="*", default=[], help="leave out files of tests whose path holds such a text"
+    )
     options = parser.parse_args()
     began = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
@@ -104,7 +113,7 @@ def main() -> int:
         os.environ |= {"OTHERLOAF_HOME": str(copy / "home"), "PYTHONDONTWRITEBYTECODE": "", "COLUMNS": "120"}
         for name in HEAVY:
             __import__(name)
-        reach = reach_of_the_core(copy, options.jobs)
+        reach = reach_of_the_core(copy, options)
         mapped = time.monotonic() - began
         picked = pick(copy, options.only, options.number, options.seed)
         known = equivalents()
@@ -118,29 +127,36 @@ def main() -> int:
 # --- which tests reach what -----------------------------------------------------------------------
 
 
-def reach_of_the_core(copy: Path, jobs: int) -> Reach:
-    """Read from `.mutants` what is known of each file of tests; measure the others."""
+def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
+    """Read from `.mutants` what each file of tests reaches; measured anew where anything changed, but if stale."""
     KEPT.mkdir(exist_ok=True)
     (KEPT / ".gitignore").write_text("*\n", encoding="utf-8")
     tests = copy / "tests"
     files = sorted(path for room in CORE_TESTS for path in (tests / room).rglob("test_*.py"))
     files += [tests / name for name in CORE_FILES]
-    shared = [path for top in ("adapter", "substitutions", "sample_formulas") for path in (copy / top).rglob("*.*")]
-    shared = [path for path in shared if "screens" not in path.parts]
-    common = _digest(sorted(shared))
-    kept = {path: KEPT / f"{_digest([path, *_helpers(path, tests)], common)}.json" for path in files}
-    wanted = set(kept.values())
-    for old in KEPT.glob("*.json"):
-        if old not in wanted and time.time() - old.stat().st_mtime > 86_400:
-            old.unlink()
+    tables = sorted(path for top in ("substitutions", "sample_formulas") for path in (copy / top).rglob("*.toml"))
+    files = [path for path in files if not any(text in path.as_posix() for text in options.without)]
+    common = _digest(tables)
+    now = {path.relative_to(copy).as_posix(): _digest([path]) for path in (copy / "adapter").rglob("*.py")}
+    kept = {path: KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json" for path in files}
+
+    def changed(found: tests_reaching.Found) -> set[str]:
+        return {name for name, digest in found["modules"].items() if now.get(name) != digest}
+
+    def is_good(path: Path) -> bool:
+        if not kept[path].exists():
+            return False
+        found = tests_reaching.read(kept[path])
+        return options.stale or (found["tables"] == common and not changed(found))
 
     def measuring(path: Path) -> Callable[[], None]:
-        return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path])
+        return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path], common, now)
 
-    run_apart([measuring(path) for path in files if not kept[path].exists()], jobs)
+    run_apart([measuring(path) for path in files if not is_good(path)], options.jobs)
     reach = Reach()
     for path in files:
-        reach.add(json.loads(kept[path].read_text(encoding="utf-8")))
+        found = tests_reaching.read(kept[path])
+        reach.add(found, changed(found))
     for name, times in Counter(test.partition("::")[0] for test in reach.failed).items():
         print(f"{times} tests of {name} fail without any change, so they are left out")
     print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work", flush=True)
@@ -217,14 +233,16 @@ def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
     """The tests that run the changed lines; of what runs at import, those that reach a line that uses its names."""
     if not change.at_import:
         return reach.of_lines(change.path, range(change.first_line, change.last_line + 1))
-    found = set(reach.of_file(change.path))
+    found = reach.of_file(change.path)
     for name in reach.lines:
+        if not (copy / name).exists():
+            continue
         tree = ast.parse((copy / name).read_text(encoding="utf-8"))
         for node in ast.walk(tree):
             used = node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
             if used in change.names:
                 found |= reach.of_lines(name, [node.lineno])  # type: ignore[attr-defined]
-    return found or set(reach.seconds)
+    return found
 
 
 def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None:

@@ -7,12 +7,25 @@ modules are imported counts for none: such lines are looked up by the file (see 
 from __future__ import annotations
 
 import json
+import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypedDict
 
 import pytest
+
+
+class Found(TypedDict):
+    """What one file of tests reaches: of each line the numbers of its tests; and the modules that it loaded."""
+
+    tests: list[str]
+    seconds: list[float]
+    failed: list[str]
+    lines: dict[str, dict[str, list[int]]]
+    modules: dict[str, str]
+    tables: str
+
 
 MEASURED = ("adapter/dough/*", "adapter/swaps/*")
 WIDE_SCOPES = ("session", "package", "module", "class")
@@ -62,7 +75,12 @@ class Recorder:
             self.failed.add(report.nodeid)
 
 
-def measure(test_file: str, kept: Path) -> None:
+def read(kept: Path) -> Found:
+    found: Found = json.loads(kept.read_text(encoding="utf-8"))
+    return found
+
+
+def measure(test_file: str, kept: Path, tables: str, digests: Mapping[str, str]) -> None:
     """Run one file of tests in this process and write down what it reaches. Nothing of ours may be imported yet."""
     import coverage
 
@@ -85,10 +103,15 @@ def measure(test_file: str, kept: Path) -> None:
             reached = {tests[test] for context in contexts for test in by_fixture.get(context, [context]) if test}
             if reached:
                 lines.setdefault(name, {})[line] = sorted(reached)
+    files = [getattr(module, "__file__", None) for module in sys.modules.values()]
+    here = Path.cwd()
+    loaded = [Path(file).relative_to(here).as_posix() for file in files if file and Path(file).is_relative_to(here)]
     found = {
         "tests": list(tests),
         "seconds": [recorder.seconds.get(test, 0.0) for test in tests],
         "failed": sorted(recorder.failed),
         "lines": lines,
+        "modules": {name: digests[name] for name in loaded if name in digests},
+        "tables": tables,
     }
     kept.write_text(json.dumps(found), encoding="utf-8")

@@ -156,6 +156,19 @@ def test_specific_heats_of_lines(read: Read) -> None:
     assert heats["milk"] == pytest.approx(3.9, abs=0.1)
 
 
+@pytest.mark.parametrize("hydration", [None, 60.0, 150.0])
+def test_a_preferment_warms_as_its_flour_and_its_water(read: Read, hydration: float | None) -> None:
+    """By weight: flour 1.85, water 4.18 kJ/(kg K); its own hydration, or the one that the line gives."""
+    measured = read(
+        Formula("sour", (Line("wholemeal rye flour", 500), Line("rye sourdough", 200, hydration=hydration)))
+    )
+    preferment = measured.kitchen.catalogue.get("rye sourdough").preferment
+    assert preferment is not None
+    water = preferment.hydration if hydration is None else hydration
+    heat = line_specific_heat(measured, measured.formula.lines[1])
+    assert heat == pytest.approx((100 * 1.85 + water * 4.18) / (100 + water), rel=0.003)
+
+
 @pytest.mark.parametrize(
     ("places", "said"),
     [

@@ -87,8 +87,9 @@ def test_all_three_forms_tell_the_same(variant: Measured) -> None:
 
 def test_no_card_is_a_page_that_does_anything(kitchen: Kitchen) -> None:
     """OWASP, Cross Site Scripting Prevention: text is escaped where it stands; no script, no handler, no address."""
+    swap = Step("swap", (Amount(NASTY, 5.0),), (), (), NASTY)
     loaf = Formula(NASTY, (Line("white wheat flour", 500.0, NASTY, note=NASTY),), note=NASTY, reasons=(("ph", NASTY),),
-                   adapted=Adapted(NASTY, (Line("white wheat flour", 500.0),), (Step("swap", (Amount(NASTY, 5.0),), (), (), NASTY),)))  # fmt: skip
+                   adapted=Adapted(NASTY, (Line("white wheat flour", 500.0),), (swap,)))  # fmt: skip
     html = html_of(reader_card(measure(kitchen, loaf), [NASTY], {NASTY: NASTY}, [NASTY]))
     page = Page(html)
     assert not {"script", "a", "img", "iframe", "link", "form"} & set(page.tags)

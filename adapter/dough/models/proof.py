@@ -218,7 +218,7 @@ class Rise:
         effect = effective_yeast(self.living.bakers_yeast or 0.5)
         for _ in range(40):
             missing = short(yeast_for_effect(effect))
-            if missing == last_short or effect == last:
+            if missing == last_short or abs(effect - last) < _SAME_YEAST:
                 break
             step = missing * (effect - last) / (missing - last_short)
             last, last_short = effect, missing

@@ -93,6 +93,12 @@ def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None) ->
     return Measured(kitchen, formula, book)
 
 
+def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
+    """Whether a formula can be read: everything counts in % of its flour."""
+    totals = kitchen.composer.totals(formula.lines, uses_of(formula))
+    return totals[kitchen.composer.layout.index["flour"]] >= LEAST_FLOUR_G
+
+
 class Measured:
     """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
 

@@ -167,14 +167,17 @@ class ChooseDialog(Dialog[str | None]):
     @on(Input.Submitted)
     def _submitted(self, event: Input.Submitted) -> None:
         event.stop()
-        index = self.query_one(RowList).index
-        if index is not None:
-            self.dismiss(self._names[index])
+        self.take(self.query_one(RowList).index)
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
         event.stop()
-        self.dismiss(self._names[event.index])
+        self.take(event.index)
+
+    def take(self, index: int | None) -> None:
+        """Answer with the name in a row; nothing where there is none."""
+        if index is not None:
+            self.dismiss(self._names[index])
 
 
 class TextDialog(Dialog[None]):

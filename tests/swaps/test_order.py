@@ -1,0 +1,117 @@
+"""The order of offers, one reason at a time, and which of several that are alike is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.formula.model import Amount, Formula
+from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.balance import Unmet
+from adapter.swaps.offer import Offer
+from adapter.swaps.order import ALIKE, SAME, STRANGE, answers_all, in_order, nearness, reach, sort_of_thing, told_apart
+from adapter.swaps.rules import Rule
+
+Loaf = Callable[..., Formula]
+Swapping = Callable[..., Offer]
+
+DOUGH = {"wholemeal rye flour": 500, "kefir": 300, "water": 100, "honey": 40, "salt": 10, "fresh yeast": 8}
+
+
+def asked(offer: Offer, **changes: object) -> Offer:
+    """The same amounts as the answer to another request."""
+    return replace(offer, request=replace(offer.request, **changes))  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def yoghurt(loaf: Loaf, swap: Swapping) -> Offer:
+    return swap(loaf(DOUGH), "kefir", "yoghurt")
+
+
+@pytest.fixture(scope="module")
+def beer(loaf: Loaf, swap: Swapping) -> Offer:
+    return swap(loaf(DOUGH), "kefir", "beer")
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "near"),
+    [
+        ("honey", "malt syrup", SAME),
+        ("kefir", "yoghurt", SAME),
+        ("kefir", "water", ALIKE),
+        ("wholemeal rye flour", "barley flour", ALIKE),
+        ("honey", "salt", STRANGE),
+        ("kefir", "kefir", SAME),
+    ],
+)
+def test_how_near_two_things_are_in_kind(kitchen: Kitchen, one: str, other: str, near: int) -> None:
+    assert nearness(one, other, kitchen.catalogue) == nearness(other, one, kitchen.catalogue) == near
+
+
+def test_the_largest_thing_says_what_sort_of_swap_it_is(
+    yoghurt: Offer, beer: Offer, loaf: Loaf, swap: Swapping
+) -> None:
+    assert sort_of_thing(yoghurt) == SAME
+    assert sort_of_thing(beer) == ALIKE
+    assert sort_of_thing(replace(yoghurt, into=())) == STRANGE
+    small = replace(yoghurt, into=(Amount("water", 200.0), Amount("yoghurt", 100.0)))
+    assert sort_of_thing(small) == ALIKE
+    assert sort_of_thing(asked(yoghurt, out=(1, 3))) == ALIKE
+    assert sort_of_thing(asked(replace(small, into=(Amount("salt", 900.0),)), out=(1, 3))) == STRANGE
+
+
+def test_what_answers_the_whole_need(yoghurt: Offer) -> None:
+    """All of the line, or as much of it as the store lacks."""
+    assert yoghurt.share_percent == 100.0 and answers_all(yoghurt, None)
+    half = asked(yoghurt, share_percent=50.0)
+    assert not answers_all(half, None)
+    for stock, whole in ((149.0, False), (150.0, True), (299.0, True), (300.0, False), (None, False)):
+        assert answers_all(half, Pantry("store", (Stock("kefir", stock),))) is whole, stock
+
+
+def test_each_reason_in_its_turn(yoghurt: Offer, beer: Offer) -> None:
+    store = Pantry("store", (Stock("yoghurt", 900.0), Stock("salt"), Stock("fresh yeast"), Stock("honey"),
+                             Stock("wholemeal rye flour")))  # fmt: skip
+    far = replace(yoghurt)
+    far.__dict__["drift"] = yoghurt.drift + 90.0  # as if it had been worked out so
+    held = replace(yoghurt, unmet=(Unmet("ph", 1.0, True),))
+    kept = replace(yoghurt, unmet=(Unmet("ph", 1.0, False),))
+    part = asked(yoghurt, share_percent=40.0)
+    assert in_order([far, yoghurt]) == [yoghurt], "less drift first; the same grams are one offer"
+    assert reach(yoghurt, None) < reach(far, None) < reach(kept, None) < reach(beer, None) < reach(part, None)
+    assert reach(part, None) < reach(held, None)
+    assert reach(yoghurt, store) < reach(yoghurt, Pantry("empty")) < reach(beer, store)
+    half = asked(yoghurt, share_percent=50.0)
+    assert reach(half, None)[-1] == pytest.approx(2 * yoghurt.drift)
+
+
+def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
+    """A gram, or two in a hundred, make no difference."""
+    grams = yoghurt.into[0].grams
+
+    def bringing(more: float) -> Offer:
+        return replace(yoghurt, into=(Amount("yoghurt", grams + more),))
+
+    assert grams > 100
+    assert told_apart([yoghurt, bringing(0.02 * grams)]) == [yoghurt]
+    assert len(told_apart([yoghurt, bringing(0.03 * grams)])) == 2
+    little = replace(yoghurt, into=(Amount("yoghurt", 10.0),))
+    assert told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.0),))]) == [little]
+    assert len(told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.1),))])) == 2
+    assert len(told_apart([yoghurt, asked(yoghurt, share_percent=50.0)])) == 2
+    assert len(told_apart([yoghurt, asked(yoghurt, out=(1, 2))])) == 2
+
+
+def test_of_two_that_differ_each_says_what_it_keeps(yoghurt: Offer, rules: tuple[Rule, ...]) -> None:
+    rule = yoghurt.rule or rules[0]
+    sour = asked(yoghurt, rule=replace(rule, keep=("tta", "effective_hydration")))
+    other = replace(yoghurt, into=(Amount("yoghurt", 20.0),))
+    sweet = asked(other, rule=replace(rule, keep=("sweetness", "effective_hydration")))
+    first, second = told_apart([sour, sweet])
+    assert (first.says, second.says) == ("as sour", "as sweet")
+    assert told_apart([sour])[0].says == sour.says
+    both = asked(other, rule=replace(rule, keep=("ph", "tta", "sugar", "effective_hydration")))
+    assert [offer.says for offer in told_apart([sour, both])] == ["as sour, as soft", "same pH, same sugar"]
