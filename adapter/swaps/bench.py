@@ -18,6 +18,7 @@ from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.taking_back import without_step
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
 from adapter.swaps.wishes import Wishes
 
@@ -167,6 +168,12 @@ class Bench:
     def redo(self) -> bool:
         """One step forward; whether there was one."""
         return self._become(self.work.variant.redo())
+
+    def take_back(self, number: int) -> None:
+        """Take one step since the book back, whichever it is. Raises InputProblem where a later one builds on it."""
+        variant = without_step(self.work.variant, number)
+        measure(self.kitchen, variant.formula)
+        self._become(variant)
 
     def toggle_hold(self, hold: str) -> bool:
         """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""

@@ -13,10 +13,12 @@ from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.reports import number
-from adapter.words.stage_report import stage_data, stages_text
+from adapter.words.stage_report import stage_data, stage_in_short, stages_text
 from adapter.words.text_report import NOTHING, grams_text
 
 Data = dict[str, Any]
+STAGE = "stage/"
+"""What the keys of the stages' numbers begin with."""
 THERMOMETER = "the thermometer in the core decides"
 
 
@@ -111,6 +113,17 @@ class BakeFigure:
 def bake_figures(data: Data) -> list[BakeFigure]:
     """The numbers of the page in their order, printed the same on the screen and by the command line."""
     return [*_dough_figures(data), *_tin_figures(data), *_oven_figures(data), *_later_figures(data)]
+
+
+def stage_figures(data: Data) -> list[BakeFigure]:
+    """A number for each living stage: how it stands when it is used, when it is ripe, and what is done for it."""
+    figures = []
+    for stage in data["stages"]:
+        stands, ripe = stage_in_short(stage)
+        warns = "past it" in ripe or "young" in ripe or "not " in ripe
+        said = [(text.strip(), warns and number == 0) for number, text in enumerate(stages_text([stage]))]
+        figures.append(BakeFigure(f"{STAGE}{stage['stage']}", stage["stage"], stands, ripe, tuple(said)))
+    return figures
 
 
 def _dough_figures(data: Data) -> list[BakeFigure]:

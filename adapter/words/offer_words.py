@@ -11,26 +11,19 @@ from adapter.dough.models.tin import fill_of_tin, fill_warning
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
 from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.registry import change_unit, label
+from adapter.dough.readings.registry import label
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
 from adapter.words.freshness import first_date, freshness, freshness_sentence
-from adapter.words.text_report import figure_text, grams_text, rise_text
+from adapter.words.text_report import change_text, figure_text, grams_text, rise_text
 
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""
 
 NOTHING_GIVES = "nothing to notice"
-
-
-def change_text(key: str, change: float) -> str:
-    """A signed change of a reading or of what a rule keeps, with its unit: "fat +0.9 %"."""
-    unit = change_unit(key)
-    text = f"{label(key)} {figure_text(key, change, True)}"
-    return f"{text} {unit}" if unit else text
 
 
 def into_text(offer: Offer) -> str:
@@ -116,7 +109,7 @@ def step_text(step: Step) -> str:
     if step.kind == "pantry":
         gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
-        return "made do with the pantry: " + " → ".join(
+        return "several swaps at once: " + " → ".join(
             " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
         )
     if step.kind == "swap":

@@ -49,7 +49,7 @@ def stages_text(stages: Sequence[Data]) -> list[str]:
     lines = []
     for stage in stages:
         warmth = stage["temperature_c"]
-        places = f"{warmth:g} °C" if not isinstance(warmth, list) else "then ".join(_place(spell) for spell in warmth)
+        places = f"{warmth:g} °C" if not isinstance(warmth, list) else ", then ".join(_place(spell) for spell in warmth)
         lines.append(
             f"{stage['stage']} ({stage['kind']}): {stage['hours']:.1f} h at {places}; then pH {stage['ph']:.1f}, "
             f"TTA {stage['tta']:.1f}, risen by {stage['rise_percent']:.0f} %; {ripe_text(stage)}"
@@ -60,6 +60,12 @@ def stages_text(stages: Sequence[Data]) -> list[str]:
                 at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
                 lines.append(f"  {at}{step['do']}" + (f": {amounts}" if amounts else ""))
     return lines
+
+
+def stage_in_short(stage: Data) -> tuple[str, str]:
+    """A stage in a row: how it stands at the end of its hours, and when it is ripe."""
+    stands = f"pH {stage['ph']:.1f}, +{stage['rise_percent']:.0f} %"
+    return stands, ripe_text(stage)
 
 
 def ripe_text(stage: Data) -> str:
@@ -83,7 +89,7 @@ def _hours(value: float | None) -> str:
 
 
 def _place(spell: Data) -> str:
-    return f"{spell['temperature_c']:g} °C ({spell['hours']:g} h) "
+    return f"{spell['temperature_c']:g} °C ({spell['hours']:g} h)"
 
 
 def ripe_by_text(found: RipeBy, stage: str) -> str:

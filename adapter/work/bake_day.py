@@ -2,100 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any, NamedTuple
 
-from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.scaling import scaled, with_rise_in
-from adapter.words.clock_times import hours_typed, number_typed, ready_time, start_time
-
-BY_HAND, BY_MACHINE = "by hand", "by machine"
-USUAL_PLACES = Temperatures()
-CLOCK_STEP = timedelta(minutes=15)
-
-
-class Field(NamedTuple):
-    """One input. `step` is what ← and → change it by; `recorded` ones change the formula, as a step of the variant."""
-
-    key: str
-    label: str
-    unit: str
-    step: float
-    hint: str
-    recorded: bool = False
-    why: str = "liquid"
-
-
-FIELDS = (
-    Field("room_c", "room", "°C", 1.0, "Where flour, water of the soaker and sourdough stand."),
-    Field("fridge_c", "fridge, cellar", "°C", 1.0, "Where milk, kefir, yoghurt and yeast stand."),
-    Field("tap_c", "tap water", "°C", 1.0, "As cold as it runs; ice is worked out from it."),
-    Field("by_machine", "mixed", "", 0.0, "A machine warms the dough, hands hardly do."),
-    Field("wanted_c", "wanted dough", "°C", 0.5, "Temperature of the dough when it is mixed."),
-    Field(
-        "proof_c", "proof place", "°C", 1.0, "Where the dough rises; it goes over to that in some hours.", why="proof"
-    ),
-    Field("rise_percent", "rise", "%", 5.0, "How far it is to rise before it goes into the oven.", why="proof"),
-    Field("oven_c", "oven", "°C", 5.0, "What the oven really has where the loaf stands.", why="bake"),
-    Field("core_c", "core", "°C", 0.5, "In the middle of the loaf when it is done.", why="bake"),
-    Field("rise_h", "rises in", "h", 0.25, "Type a time: the yeast that this takes is put in.", True, "yeast"),
-    Field("pieces", "pieces", "", 1.0, "Loaves or rolls of the same weight as now.", True, "dough_g"),
-    Field("dough_g", "all dough", "g", 50.0, "Every line is scaled, rounded to the scale.", True, "dough_g"),
-    Field("start", "start at", "", 0.0, "When the work begins: 09:00, or Sat 09:00.", why="clock"),
-    Field("ready", "sliced by", "", 0.0, "When it is to be sliced: Sat 08:00, or 2027-01-30 08:00.", why="clock"),
+from adapter.words.clock_times import hours_typed, number_typed
+from adapter.work.day_choices import Choices, Field, choices_from_data, chosen
+from adapter.work.stage_inputs import (
+    RIPE,
+    day_fields,
+    field_of,
+    made_ripe,
+    stage_chosen,
+    stage_of_key,
+    what_of_key,
+    with_stages,
 )
-FIELD = {each.key: each for each in FIELDS}
-PLACES = ("room_c", "fridge_c", "tap_c")
-CLOCK = ("start", "ready")
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """What is set. None: as the formula or its class of loaf has it. `chosen_at` is when a clock time was set."""
-
-    room_c: float = USUAL_PLACES.room_c
-    fridge_c: float = USUAL_PLACES.fridge_c
-    tap_c: float = USUAL_PLACES.tap_c
-    by_machine: bool = False
-    wanted_c: float | None = None
-    proof_c: float | None = None
-    rise_percent: float | None = None
-    oven_c: float | None = None
-    core_c: float | None = None
-    start: datetime | None = None
-    ready: datetime | None = None
-    chosen_at: datetime | None = None
-
-    def inputs(self) -> BakeInputs:
-        places = Temperatures(self.room_c, self.fridge_c, tap_c=self.tap_c, by_machine=self.by_machine)
-        return BakeInputs(
-            places,
-            self.wanted_c,
-            self.proof_c,
-            self.rise_percent,
-            self.oven_c,
-            self.core_c,
-            self.start,
-            self.ready,
-        )
-
-    def for_another_loaf(self) -> Choices:
-        """The kitchen stays as it is; what was set for one loaf does not count for another."""
-        return Choices(self.room_c, self.fridge_c, self.tap_c, self.by_machine)
-
-    def is_set(self, key: str) -> bool:
-        usual = getattr(USUAL, key, None)
-        return key not in ("rise_h", "pieces", "dough_g") and getattr(self, key) != usual
-
-
-USUAL = Choices()
 
 
 class Fault(NamedTuple):
@@ -106,12 +36,16 @@ class Fault(NamedTuple):
 
 
 class Outcome(NamedTuple):
-    """What an input would make of the page: the choices, the formula with its step (or None), and the plan."""
+    """What an input would make of the page: the choices, the formula with its step (or None), and the plan.
+
+    `measured` is the formula with the day's hours of its stages; `said` is more to be told than the step.
+    """
 
     choices: Choices
     changed: tuple[Formula, Step] | None
     measured: Measured
     plan: BakePlan
+    said: str = ""
 
 
 @dataclass
@@ -128,10 +62,10 @@ class BakeDay:
     measured: Measured | None = None
     plan: BakePlan | None = None
 
-    def open(self, loaf: str) -> None:
-        """Turn to a loaf, by its name: what was set for another is put aside."""
+    def open(self, loaf: str, kept: Mapping[str, Any], now: datetime) -> None:
+        """Turn to a loaf: what was set for another is put aside, what was kept for this one is taken up again."""
         if loaf != self.loaf:
-            self.choices = self.choices.for_another_loaf()
+            self.choices = choices_from_data(kept, self.choices, now)
             self.faults, self.problem, self.plan, self.measured = {}, "", None, None
             self.loaf = loaf
 
@@ -142,14 +76,19 @@ class BakeDay:
         except InputProblem as problem:
             self.problem = _sentence(problem)
             return False
-        self.measured, self.problem = bench.now, ""
+        self.measured, self.problem = with_day(bench.now, self.choices), ""
         return True
+
+    def fields(self, measured: Measured) -> tuple[Field, ...]:
+        """Every input there is for a formula."""
+        return day_fields(measured)
 
     def look_at(self, key: str, text: str, bench: Bench, now: datetime) -> Outcome:
         """What the page would be with an input. Raises InputProblem; nothing is changed."""
-        choices, changed = self._changed(key, text, bench, now)
+        choices, changed, said = self._changed(key, text, bench, now)
         measured = bench.now if changed is None else measure(bench.kitchen, changed[0])
-        return Outcome(choices, changed, measured, self._plan(measured, choices, now))
+        plan = self._plan(measured, choices, now)
+        return Outcome(choices, changed, with_day(measured, choices), plan, said)
 
     def take(self, key: str, text: str, bench: Bench, now: datetime) -> Outcome | None:
         """Take an input; None where it cannot be, and `faults` says why. The bench is left to the caller."""
@@ -170,7 +109,7 @@ class BakeDay:
     def _try_faults_again(self, bench: Bench, now: datetime) -> None:
         """An input that could not be may be possible now that another one has changed."""
         for key, fault in list(self.faults.items()):
-            if FIELD[key].recorded:
+            if field_of(key, bench.now).recorded or what_of_key(key) == RIPE:
                 continue
             try:
                 outcome = self.look_at(key, fault.text, bench, now)
@@ -185,10 +124,17 @@ class BakeDay:
         moment = choices.chosen_at or now
         return bake_plan(measured, choices.inputs(), moment)
 
-    def _changed(self, key: str, text: str, bench: Bench, now: datetime) -> tuple[Choices, tuple[Formula, Step] | None]:
-        if FIELD[key].recorded:
-            return self.choices, self._recorded(key, text, bench, now)
-        return chosen(self.choices, key, text, now), None
+    def _changed(
+        self, key: str, text: str, bench: Bench, now: datetime
+    ) -> tuple[Choices, tuple[Formula, Step] | None, str]:
+        if what_of_key(key) == RIPE and text.strip():
+            made = made_ripe(bench.now, self.choices, key, text, now)
+            return made.choices, made.changed, made.said
+        if stage_of_key(key):
+            return stage_chosen(self.choices, key, text, bench.formula), None, ""
+        if field_of(key, bench.now).recorded:
+            return self.choices, self._recorded(key, text, bench, now), ""
+        return chosen(self.choices, key, text, now), None, ""
 
     def _recorded(self, key: str, text: str, bench: Bench, now: datetime) -> tuple[Formula, Step]:
         formula = bench.formula
@@ -202,27 +148,16 @@ class BakeDay:
         hours = hours_typed(text)
         if hours <= 0:
             raise InputProblem(f"a rise in {hours:g} h cannot be", right="0.3 to 48 h")
+        measured = with_day(bench.now, self.choices)
         plan = self._plan(bench.now, self.choices, now)
-        rise = rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
+        rise = rise_over(measured, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
         return with_rise_in(bench.now, hours, rise)
 
 
-def chosen(choices: Choices, key: str, text: str, now: datetime) -> Choices:
-    """The choices with one input as typed; an empty text goes back to what is usual. Raises InputProblem."""
-    typed = text.strip()
-    if not typed:
-        usual: dict[str, Any] = {key: getattr(USUAL, key)}
-        cleared = replace(choices, **usual)
-        return replace(cleared, chosen_at=now if cleared.start or cleared.ready else None)
-    if key == "by_machine":
-        return replace(choices, by_machine=typed == BY_MACHINE)
-    if key == "start":
-        return replace(choices, start=start_time(typed, now), ready=None, chosen_at=now)
-    if key == "ready":
-        return replace(choices, ready=ready_time(typed, now), start=None, chosen_at=now)
-    what = f"a temperature of the {FIELD[key].label}" if FIELD[key].unit == "°C" else FIELD[key].label
-    number: dict[str, Any] = {key: number_typed(typed, what, "a number, such as 27 or 27.5")}
-    return replace(choices, **number)
+def with_day(measured: Measured, choices: Choices) -> Measured:
+    """The formula with the day's hours and warmth of its stages, read; itself where none are set."""
+    planned = with_stages(measured.formula, choices)
+    return measured if planned == measured.formula else measure(measured.kitchen, planned, measured.book)
 
 
 def _sentence(problem: InputProblem) -> str:

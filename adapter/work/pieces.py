@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from adapter.formula.problems import InputProblem
 from adapter.work.work_data import Home, KeptWork, stands_somewhere
@@ -13,6 +13,7 @@ from adapter.work.work_data import Home, KeptWork, stands_somewhere
 if TYPE_CHECKING:
     from adapter.formula.model import Formula
     from adapter.swaps.bench import Bench, Work
+    from adapter.work.asking import Asked
 
 
 @dataclass
@@ -20,8 +21,8 @@ class Piece:
     """One bench. `homes` goes with the bench's variants, one each: None for a variant that has no file yet.
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
-    of the bake log and is not written down yet. `written` is what stands in the draft. `compared` are the
-    signs of the columns that were compared last.
+    of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the
+    draft. `compared` are the signs of the columns that were compared last, `asked` what was asked of the loaf.
     """
 
     key: str
@@ -32,13 +33,15 @@ class Piece:
     when: datetime
     log_form: dict[str, str] = field(default_factory=dict)
     written: KeptWork | None = None
+    day: dict[str, Any] = field(default_factory=dict)
     compared: tuple[str, ...] = ()
+    asked: Asked | None = None
 
     def kept(self, work: Work | None = None) -> KeptWork:
         work = work or self.bench.work
         homes = tuple(self.homes)[: len(work.variants)]
         form = tuple((key, text) for key, text in self.log_form.items() if text)
-        return KeptWork(work, self.opened, self.opened_from, homes, form)
+        return KeptWork(work, self.opened, self.opened_from, homes, form, self.day)
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
@@ -87,7 +90,7 @@ class Piece:
     @property
     def needs_draft(self) -> bool:
         """Whether something would be lost without a draft."""
-        return not self.is_all_saved or any(self.log_form.values())
+        return not self.is_all_saved or any(self.log_form.values()) or bool(self.day)
 
     def new_variant(self) -> bool:
         """A further variant; whether there was room for it."""

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
     from adapter.work.recipe_review import Review
-    from adapter.work.work_data import KeptWork, LogForm
+    from adapter.work.work_data import KeptWork
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -256,9 +256,9 @@ class Session:
             formula, stamp = self.read(entry)
             home = Home(entry.path, stamp, formula) if entry.path is not None and stamp is not None else None
             kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
-            left = self._form_left_for(kept)
+            left = self._day_left_for(kept)
             if left is not None:
-                kept = replace(kept, log_form=left[0])
+                kept = replace(kept, log_form=left[0].log_form, day=left[0].day)
                 entry = left[1]
         self.piece = self._new_piece(kept)
         if entry.draft is not None:
@@ -269,17 +269,21 @@ class Session:
             self.discard(entry)
         return self.piece.bench
 
-    def _form_left_for(self, kept: KeptWork) -> tuple[LogForm, Entry] | None:
-        """What was typed for the log of this formula, where nothing else of it is unsaved: it is taken up again."""
+    def _day_left_for(self, kept: KeptWork) -> tuple[KeptWork, Entry] | None:
+        """What was set for the bake of this formula, or typed for its log, where nothing else of it is unsaved."""
         origin = kept.opened_from and kept.opened_from.absolute()
         for entry in self.draft_entries():
-            if entry.draft is not None and not entry.draft.content.get("log_form"):
+            if entry.draft is not None and not any(entry.draft.content.get(key) for key in ("log_form", "day")):
                 continue
             with suppress(InputProblem):
                 other = self._kept(entry)
                 where = other.opened_from and other.opened_from.absolute()
-                if other.log_form and other.is_saved and (where, other.opened.name) == (origin, kept.opened.name):
-                    return other.log_form, entry
+                if (
+                    (other.log_form or other.day)
+                    and other.is_saved
+                    and (where, other.opened.name) == (origin, kept.opened.name)
+                ):
+                    return other, entry
         return None
 
     def open_new(self, name: str) -> Bench:
@@ -312,7 +316,14 @@ class Session:
         self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
         piece = Piece(
-            str(number), bench, kept.opened, kept.opened_from, list(kept.homes), datetime.now(), dict(kept.log_form)
+            str(number),
+            bench,
+            kept.opened,
+            kept.opened_from,
+            list(kept.homes),
+            datetime.now(),
+            dict(kept.log_form),
+            day=dict(kept.day),
         )
         self.pieces[piece.key] = piece
         return piece
@@ -388,13 +399,24 @@ class Session:
     def draft_entries(self) -> list[Entry]:
         """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
         found = [
-            (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
+            (
+                piece.when,
+                Entry(
+                    UNSAVED,
+                    piece.bench.formula.name,
+                    _told(piece.when, len(piece.bench.work.variants)),
+                    piece=piece.key,
+                ),
+            )
             for piece in self.pieces.values()
             if piece.needs_draft
         ]
         drafts, notes = self._open_drafts().left_behind()
         self.notes += notes
-        found += [(draft.when, Entry(UNSAVED, draft.title, _when(draft.when), draft=draft)) for draft in drafts]
+        for draft in drafts:
+            variants = draft.content.get("variants")
+            count = len(variants) if isinstance(variants, list) else 1
+            found.append((draft.when, Entry(UNSAVED, draft.title, _told(draft.when, count), draft=draft)))
         return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
 
     def keep_draft(self) -> None:
@@ -454,5 +476,7 @@ class Session:
         return self._drafts
 
 
-def _when(moment: datetime) -> str:
-    return f"{moment:%d %b, %H:%M}"
+def _told(moment: datetime, variants: int) -> str:
+    """How many variants a piece has, and when it was last changed."""
+    count = "1 variant" if variants == 1 else f"{variants} variants"
+    return f"{count} · {moment:%d %b, %H:%M}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -38,13 +38,17 @@ def stands_somewhere(formula: Formula, home: Home | None, opened: Formula) -> bo
 
 @dataclass(frozen=True, slots=True)
 class KeptWork:
-    """Work with where it came from: the formula as it was opened, its file, and the home of each variant."""
+    """Work with where it came from: the formula as it was opened, its file, and the home of each variant.
+
+    `day` is what is set for its next bake, as plain data: what it says is read where it is used (day_choices).
+    """
 
     work: Work
     opened: Formula
     opened_from: Path | None
     homes: tuple[Home | None, ...]
     log_form: LogForm = ()
+    day: Data = field(default_factory=dict)
 
     @property
     def is_saved(self) -> bool:
@@ -79,6 +83,7 @@ def work_to_data(kept: KeptWork) -> Data:
         "opened_from": None if kept.opened_from is None else str(kept.opened_from),
         "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
         "log_form": dict(kept.log_form),
+        "day": kept.day,
     }
     return {**data, "formulas": formulas, **pool.data()}
 
@@ -106,7 +111,10 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
     source = data["opened_from"]
     work = Work(variants, at, tuple(text(hold) for hold in data["holds"]))
     form = tuple((text(key), text(typed)) for key, typed in data.get("log_form", {}).items())
-    return KeptWork(work, opened, None if source is None else Path(text(source)), homes, form)
+    day = data.get("day", {})
+    if not isinstance(day, dict):
+        raise ValueError("its day is no table")
+    return KeptWork(work, opened, None if source is None else Path(text(source)), homes, form, day)
 
 
 def _home_data(home: Home, formula: int) -> Data:

@@ -77,10 +77,11 @@ async def test_lines_levels_and_swaps_with_whole_numbers(home: Path, size: tuple
             assert f" {figure_text(key, now.values[key])} " in shown and "[" in shown
 
 
-async def test_all_twenty_levels_stand_on_the_screen_at_120_by_34(home: Path) -> None:
+async def test_twenty_levels_stand_on_the_screen_at_120_by_34_and_the_rest_is_told(home: Path) -> None:
     async with bench_of(home) as (app, _, screen):
         text = screen_text(app)
-        assert all(f" {level.label} " in text for level in screen.level_rows.levels)
+        assert all(f" {level.label} " in text for level in screen.level_rows.levels[:20])
+        assert f"levels  ↓ {len(READING_KEYS) - 20} more" in text
         assert "\n▸ formula" in text and "swaps for linseed" in text
 
 

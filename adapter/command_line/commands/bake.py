@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
 from adapter.command_line.loading import kitchen_and_pantry, log_of, read_file
-from adapter.command_line.options import number, with_file, with_json, with_pantry
+from adapter.command_line.options import number, with_file, with_force, with_json, with_pantry
 from adapter.command_line.printing import printed
+from adapter.command_line.saving import not_over_unasked
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.kitchen import Kitchen
     from adapter.formula.model import Formula
+
+TIMETABLES = (".ics", ".txt")
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -50,6 +55,8 @@ def options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--there", type=number, metavar="G", help="grams of ripe culture there is to build up from")
     parser.add_argument("--cold-night", action="store_true", help="prove the dough over a night in the fridge")
     parser.add_argument("--machine", action="store_true", help="mixed by a machine, not by hand")
+    parser.add_argument("--timetable", type=Path, metavar="OUT", help="write the times: .ics for a calendar, or .txt")
+    with_force(parser)
     with_pantry(parser)
     with_json(parser)
 
@@ -65,6 +72,8 @@ def run(options: argparse.Namespace) -> str:
     from adapter.words.clock_times import ready_time, start_time
     from adapter.words.stage_typing import stage_typed
 
+    if options.timetable is not None:
+        _may_write(options)
     kitchen, _ = kitchen_and_pantry(options)
     formula = read_file(options.file, kitchen)
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
@@ -88,7 +97,38 @@ def run(options: argparse.Namespace) -> str:
     data = bake_report(plan, read_log(log_of(options.file)))
     data["notes"] += said
     data["notes"] += [f"A log was left out: {note}" for note in unread]
+    if options.timetable is not None:
+        _write_timetable(options.timetable, formula.name, plan)
     return printed(options, data, bake_text)
+
+
+def _may_write(options: argparse.Namespace) -> None:
+    """Raises InputProblem for a suffix that is no timetable's, or a file that is there and was not to be."""
+    from adapter.formula.plain_text import shown
+    from adapter.formula.problems import InputProblem
+
+    if options.timetable.suffix.lower() not in TIMETABLES:
+        raise InputProblem(
+            f"'{shown(options.timetable.suffix)}' says nothing about a timetable",
+            right="a name that ends in .ics or .txt",
+        )
+    not_over_unasked(options.timetable, options)
+
+
+def _write_timetable(path: Path, name: str, plan: BakePlan) -> None:
+    from datetime import UTC, datetime
+
+    from adapter.exports.calendar_ics import calendar
+    from adapter.files.atomic import write_whole
+    from adapter.formula.problems import InputProblem
+    from adapter.words.timetable import timetable, timetable_text
+
+    rows = timetable(plan)
+    if not rows:
+        raise InputProblem("does not rise, so that it has no timetable", where=f"formula {name!r}")
+    is_calendar = path.suffix.lower() == ".ics"
+    text = calendar(name, rows, datetime.now(UTC)) if is_calendar else timetable_text(name, rows)
+    write_whole(path, text.encode("utf-8"))
 
 
 def _made_ripe(kitchen: Kitchen, formula: Formula, wishes: list[str], now: datetime) -> tuple[Formula, list[str]]:

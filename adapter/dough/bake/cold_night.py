@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from adapter.dough.bake.clock import INTO_OVEN, TimedStep
+from adapter.dough.bake.clock import INTO_OVEN, TimedStep, is_night
 from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, cooling_hours
 from adapter.dough.tables.work_steps import MIX
@@ -19,7 +19,6 @@ from adapter.dough.tables.work_steps import MIX
 LEAST_COLD_H, MOST_COLD_H = 6.0, 36.0
 LEAST_WARM_H, USUAL_WARM_H, LAST_WARM_H = 0.25, 0.5, 1.0
 MOST_YEAST_PERCENT = 5.0
-NIGHT = (23, 5)
 _ROUNDS = 30
 
 
@@ -96,6 +95,5 @@ def clock_asks_for_it(plan: Sequence[TimedStep], now: datetime, is_timed: bool) 
     in_oven = next((step.at for step in plan if step.step == INTO_OVEN), None)
     if mixed is None or in_oven is None:
         return False
-    late, early = NIGHT
-    at_night = any(mixed <= step.at <= in_oven and (step.at.hour >= late or step.at.hour < early) for step in plan)
+    at_night = any(mixed <= step.at <= in_oven and is_night(step.at) for step in plan)
     return at_night or (is_timed and (mixed - now).total_seconds() / 3600.0 >= LEAST_COLD_H + 2.0)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
-from adapter.dough.bake.clock import Durations, TimedStep, clock_plan
+from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
 from adapter.dough.bake.proofing import (
@@ -18,6 +18,7 @@ from adapter.dough.bake.proofing import (
     moves_of,
     night_note,
     night_offered,
+    off_night_note,
     proof_of,
     rise_curve,
     rise_notes,
@@ -76,7 +77,8 @@ class BakePlan:
     """Everything of the Bake screen. Grams, °C, hours, minutes; curves are (hours, % risen) and (minutes, °C).
 
     `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place. `loaf` is the risen loaf
-    as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows.
+    as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows. Moved by
+    `off_night`, the whole plan would ask for no work in the night; None where it asks for none, or nothing helps.
     """
 
     mixing: Mixing
@@ -110,6 +112,7 @@ class BakePlan:
     calibration: Calibration
     stages: tuple[StageRow, ...] = ()
     cold_night: ColdNight | None = None
+    off_night: timedelta | None = None
 
 
 def bake_plan(
@@ -193,6 +196,7 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
         loaf_class.wait_h.low,
         stage_starts(measured, rows),
         moves_of(rise),
+        loaf_class.wait_h.high,
         frozenset(row.kind for row in rows),
     )
     plan = clock_plan(
@@ -209,6 +213,9 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     )
     if night is not None and not offer_always:
         notes.append(night_note(night))
+    shift = off_the_night(plan, now, inputs.ready is not None)
+    if shift is not None:
+        notes.append(off_night_note(plan, shift, inputs.ready is not None))
     return BakePlan(
         mixing=mixing,
         dough_g=measured.amount("mass"),
@@ -241,6 +248,7 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
         calibration=kitchen,
         stages=rows,
         cold_night=night,
+        off_night=shift,
     )
 
 

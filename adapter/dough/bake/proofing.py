@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from adapter.dough.bake.clock import TimedStep
+from adapter.dough.bake.clock import NIGHT, TimedStep, is_night
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow
@@ -155,4 +155,21 @@ def night_note(night: ColdNight) -> str:
     return (
         f"A night in the fridge fits: {warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at "
         f"{cold.temperature_c:g} °C, {last.hours:.0f} h warm again; then risen by {night.rise_percent:.0f} %{yeast}."
+    )
+
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def off_night_note(plan: Sequence[TimedStep], shift: timedelta, by_ready: bool) -> str:
+    """What falls into the night, and what is proposed: another time to begin, or to be sliced by."""
+    late, early = NIGHT
+    first = next(step for step in plan[:-1] if is_night(step.at))
+    others = sum(is_night(step.at) for step in plan[:-1]) - 1
+    more = f" and {others} more" if others else ""
+    moved = (plan[-1] if by_ready else plan[0]).at + shift
+    way = "sliced by" if by_ready else "begun at"
+    return (
+        f'"{first.step}" at {first.at:%H:%M}{more} falls into the night: {way} {DAYS[moved.weekday()]} {moved:%H:%M} '
+        f"there is no work between {late:02d}:00 and {early:02d}:00."
     )

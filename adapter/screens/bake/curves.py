@@ -60,12 +60,19 @@ class Curve(Widget, can_focus=True):
         x_to: float = 0.0,
         y_from: float = 0.0,
         y_to: float = 0.0,
+        title: str = "",
+        units: tuple[str, str] | None = None,
     ) -> None:
-        """Show another curve; `wanted` is the point it is for, `besides` say it, from the fullest to the shortest."""
-        said = (tuple(points), wanted, besides, x_to, y_from, y_to)
+        """Show another curve; `wanted` is the point it is for, `besides` say it, from the fullest to the shortest.
+
+        `title` and `units` (across, up) are others than before where they are given.
+        """
+        said = (tuple(points), wanted, besides, x_to, y_from, y_to, title, units)
         if said == self._said:
             return
         self._said = said
+        self.title = title or self.title
+        self.x_unit, self.y_unit = units or (self.x_unit, self.y_unit)
         self.points, self.wanted, self.besides = points, wanted, besides
         self.x_to = max([x_to, *(x for x, _ in points)])
         self.y_from = y_from

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 FIGURE_COLUMNS = (Column("", room=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
 CLOCK_COLUMNS = (Column("", room=10), Column("", room=5, gap=1), Column("", least=10, gap=2))
+BESIDE_STEP = 26
+"""Cells of a clock row that are not its step's: the mark, the day, the time and what lies between."""
 LOG_COLUMNS = (
     Column("", room=10),
     Column("mark", right=True, room=4, gap=1),
@@ -71,18 +73,31 @@ class ClockRows(RowList):
 
     def __init__(self, title: str, *, id: str | None = None) -> None:
         super().__init__(title, CLOCK_COLUMNS, empty="no times: this dough does not rise", id=id)
+        self.steps: tuple[TimedStep, ...] = ()
 
     def show_steps(self, steps: Sequence[TimedStep]) -> None:
+        if tuple(steps) != self.steps:
+            self.steps = tuple(steps)
+            self._wrap()
+
+    def _wrap(self) -> None:
+        """A step that is too long for its row goes on in the next: an amount in it is never cut."""
+        width = max(16, self.size.width - BESIDE_STEP)
         rows = []
         day = None
-        for step in steps:
+        for step in self.steps:
             on = "" if step.at.date() == day else date_text(step.at)
             day = step.at.date()
-            rows.append(Row((((on, "faint"),), ((f"{step.at:%H:%M}", "strong"),), step.step)))
+            first, *more = wrap(harmless(step.step), width) or [""]
+            rows.append(Row((((on, "faint"),), ((f"{step.at:%H:%M}", "strong"),), first)))
+            rows += [Row((f"{'':{BESIDE_STEP - 6}}{line}",), "", True) for line in more]
         changed = len(rows) != len(self.rows)
         self.show(rows)
         if changed:
             self.refresh(layout=True)
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._wrap()
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         return max(1, len(self.rows)) + 1

@@ -9,22 +9,38 @@ from typing import TYPE_CHECKING
 from adapter.screens.bake.fields import NUMBER_SIGNS, FieldRow
 from adapter.words.clock_times import day_text, moment_text
 from adapter.words.text_report import NOTHING
-from adapter.work.bake_day import BY_HAND, BY_MACHINE, CLOCK, FIELD, FIELDS, PLACES, BakeDay, Field
+from adapter.work.day_choices import CLOCK, LIKE_SWITCHES, PLACES, Field
+from adapter.work.stage_inputs import (
+    HOURS,
+    RIPE,
+    WARMTH,
+    day_fields,
+    field_of,
+    plan_of,
+    stage_of_key,
+    starter_percent,
+    what_of_key,
+)
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
+    from adapter.dough.readings.measured import Measured
     from adapter.formula.model import Formula
+    from adapter.work.bake_day import BakeDay
 
 AMOUNTS = ("pieces", "dough_g")
 HOURS_SIGNS = NUMBER_SIGNS + ": hmin"
 
 
-def field_rows(day: BakeDay, plan: BakePlan | None, formula: Formula, now: datetime) -> list[FieldRow]:
+def field_rows(day: BakeDay, plan: BakePlan | None, measured: Measured, now: datetime) -> list[FieldRow]:
     """Every input with its value as the plan has it, and its fault where there is one."""
-    return [_row(each, day, plan, formula, now) for each in FIELDS]
+    return [_row(each, day, plan, measured, now) for each in day_fields(measured)]
 
 
-def _row(each: Field, day: BakeDay, plan: BakePlan | None, formula: Formula, now: datetime) -> FieldRow:
+def _row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measured, now: datetime) -> FieldRow:
+    formula = measured.formula
+    if stage_of_key(each.key):
+        return _stage_row(each, day, plan, measured)
     value, printed = _value(each.key, day, plan, formula, now)
     typed = "" if each.key in CLOCK else HOURS_SIGNS if each.key == "rise_h" else NUMBER_SIGNS
     fault = day.faults.get(each.key)
@@ -42,9 +58,40 @@ def _row(each: Field, day: BakeDay, plan: BakePlan | None, formula: Formula, now
         day.choices.is_set(each.key),
         said,
         typed,
-        each.key == "by_machine",
+        each.key in LIKE_SWITCHES,
         value,
     )
+
+
+def _stage_row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measured) -> FieldRow:
+    """A stage's hours, its warmth, or when it is ripe."""
+    stage, what = stage_of_key(each.key), what_of_key(each.key)
+    planned = plan_of(stage, measured.formula, day.choices)
+    hours = planned.total_hours if planned is not None else None
+    row = next((row for row in plan.stages if row.stage == stage), None) if plan is not None else None
+    is_set = day.choices.stage(stage) is not None
+    edited = note = ""
+    value = NOTHING
+    if what == HOURS:
+        note = "set" if is_set else "written" if hours is not None else "taken as ripe"
+        value = NOTHING if hours is None else f"{hours:.4g}"
+        if planned is not None and planned.spells:
+            edited = ", ".join(f"{spell.hours:g} h {spell.temperature_c:g}" for spell in planned.spells)
+    elif what == WARMTH:
+        value = NOTHING if row is None else f"{row.temperature_c:.3g}"
+        note = "on average" if planned is not None and planned.spells else ""
+    else:
+        percent = starter_percent(measured, stage)
+        starter = "" if percent is None else f" · {percent:.3g} % starter"
+        value = NOTHING if row is None or row.ripe_h is None else f"{row.ripe_h.value:.1f}"
+        note = "" if row is None else {"young": "young still", "past": "past it"}.get(row.state, "ripe") + starter
+    fault = day.faults.get(each.key)
+    if fault is not None:
+        value = edited = fault.text
+    said = fault.said if fault is not None else ""
+    strong = is_set and what != RIPE
+    typed = NUMBER_SIGNS if what == WARMTH else ""
+    return FieldRow(each.key, each.label, value, each.unit, note, strong, said, typed, False, edited)
 
 
 def _value(key: str, day: BakeDay, plan: BakePlan | None, formula: Formula, now: datetime) -> tuple[str, str]:
@@ -52,8 +99,10 @@ def _value(key: str, day: BakeDay, plan: BakePlan | None, formula: Formula, now:
     choices = day.choices
     if key in PLACES:
         text = f"{getattr(choices, key):g}"
-    elif key == "by_machine":
-        text = BY_MACHINE if choices.by_machine else BY_HAND
+    elif key in LIKE_SWITCHES:
+        text = LIKE_SWITCHES[key][1 if getattr(choices, key) else 0]
+    elif key == "there_g":
+        text = NOTHING if choices.there_g is None else f"{choices.there_g:g}"
     elif key == "pieces":
         text = str(formula.pieces if plan is None else plan.pieces)
     elif key == "dough_g":
@@ -90,7 +139,11 @@ def _clock_value(key: str, day: BakeDay, plan: BakePlan, now: datetime) -> tuple
 
 def _note(each: Field, day: BakeDay, formula: Formula) -> str:
     if each.recorded:
-        return "a step"
+        return "in the formula"
+    if each.key == "cold_night" and not day.choices.cold_night:
+        return "offered" if day.plan is not None and day.plan.cold_night is not None else ""
+    if each.key == "there_g" and day.choices.there_g is None:
+        return "enough"
     if day.choices.is_set(each.key):
         return "set"
     written = {
@@ -101,25 +154,32 @@ def _note(each: Field, day: BakeDay, formula: Formula) -> str:
     }
     if each.key in written:
         return "by class" if written[each.key] is None else "written"
-    return {"wanted_c": "as proof", "start": "follows", "ready": "follows"}.get(each.key, "usual")
+    return {"wanted_c": "as its place", "start": "follows", "ready": "follows"}.get(each.key, "usual")
 
 
-def field_sentences(key: str, day: BakeDay, typing: bool) -> list[tuple[str, bool]]:
+def field_sentences(key: str, day: BakeDay, measured: Measured, typing: bool) -> list[tuple[str, bool]]:
     """What there is to say of an input: its fault, what it is, and the keys."""
-    each = FIELD[key]
+    each = field_of(key, measured)
     fault = day.faults.get(key)
     said = [(fault.said, True)] if fault is not None else []
     if day.problem:
         said.append((f"{day.problem}. The page shows the last plan that worked.", True))
-    keys = "Enter takes it · Esc leaves it" if typing else _keys(each, day.choices.is_set(key))
+    keys = "Enter takes it · Esc leaves it" if typing else _keys(each, _is_set(key, day))
     if each.recorded and typing:
         keys = "Enter makes it a step of the variant, which u undoes · Esc leaves it"
     return [*said, (each.hint, False), (keys, False)]
 
 
+def _is_set(key: str, day: BakeDay) -> bool:
+    stage = stage_of_key(key)
+    return day.choices.stage(stage) is not None if stage else day.choices.is_set(key)
+
+
 def _keys(each: Field, is_set: bool) -> str:
-    if each.key == "by_machine":
+    if each.key in LIKE_SWITCHES:
         return "← → changes it"
+    if what_of_key(each.key) == RIPE:
+        return "Type over it; u undoes it where grams change"
     by = "a quarter of an hour" if each.key in CLOCK else f"{each.step:g} {each.unit}".strip()
     back = " · Backspace goes back to what is usual" if is_set else ""
     return f"Type over it, or ← → by {by}{back}"

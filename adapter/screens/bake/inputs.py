@@ -6,17 +6,20 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Protocol
 
+from adapter.dough.bake.clock import is_night
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.frame import Frame
 from adapter.words.clock_times import number_typed
 from adapter.words.offer_words import step_text
-from adapter.work.bake_day import BY_HAND, BY_MACHINE, CLOCK, CLOCK_STEP, FIELD, BakeDay
+from adapter.work.day_choices import CLOCK, CLOCK_STEP, LIKE_SWITCHES, Field, choices_to_data
+from adapter.work.stage_inputs import RIPE, field_of, what_of_key
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
     from adapter.formula.model import Formula, Step
     from adapter.screens.bake.fields import Fields
+    from adapter.work.bake_day import BakeDay
 
 
 class Setting(Frame, Protocol):
@@ -53,6 +56,9 @@ class Inputs:
     def day(self) -> BakeDay:
         return self._screen.day
 
+    def _field(self, key: str) -> Field:
+        return field_of(key, self._screen.session.open_bench.now)
+
     def quiet(self) -> None:
         """Take the last message away."""
         if self._screen.said:
@@ -67,7 +73,7 @@ class Inputs:
             outcome = self.day.look_at(key, text, screen.session.open_bench, screen.now())
         except InputProblem as problem:
             right = f" ({problem.right})" if problem.right else ""
-            screen.say(f"{FIELD[key].label}: {problem.what}{right}", fault=True)
+            screen.say(f"{self._field(key).label}: {problem.what}{right}", fault=True)
             return
         self.quiet()
         screen.show_preview(outcome.measured, outcome.plan)
@@ -80,9 +86,12 @@ class Inputs:
 
     def step(self, key: str, by: int) -> None:
         """Change an input by so many of its steps."""
-        field = FIELD[key]
-        if key == "by_machine":
-            self.action_mixed()
+        field = self._field(key)
+        if key in LIKE_SWITCHES:
+            self._switch(key)
+            return
+        if what_of_key(key) == RIPE:
+            self._screen.say(field.hint)
             return
         row = self._screen.fields.field
         if row is None or self.day.plan is None:
@@ -110,7 +119,7 @@ class Inputs:
 
     def take(self, key: str, text: str) -> None:
         """Take an input. What cannot be stays at its field with its line; the page keeps the last good plan."""
-        field, bench = FIELD[key], self._screen.session.open_bench
+        field, bench = self._field(key), self._screen.session.open_bench
         if field.recorded and not text.strip():
             self._screen.show_all()
             return
@@ -119,13 +128,24 @@ class Inputs:
         if fault is not None:
             self._screen.say(f"{field.label}: {fault.said}", fault=True)
         elif outcome is not None and outcome.changed is not None:
-            self._record(*outcome.changed)
+            self.keep_day()
+            self._record(*outcome.changed, said=outcome.said)
             return
         else:
             self.quiet()
         self._screen.show_all()
+        if outcome is not None and outcome.said:
+            self._screen.say(outcome.said)
+        self.keep_day()
 
-    def _record(self, formula: Formula, step: Step) -> None:
+    def keep_day(self) -> None:
+        """What is set for this loaf stays with its piece of work, and outlives the program."""
+        piece, day = self._screen.session.open_piece, choices_to_data(self.day.choices)
+        if day != piece.day:
+            piece.day = day
+            self._screen.keep_work()
+
+    def _record(self, formula: Formula, step: Step, said: str = "") -> None:
         """A further step of the variant, which u undoes here and on the bench."""
         bench = self._screen.session.open_bench
         if formula == bench.formula:
@@ -133,7 +153,7 @@ class Inputs:
             self._screen.say("nothing changes")
             return
         bench.work = bench.work.with_variant(bench.work.variant.then(formula, step))
-        self.changed(f"{step_text(step)} · u undoes it")
+        self.changed(f"{said or step_text(step)} · u undoes it")
 
     def changed(self, done: str) -> None:
         """The work changed: show it, say what was done, and keep it where the next start finds it."""
@@ -171,7 +191,27 @@ class Inputs:
         self._begin("ready")
 
     def action_mixed(self) -> None:
-        self.take("by_machine", BY_HAND if self.day.choices.by_machine else BY_MACHINE)
+        self._switch("by_machine")
+
+    def action_cold_night(self) -> None:
+        """The dough over a night in the fridge, or not."""
+        self._switch("cold_night")
+
+    def _switch(self, key: str) -> None:
+        self.take(key, LIKE_SWITCHES[key][0 if getattr(self.day.choices, key) else 1])
+
+    def action_off_night(self) -> None:
+        """Move the whole plan to where nobody has to work at night."""
+        plan = self.day.plan
+        if plan is None or not plan.plan:
+            self._screen.say("there are no times yet")
+        elif plan.off_night is None:
+            night = any(is_night(step.at) for step in plan.plan[:-1])
+            self._screen.say("no time within a day keeps the night free" if night else "no work falls into the night")
+        elif self.day.choices.ready is not None:
+            self.take("ready", f"{plan.plan[-1].at + plan.off_night:%Y-%m-%d %H:%M}")
+        else:
+            self.take("start", f"{plan.plan[0].at + plan.off_night:%Y-%m-%d %H:%M}")
 
     # ------------------------------------------------------------------ scaling, undo and redo
 

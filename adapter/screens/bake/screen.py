@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -20,12 +19,23 @@ from adapter.screens.bake.input_rows import field_rows, field_sentences
 from adapter.screens.bake.inputs import Inputs
 from adapter.screens.bake.log_keeping import LogKeeper
 from adapter.screens.bake.pages import PageStrip
+from adapter.screens.bake.plan_curves import show_dough, show_stage
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.words.bake_report import bake_data, bake_figures, bake_report, kitchen_text, logged_text
-from adapter.work.bake_day import FIELD, BakeDay
+from adapter.words.bake_report import (
+    STAGE,
+    bake_data,
+    bake_figures,
+    bake_report,
+    kitchen_text,
+    logged_text,
+    stage_figures,
+)
+from adapter.work.bake_day import BakeDay
+from adapter.work.day_timetable import loaf_of
 from adapter.work.logs import calibrate, logged
+from adapter.work.stage_inputs import field_of, stage_of_key
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
@@ -61,6 +71,7 @@ class BakeScreen(OtherloafScreen):
         self.parts = (self.inputs, LogKeeper(self))
         self.bakes: tuple[Bake, ...] = ()
         self.log_fault = ""
+        self._last_stage = ""
         self.shown: tuple[Measured, BakePlan] | None = None
         self.data: Data = {}
 
@@ -100,7 +111,7 @@ class BakeScreen(OtherloafScreen):
     def on_mount(self) -> None:
         notes = calibrate(self.session)
         bench = self.session.open_bench
-        self.day.open(bench.book.name)
+        self.day.open(loaf_of(self.session), self.session.open_piece.day, self.now())
         self.day.work_out(bench, self.now())
         self.read_log()
         self.show_all()
@@ -136,6 +147,7 @@ class BakeScreen(OtherloafScreen):
         self._show_page()
         self.show_keys(NAMES.get(self.part, self.part))
         self._show_details()
+        self._show_curves()
 
     def to_part(self, name: str) -> None:
         """Give a part the keys; in a small window its page opens."""
@@ -180,10 +192,10 @@ class BakeScreen(OtherloafScreen):
         self.shown = measured, plan
         self.data = bake_report(plan, self.bakes)
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, plan, bench.formula, self.now()))
-        self.figures.show_figures(bake_figures(self.data))
+        self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now()))
+        self.figures.show_figures([*bake_figures(self.data), *stage_figures(self.data)])
         self.query_one("#clock", ClockRows).show_steps(plan.plan)
-        self._show_curves(plan)
+        self._show_curves()
         self._show_cautions()
         self._show_details()
         self._show_top(plan)
@@ -191,33 +203,31 @@ class BakeScreen(OtherloafScreen):
     def _show_nothing(self) -> None:
         """A formula that gives no plan yet: its inputs are there to mend it."""
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, None, bench.formula, self.now()))
+        self.fields.show_fields(field_rows(self.day, None, bench.now, self.now()))
         self.figures.show_figures([])
         self._show_details()
         self.top(f"bake · {bench.formula.name}", "no plan")
 
-    def _show_curves(self, plan: BakePlan) -> None:
+    @property
+    def stage(self) -> str:
+        """The stage that is highlighted among the inputs or the numbers; empty where it is none."""
+        if self.part == "figures":
+            key = self.figures.figure.key if self.figures.figure is not None else ""
+            return key.removeprefix(STAGE) if key.startswith(STAGE) else ""
+        return stage_of_key(self.fields.key or "") if self.part == "fields" else self._last_stage
+
+    def _show_curves(self) -> None:
+        """The curves of the highlighted stage, how it rises and how it sours; else of the dough and of its core."""
+        if self.shown is None:
+            return
+        plan = self.shown[1]
+        self._last_stage = self.stage
+        row = next((row for row in plan.stages if row.stage == self._last_stage and row.curve), None)
         rise, core = self.query_one("#rise", Curve), self.query_one("#core", Curve)
-        hours, minutes = plan.proof_h, plan.bake_min
-        if math.isfinite(hours.value):
-            short = f"{plan.rise_percent:g} % in {hours.value:.1f} h"
-            rise.show_curve(
-                plan.rise_curve,
-                (hours.value, plan.rise_percent),
-                (f"{short} ({hours.low:.1f} to {hours.high:.1f})", short),
-            )
+        if row is None:
+            show_dough(plan, rise, core)
         else:
-            rise.show_curve((), None, ("does not rise",))
-        start = 10.0 * math.floor(plan.core_curve[0][1] / 10.0)
-        short = f"{plan.core_c:g} °C in {minutes.value:.0f} min"
-        core.show_curve(
-            plan.core_curve,
-            (minutes.value, plan.core_c),
-            (f"{short} ({minutes.low:.0f} to {minutes.high:.0f})", short),
-            minutes.high,
-            start,
-            100.0,
-        )
+            show_stage(row, rise, core)
 
     def _show_cautions(self) -> None:
         notes = [(note, True) for note in self.data["notes"]]
@@ -228,6 +238,7 @@ class BakeScreen(OtherloafScreen):
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:
+        bench = self.session.open_bench
         details = self.query_one("#details", Details)
         if self.part == "figures" and self.figures.figure is not None:
             figure = self.figures.figure
@@ -237,7 +248,7 @@ class BakeScreen(OtherloafScreen):
             bake = self.log_rows.bake
             details.tell((f"{bake.formula}: {logged_text(bake_data(bake))}", False))
         elif self.fields.key is not None:
-            details.tell(*field_sentences(self.fields.key, self.day, self.fields.typing is not None))
+            details.tell(*field_sentences(self.fields.key, self.day, bench.now, self.fields.typing is not None))
 
     def _show_top(self, plan: BakePlan) -> None:
         bench = self.session.open_bench
@@ -269,6 +280,7 @@ class BakeScreen(OtherloafScreen):
     @on(RowList.Highlighted)
     def _highlighted(self) -> None:
         self._show_details()
+        self._show_curves()
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
@@ -292,7 +304,7 @@ class BakeScreen(OtherloafScreen):
             self.action_why()
 
     def action_why(self) -> None:
-        from adapter.screens.bake.why import WhyBake, WhyKitchen
+        from adapter.screens.bake.why import AboutStage, WhyBake, WhyKitchen
 
         if self.shown is None:
             self.say("there is no plan yet", fault=True)
@@ -301,9 +313,13 @@ class BakeScreen(OtherloafScreen):
         if self.part == "log":
             self.ask(WhyKitchen(plan, self.bakes))
             return
+        stage = next((each for each in self.data["stages"] if each["stage"] == self.stage), None)
+        if stage is not None:
+            self.ask(AboutStage(stage))
+            return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:
-            key = FIELD[self.fields.key].why
+            key = field_of(self.fields.key, self.session.open_bench.now).why
         elif self.part == "figures" and self.figures.figure is not None:
             key = self.figures.figure.key
         elif self.part in keys:

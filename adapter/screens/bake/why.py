@@ -12,13 +12,19 @@ from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
 from adapter.words.explain_kitchen import explain_kitchen
+from adapter.words.stage_report import stages_text
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
     from adapter.files.log_file import Bake
+    from adapter.words.bake_report import Data
 
 WIDEST_FIRST = 44
+RIPE_SAYS = (
+    "A sourdough is called ripe at about pH 3.95 (4.1 to 3.8), a yeast preferment when it has risen by about 115 % "
+    "(80 to 165) and before it falls: a habit of bakers, not a constant of nature."
+)
 
 
 class WhyBake(TextDialog):
@@ -35,6 +41,16 @@ class WhyKitchen(TextDialog):
     def __init__(self, plan: BakePlan, bakes: Sequence[Bake]) -> None:
         why = explain_kitchen(plan.calibration, bakes)
         super().__init__(f"why {why.title}", why_text(why))
+
+
+class AboutStage(TextDialog):
+    """What is done for a stage, and how it stands: in a window to read."""
+
+    def __init__(self, stage: Data) -> None:
+        first, *steps = stages_text([stage])
+        lines = [Content(harmless(first)), Content(""), *(Content(harmless(step)) for step in steps)]
+        lines += [Content(""), Content(RIPE_SAYS)]
+        super().__init__(f"stage {stage['stage']}", Content("\n").join(lines))
 
 
 def why_text(why: BakeWhy) -> Content:

@@ -10,14 +10,16 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
+from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.problems import InputProblem
 from adapter.screens.bench.line_adding import LineAdding
 from adapter.screens.bench.lines import Lines
-from adapter.screens.bench.make_do import MakeDo
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
+from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
 from adapter.screens.bench.writing import FormulaWriting
@@ -25,6 +27,7 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.swaps.offer import drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     begun_sentences,
@@ -79,7 +82,8 @@ class BenchScreen(OtherloafScreen):
             Variants(self),
             self._saving,
             FormulaWriting(self),
-            MakeDo(self),
+            OwnSwap(self),
+            Steps(self),
             self.finder,
         )
         self._seen_levels = SeenLevels()
@@ -139,7 +143,8 @@ class BenchScreen(OtherloafScreen):
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7)
-        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        levels = len(READING_KEYS) + 1
+        wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))
         if not wide and not stack:
             upper = max(6, room - details - 6)
@@ -202,7 +207,16 @@ class BenchScreen(OtherloafScreen):
         saved = "saved" if piece.is_saved(work.shown) else "not saved" if piece.is_new else "unsaved"
         if piece.is_saved(work.shown) and not piece.is_all_saved:
             saved = "another variant unsaved"
-        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+        drift = "–" if shown is None else f"{drift_from(shown.book, shown):.1f}"
+        whole = f"drift since the book {drift}"
+        self.top(
+            left,
+            f"{tin} · {dough} · {whole} · {saved}",
+            f"{tin} · {dough} · drift {drift} · {saved}",
+            f"{tin} · drift {drift} · {saved}",
+            f"drift {drift} · {saved}",
+            saved,
+        )
 
     @property
     def preview(self) -> Offer | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.problems import InputProblem
+from adapter.screens.bench.aims import type_aim
 from adapter.screens.bench.pieces_dialog import ask_which
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.frame import Frame
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
     from adapter.screens.bench.lines import Lines
     from adapter.screens.bench.offers import Offers
+    from adapter.screens.parts.levels import Levels
     from adapter.swaps.offer import Offer
 
 AMOUNT_HINT = "grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it"
@@ -33,7 +35,13 @@ class Weighing(Frame, Protocol):
     def offers(self) -> Offers: ...
 
     @property
+    def level_rows(self) -> Levels: ...
+
+    @property
     def at_lines(self) -> bool: ...
+
+    @property
+    def at_levels(self) -> bool: ...
 
     @property
     def at_offers(self) -> bool: ...
@@ -62,12 +70,17 @@ class Weights:
         self._screen = screen
 
     def action_weigh(self, digit: str) -> None:
-        """A digit on a line, or on a swap, begins a weight."""
-        if self._screen.at_lines or self._screen.at_offers:
+        """A digit on a line, or on a swap, begins a weight; on a level what it is to be."""
+        if self._screen.at_levels:
+            type_aim(self._screen, digit)
+        else:
             self._ask_weight(digit)
 
     def action_grams(self) -> None:
-        self._ask_weight(None)
+        if self._screen.at_levels:
+            type_aim(self._screen, "")
+        else:
+            self._ask_weight(None)
 
     def _ask_weight(self, begun: str | None) -> None:
         screen = self._screen

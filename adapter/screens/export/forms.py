@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from adapter.work.paths import check_no_sample, file_name_for, make_folder, path
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
+    from adapter.words.timetable import TimetableRow
     from adapter.work.session import Session
 
 
@@ -61,7 +63,7 @@ def formula_forms(session: Session) -> Subject:
 
     def shown_form(form: FormulaForm) -> Form:
         def text(options: Sequence[str]) -> str:
-            return form.text(measured, ForReaders(options, reasons))
+            return form.text(measured, ForReaders(options, reasons, timetable=_timetable(session, form)))
 
         if form.write_over is not None:
             return Form(
@@ -71,6 +73,15 @@ def formula_forms(session: Session) -> Subject:
 
     offered = session.path_to_offer()
     return Subject(measured.formula.name, tuple(map(shown_form, forms.formula_forms())), _folder(offered), offered.stem)
+
+
+def _timetable(session: Session, form: FormulaForm) -> Sequence[TimetableRow]:
+    """The times of the day as they are planned, for a form that tells them."""
+    if not form.for_calendars:
+        return ()
+    from adapter.work.day_timetable import day_timetable
+
+    return day_timetable(session, datetime.now())
 
 
 def _reasons(session: Session) -> dict[str, str]:

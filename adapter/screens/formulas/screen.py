@@ -14,7 +14,7 @@ from adapter.screens.parts.columns import Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching, named_entry
+from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, matching, named_entry
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
@@ -117,14 +117,24 @@ class FormulasScreen(OtherloafScreen):
         rows: list[Row] = []
         self._shown = []
         group = None
-        for entry in matching(self.entries, self.filter):
+        for entry in in_sight(self.entries, self.filter):
             if entry.group != group:
                 group = entry.group
                 rows.append(heading(group))
                 self._shown.append(None)
-            rows.append(Row((entry.title, ((entry.detail, "faint"),))))
+            unsaved = entry.group == UNSAVED
+            rows.append(Row((entry.title, "" if unsaved else ((entry.detail, "faint"),))))
             self._shown.append(entry)
+            if unsaved:  # a row of its own: beside the name there is no room for it in a small window
+                rows.append(heading(f"   {entry.detail}"))
+                self._shown.append(None)
+        if self.filter and not matching(self.entries, self.filter):
+            rows.append(heading("nothing is called that"))
+            self._shown.append(None)
         title = f"find: {self.filter}▏" if self.filter else "formulas, type to find"
+        if index == 0 and self.filter:
+            places = [at for at, each in enumerate(self._shown) if each is not None and each.found_by(self.filter)]
+            index = places[0] if places else 0
         self.query_one("#list", RowList).show(rows, index, title)
         self._preview()
 

@@ -65,6 +65,8 @@ _SHOWN = {
     "left_square_bracket": "[",
     "right_square_bracket": "]",
     "colon": ":",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
     "slash": "/",
     "plus": "+",
     "minus": "-",

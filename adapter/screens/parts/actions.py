@@ -13,6 +13,7 @@ from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE
 _FORMULAS = ("formulas",)
 _REVIEW = ("review",)
 _BENCH = ("bench",)
+_ASK = ("ask",)
 _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
@@ -49,8 +50,23 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "in_stock", "i", "in stock", "Only the swaps that the pantry has everything for; again: all.", _BENCH, _SWAP, 22
     ),
+    Action("find", "slash", "find", "Only the swaps that have a word you type.", _BENCH, _SWAP, 20, "swaps"),
     Action(
-        "make_do", "m", "make do", "Bake it from the pantry: the best set of swaps, shown first.", _BENCH, _SWAP, 19
+        "next_order",
+        "greater_than_sign",
+        "sort",
+        "Sort the swaps: as a baker reaches for them, by drift, by price, by what is in store.",
+        _BENCH,
+        _SWAP,
+        21,
+        "swaps",
+        shown="< >",
+    ),
+    Action("order_before", "less_than_sign", "sort back", "Sort the swaps by the key before.", _BENCH, _SWAP),
+    Action("mark", "space", "mark", "Mark lines that are to go out together.", _BENCH, _SWAP, 20, "formula"),
+    Action("own_swap", "j", "own swap", "Swap the line, or all that are marked, for what you name.", _BENCH, _SWAP, 21),
+    Action(
+        "ask", "m", "make do, ask", "Ask for a loaf: from the store, without this, more of that.", _BENCH, _SWAP, 19
     ),
     Action(
         "grams",
@@ -88,20 +104,43 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH, _VARIANTS),
     Action("drop", "delete", "drop variant", "Drop the shown variant (it asks first).", _BENCH, _VARIANTS),
+    Action("steps", "U", "steps", "What was done since the book; any of it can be taken back.", _BENCH, _VARIANTS, 18),
     Action("from_here", "f", "from here", "Changes and steps count from what is shown.", _BENCH, _VARIANTS),
     Action("throw_away", "t", "throw away", "Throw away what is not saved, back to the file (it asks).", _BENCH, _KEEP),
     Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, _KEEP, 14),
     Action("compare", "c", "compare", "The variants side by side.", _BENCH, _GO, 10),
     Action("bake", "b", "bake", "Dough temperature, tin, proof, oven and clock times.", _BENCH, _GO, 13),
     Action("pantry", "p,f2", "pantry", "What is in stock.", _BENCH, _GO, 15),
+    # ------------------------------------------------------------------ ask
+    Action("take", "enter", "make a variant", "Make a variant of the way.", _ASK, _VARIANTS, 1, "ways"),
+    Action("take", "enter", "change", "Change the highlighted wish.", _ASK, _CHANGE, 1, "wishes", False),
+    Action(
+        "take", "enter", "aim", "Type what the reading is to be; a digit does the same.", _ASK, _CHANGE, 1, "levels"
+    ),
+    Action("mark", "space", "refuse, pin", "Refuse a swap; again: it must be; again: free.", _ASK, _SWAP, 2, "ways"),
+    Action(
+        "mark", "space", "tick", "Take the store or not; a refused swap must be.", _ASK, _CHANGE, 2, "wishes", False
+    ),
+    Action("nudge_up", "right", "aim", "Aim higher, by what a baker notices.", _ASK, _CHANGE, 2, "levels", shown="←→"),
+    Action("nudge_down", "left", "aim lower", "Aim lower, by what a baker notices.", _ASK, _CHANGE),
+    Action("next_part", "tab", "next part", "Ways, levels, wishes.", _ASK, _CHOOSE, 3, "", False),
+    Action("previous_part", "shift+tab", "part before", "The part before.", _ASK, _CHOOSE, palette=False),
+    Action("add", "a", "add a wish", "Without milk, salt=1.6, sweetness=-30% …", _ASK, _CHANGE, 4),
+    Action("strike", "x", "strike", "Strike the highlighted wish out.", _ASK, _CHANGE, 5, "wishes"),
+    Action("hold", "h", "hold", "Hold the highlighted level; again frees it.", _ASK, _CHANGE, 5, "levels"),
+    Action("new_variant", "v", "variants of all", "Make a variant of each way.", _ASK, _VARIANTS, 6),
+    Action("differences", "d", "differences", "Only levels that clearly change; again: all.", _ASK, _LOOK, 7),
+    Action("why", "w", "in full", "The ways in full; on a level how it was worked out.", _ASK, _LOOK, 8),
+    Action("pantry", "p,f2", "pantry", "What is in stock.", _ASK, _GO, 9),
     # ------------------------------------------------------------------ compare
     Action("column_left", "left", "column", "The column before.", _COMPARE, _CHOOSE, 2, palette=False, shown="←→"),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, _CHOOSE, palette=False),
+    Action("next_part", "tab", "levels", "From the table to the levels, and back.", _COMPARE, _LOOK, 1),
     Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, _VARIANTS, 3),
     Action("compare", "c", "columns", "Choose what is compared: two to four at a time.", _COMPARE, _CHOOSE, 4),
     Action("from_here", "f", "from here", "All changes count from the highlighted column.", _COMPARE, _CHOOSE, 5),
     Action("fetch", "o", "other formula", "Fetch a further formula beside the variants.", _COMPARE, _CHOOSE, 6),
-    Action("differences", "d", "differences", "Only the rows that differ; again shows all.", _COMPARE, _LOOK, 7),
+    Action("differences", "d", "differences", "Only rows that clearly differ; again: all.", _COMPARE, _LOOK, 7),
     Action("export", "e", "export", "Write the comparison into a file.", _COMPARE, _KEEP, 3),
     # ------------------------------------------------------------------ pantry
     Action("edit", "enter", "edit", "Type over the highlighted cell; any digit does the same.", _PANTRY, _CHANGE, 2),
@@ -135,6 +174,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("ready", "", "sliced by", "Set when it is to be sliced; the clock goes back from there.", _BAKE, _CHANGE),
     Action("yeast", "", "yeast", "Set the yeast for a time in which it is to rise, as a step.", _BAKE, _CHANGE),
     Action("pieces", "", "pieces", "Scale to a number of pieces of the same weight, as a step.", _BAKE, _CHANGE),
+    Action("cold_night", "", "night in the fridge", "The dough over a night in the fridge, or not.", _BAKE, _CHANGE),
+    Action("off_night", "", "off the night", "Move the plan to where nobody has to work at night.", _BAKE, _CHANGE),
     Action("mixed", "", "hand, machine", "Mixed by hand or by machine.", _BAKE, _CHANGE),
     # ------------------------------------------------------------------ export
     Action("write", "enter", "write", "Write the file that is shown; it asks before writing over.", _EXPORT, _KEEP, 2),

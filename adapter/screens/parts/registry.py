@@ -17,6 +17,7 @@ SCREENS: dict[str, Place] = {
     "review": Place("adapter.screens.review.screen", "ReviewScreen"),
     "bench": Place("adapter.screens.bench.screen", "BenchScreen"),
     "compare": Place("adapter.screens.compare.screen", "CompareScreen"),
+    "ask": Place("adapter.screens.ask.screen", "AskScreen"),
     "pantry": Place("adapter.screens.pantry.screen", "PantryScreen"),
     "bake": Place("adapter.screens.bake.screen", "BakeScreen"),
     "export": Place("adapter.screens.export.screen", "ExportScreen"),
