@@ -286,7 +286,7 @@ class BenchScreen(OtherloafScreen):
             raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
 
     def go_to(self, name: str) -> None:
-        if name in ("compare", "bake", "export"):
+        if name != "pantry":
             self.check_flour()
         super().go_to(name)
 
