@@ -254,8 +254,8 @@ def test_every_offer_is_a_dough(samples: dict[str, Sample], name: str) -> None:
 def test_every_offer_keeps_what_its_rule_keeps(samples: dict[str, Sample], name: str) -> None:
     """Before rounding, to 1e-9 of the reading, unless the offer says that it could not.
 
-    pH and TTA are kept as they are read at the end, with the acids that the changed proof makes: within what is noticed,
-    and what half a step of the scale on a sharp acid leaves.
+    pH and TTA are kept as they are read at the end, with the acids that the changed proof makes: within what is
+    noticed, and what half a step of the scale on a sharp acid leaves.
     """
     tolerances = samples[name].measured.kitchen.tolerances
     for offer in samples[name].every_offer():
