@@ -113,8 +113,13 @@ class Bench:
         """Take a way: one step of the shown variant."""
         self._step(way.after.formula, way.step)
 
+    def refined(self, offer: Offer) -> Offer:
+        """An offer of a list as it is shown by itself and taken."""
+        return self.swapper().refined(offer)
+
     def apply(self, offer: Offer) -> None:
         """Take an offer: one more step of the shown variant."""
+        offer = self.refined(offer)
         self._step(offer.after.formula, offer.step())
 
     def type_amount(self, line: int, grams: float, written: str | None = None) -> None:

@@ -37,6 +37,7 @@ class Swapper:
         self.rules = rules
         self.formula = formula
         self.measured = measure(kitchen, formula)
+        self.yeasts = yeast_lines(formula, kitchen.catalogue)
         self.balancer = Balancer(self.measured, solver)
         self.likeness = Likeness(self.balancer)
 
@@ -197,7 +198,7 @@ class Swapper:
         `listed` takes the proof of the formula now, scaled, for its own.
         """
         before, holds, out = self.measured, request.holds, request.out
-        follows = not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue))
+        follows = not any(self._is_held(place, holds) for place in self.yeasts)
         swap = self._swap(request)
         for _ in range(MOST_ROUNDS):
             balance = self.balancer.balance(swap)

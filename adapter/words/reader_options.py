@@ -34,7 +34,7 @@ def reader_options(swapper: Swapper, most_per_line: int = 2, most_drift: float =
         # A swap of a part helps nobody who has none of it.
         whole = [offer for offer in swapper.offers(place) if offer.share_percent == 100 and not offer.unmet]
         fit = [offer for offer in whole if offer.drift <= most_drift]
-        for offer in fit[:most_per_line]:
+        for offer in map(swapper.refined, fit[:most_per_line]):
             options.setdefault(option_sentence(offer), ReaderOption(line.ingredient, option_sentence(offer)))
     return list(options.values())
 

@@ -110,7 +110,7 @@ def scaled(rise: Rise, before: Rise) -> Scaled | None:
     wild = _ratio(own.sourdough_yeast, old.sourdough_yeast)
     bacteria = _ratio(own.bacteria, old.bacteria)
     worth = _ratio(effective_yeast(own.bakers_yeast), effective_yeast(old.bakers_yeast))
-    pace = rise.pace_at_start() / before.pace_at_start()
+    pace = rise.pace_beside(before)
     if not all(1.0 / MOST_SCALED <= factor <= MOST_SCALED for factor in (wild, bacteria, worth * pace)):
         return None
     hours = before.hours()

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
-from adapter.dough.models.acidity import solve_ph
+from adapter.dough.models.acidity import mean_charge, solve_ph
 from adapter.dough.models.bubbles import Bubbles
 from adapter.dough.models.culture_pace import acid_pace
-from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen
+from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen, with_made
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
@@ -17,6 +17,9 @@ SOURING_H = 6.0
 """A proof whose hours nobody stated counts at most so long for its acids: a dough that hardly rises is not sour [A]."""
 
 WHEAT_DENSITY, RYE_DENSITY = 1.12, 1.17
+
+Paced = tuple[tuple[float, float, float, float] | None, float]
+"""A pace of yeast, behind the acids made for which it holds."""
 
 _SAME_YEAST = 1e-9
 _MOST_YEAST_PERCENT = 1e4
@@ -48,6 +51,7 @@ class Rise:
     tau_h: float = 0.0
     _kept: dict[str, Course] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
     _hours: dict[str, float] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
+    _paces: dict[str, Paced] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
 
     @property
     def yeast_percent(self) -> float:
@@ -158,14 +162,14 @@ class Rise:
         """Fresh yeast in % of flour with which this dough rises in the hours that another one took, in closed form.
 
         E(Y2) = [N2 − other gas · g2/g1 · S2/S1] / [gas of yeast / E(Y1) · g2/g1]: what each gas needs and makes goes
-        with the pace of salt, sugar and pH at the start, and with the cells. Nothing changed gives exactly the same.
+        with the pace by salt, sugar and acid, and with the cells. Nothing changed gives exactly the same.
         """
         if self.medium == before.medium and self.living == before.living and self.bubbles == before.bubbles:
             return self.yeast_percent
         moment = before.course().at(hours)
         if moment.bakers_gas_ml <= 0.0:
             return self.yeast_near(hours)
-        pace = self.pace_at_start() / before.pace_at_start()
+        pace = self.pace_beside(before)
         wild = _ratio(
             self.living.sourdough_yeast / self.medium.flour_g, before.living.sourdough_yeast / before.medium.flour_g
         )
@@ -175,11 +179,31 @@ class Rise:
         per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
         return yeast_for_effect(max(needed / per_worth, 0.0))
 
-    def pace_at_start(self) -> float:
-        """Pace of the yeast as it is mixed: by salt, sugar and pH."""
-        medium = self.medium
-        ph = solve_ph(medium.amounts_mmol, medium.species, medium.fixed_charge_mmol, medium.slurry_litres)
-        return medium.pace * acid_pace(ph, 0.0)
+    def pace_beside(self, before: Rise) -> float:
+        """Pace of the yeast against that in another dough, in the mean of its beginning and end, by the acids that the
+        other one makes.
+        """
+        if self.medium == before.medium:
+            return 1.0
+        made = before.course().at(before.souring_hours()).made()
+        first = self._pace_now(None) / before._pace_now(None)
+        return 0.5 * (first + self._pace_now(made) / before._pace_now(made))
+
+    def _pace_now(self, made: tuple[float, float, float, float] | None) -> float:
+        """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough."""
+        key = "start" if made is None else "end"
+        found = self._paces.get(key)
+        if found is None or found[0] != made:
+            medium = self.medium
+            amounts, charge = with_made(medium, made or (0.0, 0.0, 0.0, 0.0))
+            ph = solve_ph(amounts, medium.species, charge, medium.slurry_litres)
+            acetic = sum(
+                amount * (1.0 - mean_charge(kind.pkas, ph))
+                for kind, amount in zip(medium.species, amounts, strict=True)
+                if kind.name == "acetic"
+            )
+            found = self._paces[key] = (made, medium.pace * acid_pace(ph, acetic * 1000.0 / medium.water_g))
+        return found[1]
 
     def yeast_near(self, hours: float) -> float:
         """Fresh yeast in % of flour that raises this dough in about so many hours, without following another proof.

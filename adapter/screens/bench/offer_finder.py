@@ -104,6 +104,21 @@ class OfferFinder:
             self._name, self._offers = name, offers
             self._list()
 
+    def refine(self, place: int | None) -> bool:
+        """A listed swap as it is shown by itself and taken, in its row; whether there was anything to do."""
+        screen = self._screen
+        bench, offers = screen.session.open_bench, screen.offers.offers
+        if place is None or not 0 <= place < len(offers):
+            return False
+        listed = offers[place]
+        if not listed.listed or listed.before.formula is not bench.formula:
+            return False
+        with screen.session.solving:
+            refined = bench.refined(listed)
+        self._offers = [refined if offer is listed else offer for offer in self._offers]
+        screen.offers.replace(place, refined)
+        return True
+
     def put_first(self, offer: Offer) -> None:
         """A swap of the baker's own, at the head of the list until another line is looked at."""
         self._own = offer

@@ -19,7 +19,7 @@ from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
 from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
-from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.seen_levels import SeenLevels, nearest
 from adapter.screens.bench.share import Share
 from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
@@ -208,6 +208,8 @@ class BenchScreen(OtherloafScreen):
         if not self.session.open_bench.has_flour:
             self.level_rows.show_nothing("they come with the first flour")
             return
+        if self.at_offers:
+            self.finder.refine(self.offers.index)
         offer = self.preview
         self._show_levels_of(self.shown, "levels" if offer is None else "preview")
         if offer is not None:
@@ -234,7 +236,9 @@ class BenchScreen(OtherloafScreen):
         index = self.offers.index
         if index is None or not self.at_offers:
             return
-        if self._seen_levels.look_ahead([offer.after for offer in self.offers.offers], index):
+        offers = self.offers.offers
+        refined = any(self.finder.refine(place) for place in nearest(len(offers), index))
+        if refined or self._seen_levels.look_ahead([offer.after for offer in offers], index):
             self._look_ahead()
 
     def _show_details(self) -> None:

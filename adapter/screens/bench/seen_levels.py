@@ -29,8 +29,7 @@ class SeenLevels:
 
     def look_ahead(self, formulas: Sequence[Measured], index: int) -> bool:
         """Work out the levels of one of the formulas nearest to a place; whether there was one left to do."""
-        near = sorted(range(len(formulas)), key=lambda place: (abs(place - index), -place))
-        for place in near[:MOST_AHEAD]:
+        for place in nearest(len(formulas), index):
             measured = formulas[place]
             if id(measured) not in self._seen:
                 self.of(measured)
@@ -39,3 +38,8 @@ class SeenLevels:
 
     def forget(self) -> None:
         self._seen = {}
+
+
+def nearest(count: int, index: int) -> list[int]:
+    """The places of so many rows that are worth working out ahead: those nearest to the highlighted one."""
+    return sorted(range(count), key=lambda place: (abs(place - index), -place))[:MOST_AHEAD]
