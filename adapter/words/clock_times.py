@@ -29,6 +29,38 @@ def ready_time(text: str, now: datetime) -> datetime:
     return _moment(text, now, "no date and time", "such as Sat 08:00, or 2027-01-30 08:00")
 
 
+def past_time(text: str, now: datetime) -> datetime:
+    """When something was: "14:30", "yesterday", "Sat 14:30", "2026-11-24 14:30"; a day alone is its noon. InputProblem.
+
+    A clock time or a weekday alone is the last one that has gone by.
+    """
+    right = "such as 14:30, yesterday, Sat 14:30 or 2026-11-24"
+    words = text.replace(",", " ").split()
+    fault = InputProblem(f"{shown(text.strip()) or 'an empty line'} is no day", right=right)
+    clock = _clock(words[-1]) if words else None
+    days = words if clock is None else words[:-1]
+    if not words or len(days) > 1:
+        raise fault
+    on = _past_day(days[0].casefold(), now) if days else now.date()
+    if on is None:
+        raise fault
+    at = datetime.combine(on, clock or (time(12) if on != now.date() else now.time().replace(second=0, microsecond=0)))
+    if at > now and not (days and _DATE.match(days[0])) and (not days or days[0].casefold() != "today"):
+        at -= timedelta(days=7 if days else 1)
+    if at > now:
+        raise InputProblem(f"{at:%Y-%m-%d %H:%M} is still to come", right=right)
+    return at
+
+
+def _past_day(word: str, now: datetime) -> date | None:
+    if word in ("today", "yesterday"):
+        return now.date() - timedelta(days=word == "yesterday")
+    if _DATE.match(word):
+        return _day(word, now, time(12))
+    named = [number for number, name in enumerate(DAYS) if len(word) >= 2 and name.startswith(word)]
+    return now.date() - timedelta(days=(now.weekday() - named[0]) % 7) if named else None
+
+
 def moment_text(at: datetime, now: datetime) -> str:
     """A moment as it is shown for editing: the weekday where that is clear, else the date."""
     days = (at.date() - now.date()).days

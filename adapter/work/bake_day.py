@@ -71,12 +71,13 @@ class BakeDay:
 
     def work_out(self, bench: Bench, now: datetime) -> bool:
         """The plan for the formula as it is; whether there is one. Where there is none, the last good one stays."""
+        measured = with_day(bench.now, self.choices)
         try:
-            self.plan = self._plan(bench.now, self.choices, now)
+            self.plan = self._plan(measured, self.choices, now)
         except InputProblem as problem:
             self.problem = _sentence(problem)
             return False
-        self.measured, self.problem = with_day(bench.now, self.choices), ""
+        self.measured, self.problem = measured, ""
         return True
 
     def fields(self, measured: Measured) -> tuple[Field, ...]:
@@ -87,8 +88,8 @@ class BakeDay:
         """What the page would be with an input. Raises InputProblem; nothing is changed."""
         choices, changed, said = self._changed(key, text, bench, now)
         measured = bench.now if changed is None else measure(bench.kitchen, changed[0])
-        plan = self._plan(measured, choices, now)
-        return Outcome(choices, changed, with_day(measured, choices), plan, said)
+        measured = with_day(measured, choices)
+        return Outcome(choices, changed, measured, self._plan(measured, choices, now), said)
 
     def take(self, key: str, text: str, bench: Bench, now: datetime) -> Outcome | None:
         """Take an input; None where it cannot be, and `faults` says why. The bench is left to the caller."""
@@ -149,7 +150,7 @@ class BakeDay:
         if hours <= 0:
             raise InputProblem(f"a rise in {hours:g} h cannot be", right="0.3 to 48 h")
         measured = with_day(bench.now, self.choices)
-        plan = self._plan(bench.now, self.choices, now)
+        plan = self._plan(measured, self.choices, now)
         rise = rise_over(measured, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
         return with_rise_in(bench.now, hours, rise)
 

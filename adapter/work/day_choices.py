@@ -97,6 +97,7 @@ class Choices:
     stages: tuple[StagePlan, ...] = ()
 
     def inputs(self) -> BakeInputs:
+        """For a formula that has the day's hours of its stages already (stage_inputs.with_stages)."""
         places = Temperatures(self.room_c, self.fridge_c, tap_c=self.tap_c, by_machine=self.by_machine)
         return BakeInputs(
             places,
@@ -107,9 +108,8 @@ class Choices:
             self.core_c,
             self.start,
             self.ready,
-            self.stages,
-            self.cold_night,
-            self.there_g,
+            cold_night=self.cold_night,
+            there_g=self.there_g,
         )
 
     def stage(self, name: str) -> StagePlan | None:

@@ -78,8 +78,8 @@ class Piece:
         """Whether it is a sample that ships with the program, not saved as a formula of one's own."""
         return self.opened_from is None and bool(self.opened.lines) and self.home is None
 
-    def check_can_be_saved(self) -> None:
-        """Raises InputProblem while there is no flour: such a file could not be opened again."""
+    def check_has_flour(self) -> None:
+        """Raises InputProblem while there is no flour: there is nothing to save yet, and nothing to vary."""
         if not self.bench.has_flour:
             raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
 

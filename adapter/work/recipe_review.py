@@ -93,12 +93,17 @@ class Review:
     def _with(self, place: int, item: Item) -> Review:
         return replace(self, items=(*self.items[:place], item, *self.items[place + 1 :]))
 
-    def formula(self) -> Formula:
-        """The formula of what was kept. Raises InputProblem when no line of flour has a weight."""
+    def kept(self) -> ReadRecipe:
+        """The recipe without the lines that were dropped: they stand in its notes."""
         kept = tuple(item.line for item in self.items if not item.dropped)
         dropped = tuple(item.line.text for item in self.items if item.dropped)
-        formula = formula_of(replace(self.recipe, lines=kept, notes=(*self.recipe.notes, *dropped)), self.catalogue)
-        weighed = [line for line in kept if can_accept(line) and line.in_dough and not line.reference]
+        return replace(self.recipe, lines=kept, notes=(*self.recipe.notes, *dropped))
+
+    def formula(self) -> Formula:
+        """The formula of what was kept. Raises InputProblem when no line of flour has a weight."""
+        recipe = self.kept()
+        formula = formula_of(recipe, self.catalogue)
+        weighed = [line for line in recipe.lines if can_accept(line) and line.in_dough and not line.reference]
         amounts = [written_amount(line, self.catalogue.get(line.ingredient or "")) for line in weighed]
         return formula.with_lines(
             replace(line, grams=amount.grams, amount=amount.written) if amount.written else line

@@ -335,7 +335,7 @@ def hands_at_night(plan: BakePlan) -> list[str]:
 
 
 def test_the_loaf_waits_longer_rather_than_that_somebody_works_at_night(dark: Measured) -> None:
-    """Over the hours of a day: never more night work than with the least wait, somewhere less, always in its wait."""
+    """Over the hours of a day: never more work at night than with the least wait, somewhere less."""
     low, high = planned(dark).wait_h.low, planned(dark).wait_h.high
     assert high > low
     better = 0

@@ -65,7 +65,7 @@ async def test_a_new_formula_begins_with_nothing_and_levels_come_with_the_first_
 async def test_what_needs_flour_says_so(home: Path) -> None:
     async with running() as (app, pilot):
         await begun(app, pilot)
-        for key in ("b", "c", "e", "w", "s", "y"):
+        for key in ("b", "c", "e", "w", "s", "y", "v", "m"):
             await press(app, pilot, key)
             assert isinstance(app.screen, BenchScreen), key
             assert "no flour yet" in app.screen.said, key

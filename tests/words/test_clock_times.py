@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.formula.problems import InputProblem
-from adapter.words.clock_times import hours_typed, moment_text, number_typed, ready_time, start_time
+from adapter.words.clock_times import hours_typed, moment_text, number_typed, past_time, ready_time, start_time
 
 TUESDAY = datetime(2026, 11, 24, 9, 7, 31)
 
@@ -82,3 +82,27 @@ def test_numbers(text: str, value: float) -> None:
 def test_what_are_no_numbers(text: str) -> None:
     with pytest.raises(InputProblem, match="is not a number"):
         number_typed(text, "a number", "such as 27")
+
+
+@pytest.mark.parametrize(
+    ("text", "at"),
+    [
+        ("09:00", datetime(2026, 11, 24, 9, 0)),
+        ("10:00", datetime(2026, 11, 23, 10, 0)),
+        ("yesterday", datetime(2026, 11, 23, 12, 0)),
+        ("yesterday 15:30", datetime(2026, 11, 23, 15, 30)),
+        ("today 08:00", datetime(2026, 11, 24, 8, 0)),
+        ("Sat", datetime(2026, 11, 21, 12, 0)),
+        ("tue 10:00", datetime(2026, 11, 17, 10, 0)),
+        ("2026-11-20", datetime(2026, 11, 20, 12, 0)),
+        ("2026-11-20 07:15", datetime(2026, 11, 20, 7, 15)),
+    ],
+)
+def test_times_that_have_gone_by(text: str, at: datetime) -> None:
+    assert past_time(text, TUESDAY) == at
+
+
+@pytest.mark.parametrize("text", ["", "soon", "2026-13-01", "2026-11-25", "today 10:00", "sat sun 10:00"])
+def test_what_has_not_gone_by_is_refused(text: str) -> None:
+    with pytest.raises(InputProblem):
+        past_time(text, TUESDAY)

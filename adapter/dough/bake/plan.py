@@ -129,7 +129,8 @@ def bake_plan(
         planned = measured.formula
         for stage in inputs.stages:
             planned = planned.with_plan(stage)
-        measured = measure(measured.kitchen, planned, measured.book)
+        if planned != measured.formula:
+            measured = measure(measured.kitchen, planned, measured.book)
     if inputs.cold_night:
         return _with_cold_night(measured, inputs, now)
     return _planned(measured, inputs, now)

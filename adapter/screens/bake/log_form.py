@@ -15,11 +15,12 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from adapter.files.log_file import MEASURED_RANGES, Bake, with_factors
+from adapter.formula.model import LIVING_KINDS
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
 from adapter.screens.parts.dialog import Dialog
-from adapter.words.clock_times import hours_typed, number_typed
+from adapter.words.clock_times import hours_typed, number_typed, past_time
 
 if TYPE_CHECKING:
     from textual.timer import Timer
@@ -40,7 +41,9 @@ class Question(NamedTuple):
     unit: str
 
 
+WHEN = "at"
 QUESTIONS = (
+    Question(WHEN, "baked", "day, time"),
     Question("dough_c", "dough after mixing", "°C"),
     Question("proof_c", "place where it rose", "°C"),
     Question("rise_percent", "rose by", "%"),
@@ -52,7 +55,15 @@ QUESTIONS = (
     Question("crumb", "crumb", ""),
     Question("notes", "notes", ""),
 )
+STAGE_QUESTIONS = (
+    Question("stage_h", "stood", "h, or 1:50"),
+    Question("stage_ph", "pH then", "pH"),
+    Question("stage_tta", "TTA then", "mL"),
+    Question("peak_h", "highest after", "h, or 1:50"),
+)
+"""Of the living stage, with its name before the label."""
 WORDS = ("crumb", "notes")
+HOURS = ("rise_h", "stage_h", "peak_h")
 AS_PLANNED = {"proof_c": "rise_h", "rise_percent": "rise_h", "oven_c": "bake_min"}
 """What is set rather than measured, and the time that it belongs to."""
 
@@ -80,16 +91,17 @@ class BakeLogForm(Dialog[Bake | None]):
         super().__init__()
         self._measured = measured
         self._plan = plan
+        self._questions = questions_for(plan)
         self._now = now
         self._begun = begun
         self._typed = typed
         self._telling: Timer | None = None
 
     def compose(self) -> ComposeResult:
-        planned = planned_texts(self._plan)
+        planned = {**planned_texts(self._plan), WHEN: f"{self._now:%Y-%m-%d %H:%M}"}
         with Vertical(id="form"):
             yield Static(Content(harmless(f"baked: {self._measured.formula.name}")), id="title")
-            for question in QUESTIONS:
+            for question in self._questions:
                 with Horizontal(classes="line"):
                     yield Static(Content(question.label), classes="label")
                     yield Input(
@@ -102,12 +114,12 @@ class BakeLogForm(Dialog[Bake | None]):
             yield Static(Content(HINT), id="hint")
 
     def on_mount(self) -> None:
-        self.query(Input).first().focus()
+        self.query_one("#dough_c", Input).focus()
 
     @property
     def texts(self) -> dict[str, str]:
         """What is typed, by question."""
-        return {question.key: self.query_one(f"#{question.key}", Input).value for question in QUESTIONS}
+        return {question.key: self.query_one(f"#{question.key}", Input).value for question in self._questions}
 
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
@@ -120,18 +132,22 @@ class BakeLogForm(Dialog[Bake | None]):
     @on(Input.Submitted)
     def _submitted(self, event: Input.Submitted) -> None:
         event.stop()
-        if event.input.id == QUESTIONS[-1].key:
+        if event.input.id == self._questions[-1].key:
             self.action_write()
         else:
             self.action_move(1)
 
     def action_move(self, by: int) -> None:
-        keys = [question.key for question in QUESTIONS]
+        keys = [question.key for question in self._questions]
         here = keys.index(str(self.focused.id)) if self.focused is not None and self.focused.id in keys else 0
         self.query_one(f"#{keys[(here + by) % len(keys)]}", Input).focus()
 
     def tell_what_is_typed(self) -> None:
-        self._typed(self.texts)
+        """Not after the answer: what was written down is no longer typed only."""
+        if self._telling is not None:
+            self._telling.stop()
+        if not self._answered:
+            self._typed(self.texts)
 
     def action_leave(self) -> None:
         self.tell_what_is_typed()
@@ -139,8 +155,10 @@ class BakeLogForm(Dialog[Bake | None]):
 
     def action_write(self) -> None:
         """Write it down, or say in one line at which field it cannot be."""
-        for question in QUESTIONS:
+        for question in self._questions:
             try:
+                if question.key == WHEN:
+                    baked_at(self.texts, self._now)
                 _value(question.key, self.texts[question.key])
             except InputProblem as problem:
                 self._fault(problem, question)
@@ -172,7 +190,7 @@ def bake_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakeP
     What is measured and left empty was not measured. What is set (place, rise, oven) and left empty was as planned,
     where a time was measured that belongs to it.
     """
-    values = {key: _value(key, text) for key, text in texts.items() if key not in WORDS}
+    values = {key: _value(key, text) for key, text in texts.items() if key not in WORDS and key != WHEN}
     planned = {"proof_c": plan.place_c, "rise_percent": plan.rise_percent, "oven_c": plan.oven_c}
     for key, time_key in AS_PLANNED.items():
         if values.get(key) is None and values.get(time_key) is not None:
@@ -180,21 +198,45 @@ def bake_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakeP
     mark = values.pop("mark", None)
     words = {key: clean(texts.get(key, "")) for key in WORDS}
     given: dict[str, Any] = values
+    of_stage = [values.get(question.key) for question in STAGE_QUESTIONS]
     return Bake(
-        now.replace(microsecond=0),
+        baked_at(texts, now),
         formula,
         mark=None if mark is None else int(mark),
         crumb=words["crumb"],
         notes=words["notes"],
+        stage=stage_asked(plan) if any(value is not None for value in of_stage) else "",
         **given,
     )
 
 
+def baked_at(texts: Mapping[str, str], now: datetime) -> datetime:
+    """When the bake was: as typed, else now. Raises InputProblem."""
+    typed = texts.get(WHEN, "").strip()
+    return past_time(typed, now) if typed else now.replace(microsecond=0)
+
+
+def stage_asked(plan: BakePlan) -> str:
+    """The stage whose pH, acid and peak are asked for: the first that lives; empty where none does."""
+    found = (row.stage for row in plan.stages if row.kind in LIVING_KINDS and row.feeds is None)
+    return next(found, "")
+
+
+def questions_for(plan: BakePlan) -> tuple[Question, ...]:
+    """The lines of the form: those of every bake, and before the words those of a living stage."""
+    stage = stage_asked(plan)
+    if not stage:
+        return QUESTIONS
+    numbers = tuple(question for question in QUESTIONS if question.key not in WORDS)
+    of_stage = tuple(question._replace(label=f"{stage}: {question.label}") for question in STAGE_QUESTIONS)
+    return (*numbers, *of_stage, *QUESTIONS[len(numbers) :])
+
+
 def _value(key: str, text: str) -> float | None:
     """A number typed for a question, in its range; None where nothing is typed or words are asked for."""
-    if key in WORDS or not text.strip():
+    if key in WORDS or key == WHEN or not text.strip():
         return None
-    value = hours_typed(text) if key == "rise_h" else number_typed(text, "a number", "such as 27 or 27.5")
+    value = hours_typed(text) if key in HOURS else number_typed(text, "a number", "such as 27 or 27.5")
     low, high, unit, _ = MEASURED_RANGES[key]
     if not low <= value <= high or (key == "mark" and value != int(value)):
         raise InputProblem(f"{value:g} {unit}".rstrip() + " cannot be", right=f"{low:g} to {high:g} {unit}".rstrip())
@@ -204,7 +246,17 @@ def _value(key: str, text: str) -> float | None:
 def planned_texts(plan: BakePlan) -> dict[str, str]:
     """What the plan said, shown faintly where nothing is typed yet."""
     hours = plan.proof_h.value
+    stage = next((row for row in plan.stages if row.stage == stage_asked(plan)), None)
+    of_stage = {}
+    if stage is not None:
+        of_stage = {
+            "stage_h": f"as planned, {stage.hours:.4g}",
+            "stage_ph": f"not measured; planned {stage.ph:.1f}",
+            "stage_tta": f"not measured; planned {stage.tta:.1f}",
+            "peak_h": "not measured",
+        }
     return {
+        **of_stage,
         "dough_c": f"not measured; planned {plan.mixing.dough_c:.1f}",
         "proof_c": f"as planned, {plan.place_c:g}",
         "rise_percent": f"as planned, {plan.rise_percent:g}",

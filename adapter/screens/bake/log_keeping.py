@@ -50,7 +50,8 @@ class LogKeeper:
             piece.log_form = texts
             screen.keep_work()
 
-        form = BakeLogForm(screen.session.open_bench.now, plan, screen.now(), piece.log_form, typed)
+        measured = screen.day.measured or screen.session.open_bench.now
+        form = BakeLogForm(measured, plan, screen.now(), piece.log_form, typed)
         screen.ask(form, self._write)
 
     def _write(self, bake: Bake | None) -> None:

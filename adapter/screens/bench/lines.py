@@ -53,6 +53,8 @@ class Lines(RowList):
         written = any(each.amount for each in formula.lines)
         longest = max((len(each.ingredient) for each in formula.lines), default=0)
         columns = WITH_AMOUNTS if written else COLUMNS
+        if written and not any(stock(each.ingredient) for each in formula.lines):
+            columns = (*columns[:-1], Column("", drop=9))
         self.columns = (columns[0], columns[1]._replace(least=max(12, min(LONGEST, longest))), *columns[2:])
         for stage, places in by_stage(formula.lines):
             rows.append(heading(stage))

@@ -58,7 +58,7 @@ class Saving:
     def ask_where(self, then: Callable[[], None] | None = None) -> None:
         """Ask for a path and save there; `then` is done when that went well."""
         screen = self._screen
-        screen.session.open_piece.check_can_be_saved()
+        screen.session.open_piece.check_has_flour()
 
         def take(text: str | None) -> None:
             if text is None:

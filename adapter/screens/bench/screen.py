@@ -12,6 +12,7 @@ from textual.containers import Vertical
 
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.problems import InputProblem
+from adapter.screens.bench.head_line import head_line
 from adapter.screens.bench.line_adding import LineAdding
 from adapter.screens.bench.lines import Lines
 from adapter.screens.bench.offer_finder import OfferFinder
@@ -19,6 +20,7 @@ from adapter.screens.bench.offers import Offers
 from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.share import Share
 from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
@@ -27,7 +29,6 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.swaps.offer import drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     begun_sentences,
@@ -37,10 +38,8 @@ from adapter.words.offer_words import (
     offer_sentences,
     out_text,
     stock_text,
-    tin_text,
     yeast_text,
 )
-from adapter.words.text_report import grams_text
 
 if TYPE_CHECKING:
     from textual.timer import Timer
@@ -49,7 +48,6 @@ if TYPE_CHECKING:
     from adapter.swaps.offer import Offer
 
 WIDE, TALL = 110, 46
-SHARE_STEP = 5.0
 LOOK_AHEAD_S = 0.005
 """The pause before the levels of one more swap are worked out ahead of the keys."""
 
@@ -77,6 +75,7 @@ class BenchScreen(OtherloafScreen):
         self._adding = LineAdding(self)
         self._saving = Saving(self)
         self.parts = (
+            Share(self),
             Weights(self),
             self._adding,
             Variants(self),
@@ -192,31 +191,7 @@ class BenchScreen(OtherloafScreen):
         self.keep_work()
 
     def _show_top(self, preview: Measured | None = None) -> None:
-        bench = self.session.open_bench
-        work = bench.work
-        left = bench.book.name
-        if len(work.variants) > 1 or bench.formula.name != left:
-            left += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
-        if bench.formula.name != bench.book.name:
-            left += f" · {bench.formula.name}"
-        shown = preview or (bench.now if bench.has_flour else None)
-        tin = tin_text(shown) if shown is not None else "no flour yet"
-        mass = shown.amount("mass") if shown is not None else bench.formula.dough_grams()
-        dough = f"{grams_text(mass)} g dough"
-        piece = self.session.open_piece
-        saved = "saved" if piece.is_saved(work.shown) else "not saved" if piece.is_new else "unsaved"
-        if piece.is_saved(work.shown) and not piece.is_all_saved:
-            saved = "another variant unsaved"
-        drift = "–" if shown is None else f"{drift_from(shown.book, shown):.1f}"
-        whole = f"drift since the book {drift}"
-        self.top(
-            left,
-            f"{tin} · {dough} · {whole} · {saved}",
-            f"{tin} · {dough} · drift {drift} · {saved}",
-            f"{tin} · drift {drift} · {saved}",
-            f"drift {drift} · {saved}",
-            saved,
-        )
+        self.top(*head_line(self.session.open_piece, preview))
 
     @property
     def preview(self) -> Offer | None:
@@ -311,7 +286,7 @@ class BenchScreen(OtherloafScreen):
             raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
 
     def go_to(self, name: str) -> None:
-        if name in ("compare", "bake", "export"):
+        if name != "pantry":
             self.check_flour()
         super().go_to(name)
 
@@ -366,32 +341,7 @@ class BenchScreen(OtherloafScreen):
         yeast = yeast_text(offer.before, offer.after)
         self.say(" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}", yeast, "u undoes it") if part))
 
-    # ------------------------------------------------------------------ share, hold, history
-
-    def action_less_share(self) -> None:
-        self._share(-SHARE_STEP)
-
-    def action_more_share(self) -> None:
-        self._share(SHARE_STEP)
-
-    def _share(self, by: float) -> None:
-        offers = self.offers
-        if not self.at_offers:
-            if by > 0 and self.at_lines:
-                offers.focus()
-            elif by < 0 and self.at_levels:
-                self.lines.focus()
-            return
-        offer = offers.offer
-        if offer is None:
-            return
-        share = min(100.0, max(SHARE_STEP, SHARE_STEP * round((offer.share_percent + by) / SHARE_STEP)))
-        if share == offer.share_percent:
-            self.say(f"the share is {share:g} % already")
-            return
-
-        if self.solve_again(lambda: self.session.open_bench.with_share(offer, share)):
-            self.say(f"share {share:g} %")
+    # ------------------------------------------------------------------ solving again, holding, why
 
     def solve_again(self, solve: Callable[[], Offer]) -> bool:
         """Work the highlighted swap out anew, in its place; whether that could be done."""

@@ -37,6 +37,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "put_on_bench", "f6", "to the bench", "Open the formula, with what is in doubt as it was read.", _REVIEW, _GO, 3
     ),
+    Action("copy", "", "copy", "Copy the recipe as it was understood, through the terminal.", _REVIEW, _KEEP),
     Action("back", "escape", "back", "Back to the formulas; the recipe is left.", _REVIEW, _GO, 90),
     # ------------------------------------------------------------------ bench
     Action(

@@ -96,6 +96,12 @@ class ReviewScreen(OtherloafScreen):
     def _chosen(self) -> None:
         self.action_do("accept")
 
+    def text_to_copy(self) -> str:
+        """The recipe as the command line prints it."""
+        from adapter.recipes.report import read_report, read_text_report
+
+        return read_text_report(read_report([self.review.kept()]))
+
     # ------------------------------------------------------------------ going through it
 
     def _take(self, review: Review) -> None:
