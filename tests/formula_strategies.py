@@ -32,7 +32,8 @@ def lines(draw: st.DrawFn, ingredients: list[str] = NAMES, low: float = 0.0, boo
         weight = grams_of(amount, None)
     hydration = draw(st.none() | st.floats(10, 1000)) if ingredient in SOURDOUGHS else None
     stage = draw(st.sampled_from(("dough", "sourdough, 14 h", "soaker")) | names)
-    return Line(ingredient, weight, stage, draw(texts), hydration, draw(temperatures), amount)
+    reaches = draw(st.none() | st.floats(0, 100))
+    return Line(ingredient, weight, stage, draw(texts), hydration, draw(temperatures), amount, reaches)
 
 
 amounts = st.builds(Amount, st.sampled_from(NAMES), grams)

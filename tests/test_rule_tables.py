@@ -17,11 +17,11 @@ TAGS = {"P", "M", "CP", "F", "A"}
 
 READINGS = set(READING_KEYS)
 LINEAR = {reading.key for reading in READING_OBJECTS if reading.is_row}
-KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose"}
+KEEPABLE = LINEAR | {"weight", "dry_weight", "ash", "protein", "starch", "lactose", "carbonate"}
 
 RULE_KEYS = {
     "id", "family", "say", "out", "into", "except", "except_out", "seldom", "share", "keep", "moves", "weigh", "limits",
-    "most", "notice", "tag", "source",
+    "most", "dose", "notice", "tag", "source",
 }  # fmt: skip
 
 FAMILIES = {
@@ -211,7 +211,7 @@ def test_every_reading_has_one_tolerance() -> None:
 @each("row", TOLERANCES, label=lambda row: row["reading"])
 def test_tolerance_is_whole(row: dict[str, Any]) -> None:
     assert set(row) <= {
-        "reading", "value", "unit", "in_drift", "weight", "model_spread", "model_spread_relative",
+        "reading", "value", "unit", "in_drift", "in_drift_above", "weight", "model_spread", "model_spread_relative",
         "model_spread_difference", "tag",
         "source", "note",
     }  # fmt: skip

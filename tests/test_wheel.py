@@ -60,6 +60,7 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable
     called(*pip, wheel)
     paths = json.loads(called(python, "-c", "import json, sysconfig; print(json.dumps(sysconfig.get_paths()))"))
     libraries = {sysconfig.get_paths()[kind] for kind in ("purelib", "platlib")}
+    libraries |= {path for path in sys.path if path.endswith("site-packages")}  # an environment may lie on another
     (Path(paths["purelib"]) / "zz_libraries_of_the_tests.pth").write_text("\n".join(sorted(libraries)) + "\n")
     elsewhere, home = tmp_path_factory.mktemp("elsewhere"), tmp_path_factory.mktemp("home")
     surroundings = {key: value for key, value in os.environ.items() if not key.startswith("PYTHON")}

@@ -40,6 +40,7 @@ ARITHMETIC: dict[type[ast.operator], type[ast.operator]] = {
 }
 TWINS = {"min": "max", "max": "min", "any": "all", "all": "any"}
 EMPTY = {"str": "''", "tuple": "()", "list": "[]", "dict": "{}", "set": "set()", "Mapping": "{}"}
+LONGEST_TOLD, AROUND = 180, 60
 HINTS = {"annotation", "returns", "decorator_list", "type_params"}
 
 
@@ -106,9 +107,31 @@ def described(path: str, source: str, number: int) -> Change | None:
         last,
         not any(isinstance(outer, ast.FunctionDef) for outer in site.functions),
         tuple(sorted(names)),
-        " / ".join(line.strip() for line in before if line not in after),
-        " / ".join(line.strip() for line in after if line not in before),
+        *_told(
+            " / ".join(line.strip() for line in before if line not in after),
+            " / ".join(line.strip() for line in after if line not in before),
+        ),
     )
+
+
+def _told(before: str, after: str) -> tuple[str, str]:
+    """Both texts; of long ones only what lies around the difference."""
+    if max(len(before), len(after)) <= LONGEST_TOLD:
+        return before, after
+    first = _alike(before, after)
+    last = _alike(before[first:][::-1], after[first:][::-1])
+
+    def around(text: str) -> str:
+        begin, end = max(first - AROUND, 0), min(len(text) - last + AROUND, len(text))
+        return f"{'… ' if begin else ''}{text[begin:end]}{' …' if end < len(text) else ''}"
+
+    return around(before), around(after)
+
+
+def _alike(one: str, other: str) -> int:
+    """How many characters two texts share at their beginning."""
+    pairs = zip(one, other, strict=False)
+    return next((place for place, (a, b) in enumerate(pairs) if a != b), min(len(one), len(other)))
 
 
 def _found(tree: ast.Module, number: int) -> tuple[_Site, Step]:

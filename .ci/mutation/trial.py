@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 FAILED, PASSED, ENDLESS = "failed", "passed", "endless"
-EXTRA_SECONDS, TIMES = 5.0, 6.0
+EXTRA_SECONDS, TIMES = 3.0, 2.0
 
 
 class _Changed(importlib.machinery.SourceFileLoader):
@@ -91,7 +91,7 @@ def put_on_trial(
     sys.meta_path.insert(0, _Finder(module, str(path), code))
     judge = Judge(tests, told)
     total = sum(tests.values())
-    most = int(60 + TIMES * total)
+    most = int(30 + TIMES * total)
     resource.setrlimit(resource.RLIMIT_CPU, (most, most))
     signal.signal(signal.SIGPROF, lambda *_: judge.tell(ENDLESS))
     code_of_pytest = pytest.main(["-q", "-x", "-p", "no:cacheprovider", "--tb=no", *files], plugins=[judge])

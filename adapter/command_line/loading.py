@@ -23,7 +23,11 @@ STANDARD_INPUT = "standard input"
 
 
 def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
-    """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept."""
+    """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept.
+
+    A sample is baked from the store of the samples, a baker's own formula from their own pantry. An own pantry with
+    nothing in it is none: nothing is short of it. Its packets' figures count in every formula.
+    """
     from dataclasses import replace
 
     from adapter.dough.own_figures import with_own_figures
@@ -36,12 +40,30 @@ def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | N
     own = own_pantry_path()
     if path is None and is_there(own):
         path = own
+    store = _sample_store(options, kitchen)
     if path is None:
-        return kitchen, None
+        return kitchen, store
     from adapter.files.pantry_file import read_pantry
 
     pantry = read_pantry(path, kitchen.catalogue)
-    return replace(kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry)), pantry
+    stock = pantry if pantry.stock or path != own else None
+    named = getattr(options, "pantry", None) is not None
+    return replace(
+        kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry)
+    ), stock if named or not store else store
+
+
+def _sample_store(options: argparse.Namespace, kitchen: Kitchen) -> Pantry | None:
+    """The store of the samples, where the formula at hand is one of them."""
+    from adapter.files.pantry_file import read_sample_pantry
+    from adapter.files.places import sample_named, sample_pantry
+    from adapter.files.toml.source import exists
+
+    path: Path | None = getattr(options, "file", None)
+    store = sample_pantry()
+    if path is None or store is None or str(path) == STANDARD_STREAM or exists(path):
+        return None
+    return read_sample_pantry(store, kitchen.catalogue) if sample_named(str(path)) is not None else None
 
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:

@@ -151,7 +151,7 @@ def _line_key(line: Tables, canonical: Canonical) -> tuple[str, str]:
 def _line_changes(old: Tables, new: Tables) -> Tables | None:
     """The keys the line shall have where it differs; None where it says the same already."""
     old_text = {key: clean(old[key]) for key in ("amount", "note") if key in old}
-    old_plain = {key: old[key] for key in ("grams", "hydration") if key in old} | old_text
+    old_plain = {key: old[key] for key in ("grams", "hydration", "reaches") if key in old} | old_text
     old_plain |= {key: _degrees(old[key]) for key in ("temperature_c",) if key in old}
     wanted = {key: new[key] for key in new if key not in ("stage", "ingredient")}
     if {key: value for key, value in old_plain.items() if value != ""} == wanted:

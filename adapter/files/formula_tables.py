@@ -29,7 +29,7 @@ Tables = dict[str, Any]
 
 STRAIGHT_TIN = ("length_cm", "width_cm", "height_cm")
 SLANTED_TIN = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
-LINE_KEYS = frozenset(("stage", "ingredient", "grams", "amount", "note", "hydration", "temperature_c"))
+LINE_KEYS = frozenset(("stage", "ingredient", "grams", "amount", "note", "hydration", "temperature_c", "reaches"))
 KNOWN_KEYS: dict[str, frozenset[str]] = {
     "formula": frozenset(("name", "pieces", "note")),
     "tin": frozenset((*STRAIGHT_TIN, *SLANTED_TIN, "lidded")),
@@ -215,7 +215,7 @@ def _line_start(line: Line) -> Tables:
 
 def _line_rest(line: Line) -> Tables:
     note: Tables = {"note": clean(line.note)} if line.note else {}
-    return note | _numbers(hydration=line.hydration, temperature_c=line.temperature_c)
+    return note | _numbers(hydration=line.hydration, temperature_c=line.temperature_c, reaches=line.reaches)
 
 
 def _numbers(**numbers: float | None) -> Tables:
@@ -300,6 +300,7 @@ def _line(entry: Row, ingredient: Ingredient, grams: float, amount: str | None) 
         stage=entry.line_of_text("stage", DEFAULT_STAGE) or DEFAULT_STAGE,
         note=entry.line_of_text("note"),
         hydration=hydration,
+        reaches=entry.maybe_number("reaches", 0, 100),
         temperature_c=_temperature(entry, "temperature_c", -30, 100),
         amount=amount or None,
     )

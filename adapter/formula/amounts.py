@@ -15,7 +15,7 @@ from adapter.formula.plain_text import clean, shown
 from adapter.formula.problems import InputProblem
 
 MOST_GRAMS = 1e6
-LEAST_METRES, MOST_METRES = 0.001, 2.0
+LEAST_METRES, MOST_METRES = 0.0001, 2.0
 COLDEST_C, HOTTEST_C = -50.0, 600.0
 TEXT_LIMIT = 100
 
@@ -76,7 +76,7 @@ def checked_grams(grams: float, written: str | None = None) -> float:
 def length_m(text: str) -> float:
     """Metres of a length as written ("9 in", '8 1/2"', "22 cm"); a number without a unit is centimetres.
 
-    Raises InputProblem for other units, for less than 1 mm and for more than 2 m.
+    Raises InputProblem for other units, for less than 0.1 mm and for more than 2 m.
     """
     written = _normal(re.sub(r"''|[″“”\"]", " in", text))
     metres = 0.0
@@ -84,7 +84,7 @@ def length_m(text: str) -> float:
         factor, divisor = _metres_per(unit, written)
         metres += number * factor / divisor
     if not LEAST_METRES <= metres <= MOST_METRES:
-        raise InputProblem(f"'{shown(text)}' is no length of a tin", right="0.1 to 200 cm")
+        raise InputProblem(f"'{shown(text)}' is no length of a tin", right="0.01 to 200 cm")
     return metres
 
 

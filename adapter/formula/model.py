@@ -41,11 +41,12 @@ class Line:
         return (self.ingredient, self.grams, self.stage, self.hydration)
 
     def same_thing(self, other: Line) -> bool:
-        """Whether both lines could be weighed together: same ingredient, stage and hydration."""
-        return (self.ingredient, self.stage, self.hydration) == (
+        """Whether both lines could be weighed together: same ingredient, stage, hydration, and mashed or whole."""
+        return (self.ingredient, self.stage, self.hydration, self.reaches) == (
             other.ingredient,
             other.stage,
             other.hydration,
+            other.reaches,
         )
 
 

@@ -26,7 +26,7 @@ from adapter.work.formula_list import Entry
 from adapter.work.preferences import open_preferences
 from adapter.work.session import Session
 
-LONGEST_PASTE = 4000
+LONGEST_PASTE, LONGEST_TEXT = 4000, 1_000_000
 ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT")
 STOPPED_BY = 128
 """What is added to a signal's number for the exit code, as shells do."""
@@ -58,9 +58,13 @@ class OtherloafApp(App[None], inherit_bindings=False):
         return FormulasScreen()
 
     async def on_event(self, event: events.Event) -> None:
-        """Keys and pastes are dealt with in their order; a paste is one harmless line before any field sees it."""
+        """Keys and pastes are dealt with in their order; a paste is one harmless line before any field sees it.
+
+        Only where a whole recipe may be pasted (`TAKES_TEXT`) it is left as it is: its reader makes it harmless.
+        """
         if isinstance(event, events.Paste) and not event.is_forwarded:
-            event.text = clean(event.text, LONGEST_PASTE)
+            whole = getattr(self.screen, "TAKES_TEXT", False)
+            event.text = event.text[:LONGEST_TEXT] if whole else clean(event.text, LONGEST_PASTE)
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
             await self.keys.take(event)
         else:

@@ -392,7 +392,7 @@ def _conflict(swapper: Swapper, wishes: Wishes, until: float) -> tuple[str, ...]
         for together in combinations(named, size):
             if time.monotonic() > until:
                 return ()
-            if not _can_be(swapper, _only(wishes, together)):
+            if not _can_be(swapper, _only(wishes, together), until):
                 return together
     return tuple(named) if len(named) > MOST_TOGETHER else ()
 
@@ -424,9 +424,9 @@ def _only(wishes: Wishes, named: Sequence[str]) -> Wishes:
     )
 
 
-def _can_be(swapper: Swapper, wishes: Wishes) -> bool:
+def _can_be(swapper: Swapper, wishes: Wishes, until: float) -> bool:
     search = _Search(swapper, wishes)
     if search.stuck():
         return False
-    ways = search.ways(time.monotonic() + 1.0)
+    ways = search.ways(until)
     return bool(ways) and not ways[0].missed and not ways[0].short

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
+from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.readings.linear import parts_of, sparse_dot
-from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
 from adapter.dough.readings.totals import Vector, use_of
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
@@ -19,6 +20,7 @@ from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
 from adapter.swaps.rules import MostOfFlour, ShareLimit
 
 WATER = "water"
+LEAVENING = "leavening"
 YEAST_HOLDS = ("pace", "rise_time", "yeast")
 """What the yeast sees to after the programme: these are no rows of it."""
 
@@ -209,11 +211,22 @@ class Balancer:
         found = effects.get(key)
         if found is None:
             vector = self.measured.kitchen.composer.vector(line, uses)
+            if key in ACID_READINGS:
+                vector = self._without_gas(line, vector)
             row = self._rows.get(key)
             if row is None:
                 row = self._rows[key] = self._row(key)
             found = effects[key] = row(vector)
         return found
+
+    def _without_gas(self, line: Line, vector: Vector) -> Vector:
+        """What soda and powder bring without their carbonate: it goes off as gas, and what stays is found when all is
+        read again.
+        """
+        if LEAVENING not in self.measured.kitchen.catalogue.get(line.ingredient).kinds:
+            return vector
+        place = self.measured.layout.index[CARBONIC]
+        return (*vector[:place], 0.0, *vector[place + 1 :])
 
     def _row(self, key: str) -> Callable[[Vector], float]:
         measured = self.measured

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
@@ -18,6 +18,7 @@ from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.taking_back import without_step
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
 from adapter.swaps.wishes import Wishes
 
@@ -71,6 +72,11 @@ class Bench:
         """The shown formula, measured."""
         return self.measured(self.formula)
 
+    @property
+    def has_flour(self) -> bool:
+        """Whether the shown formula can be read; one that is being written has no flour at first."""
+        return holds_flour(self.kitchen, self.formula)
+
     def measured(self, formula: Formula) -> Measured:
         """A formula of this bench, measured once."""
         found = self._measured.get(id(formula))
@@ -111,11 +117,19 @@ class Bench:
         """Take an offer: one more step of the shown variant."""
         self._step(offer.after.formula, offer.step())
 
-    def type_amount(self, line: int, grams: float) -> None:
-        """Type a weight over; the same again is no step. Raises InputProblem where it cannot be or leaves no flour."""
-        if grams == self.formula.lines[line].grams:
+    def type_amount(self, line: int, grams: float, written: str | None = None) -> None:
+        """Type a weight over; the same again is no step. Raises InputProblem where it cannot be or leaves no flour.
+
+        `written` is the amount as people write it, where it is no number of grams.
+        """
+        old = self.formula.lines[line]
+        if grams == old.grams and written in (None, old.amount):
             return
-        self._checked(*with_amount(self.formula, line, grams))
+        formula, step = with_amount(self.formula, line, grams, written)
+        if grams == old.grams:
+            self.rewrite(formula)
+        else:
+            self._checked(formula, step)
 
     def strike(self, line: int) -> None:
         """Take a line out. Raises InputProblem when no flour would be left."""
@@ -125,6 +139,13 @@ class Bench:
         """Put a line in. Raises InputProblem for an ingredient that is not known or a weight that cannot be."""
         self.kitchen.catalogue.resolve(line.ingredient)
         self._checked(*with_line(self.formula, line, at))
+
+    def rewrite(self, formula: Formula) -> None:
+        """Write the shown formula otherwise where no weight changes, such as a note: no step away from its book."""
+        if formula != self.formula:
+            if holds_flour(self.kitchen, formula):
+                measure(self.kitchen, formula)
+            self._become(self.work.variant.rewritten(formula))
 
     def scale_to(self, dough_g: float, pieces: int | None = None) -> None:
         """Scale the formula to so many grams of dough in all. Raises InputProblem for a weight that cannot be."""
@@ -148,6 +169,12 @@ class Bench:
         """One step forward; whether there was one."""
         return self._become(self.work.variant.redo())
 
+    def take_back(self, number: int) -> None:
+        """Take one step since the book back, whichever it is. Raises InputProblem where a later one builds on it."""
+        variant = without_step(self.work.variant, number)
+        measure(self.kitchen, variant.formula)
+        self._become(variant)
+
     def toggle_hold(self, hold: str) -> bool:
         """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""
         holds = self.work.holds
@@ -166,7 +193,8 @@ class Bench:
         """A further variant that goes on from the shown formula, its steps with it; it is shown. At most 26."""
         if len(self.work.variants) >= MOST_VARIANTS:
             return
-        so_far = Variant(self.work.variant.formulas[: self.work.variant.at + 1], self.work.variant.at)
+        now = self.work.variant
+        so_far = Variant.of(now.formula) if now.is_being_written else Variant(now.formulas[: now.at + 1], now.at)
         started = so_far.renamed(self._free_name())
         self.work = replace(self.work, variants=(*self.work.variants, started), shown=len(self.work.variants))
 
@@ -198,6 +226,11 @@ class Bench:
         return name
 
     def _checked(self, formula: Formula, step: Step) -> None:
+        if self.work.variant.is_being_written:
+            if holds_flour(self.kitchen, formula):
+                measure(self.kitchen, formula)
+            self._become(self.work.variant.rewritten(formula))
+            return
         measure(self.kitchen, formula)
         self._step(formula, step)
 

@@ -150,6 +150,34 @@ def cost(formula: Formula, pantry: Pantry) -> float | None:
     return total
 
 
+def priced(formula: Formula, pantry: Pantry) -> tuple[float, tuple[str, ...]]:
+    """What the ingredients with a price cost, and those without one."""
+    total, without = 0.0, []
+    for line in formula.lines:
+        price = pantry.price_of(line.ingredient)
+        if line.ingredient == WATER or line.grams == 0:
+            continue
+        if price is None:
+            without.append(line.ingredient)
+        else:
+            total += line.grams / 1000.0 * price
+    return total, tuple(dict.fromkeys(without))
+
+
+def price_change(before: Formula, after: Formula, pantry: Pantry) -> float | None:
+    """By how much a formula costs more than another; None where something that differs has no price."""
+    total = 0.0
+    for name in dict.fromkeys(line.ingredient for line in (*before.lines, *after.lines)):
+        more = grams_of(after, name) - grams_of(before, name)
+        if name == WATER or abs(more) < 1e-9:
+            continue
+        price = pantry.price_of(name)
+        if price is None:
+            return None
+        total += more / 1000.0 * price
+    return total
+
+
 def short_names(names: Sequence[str]) -> tuple[str, ...]:
     """Names without the words that all of them begin with; a name that would be empty stays whole."""
     if len(set(names)) < 2:

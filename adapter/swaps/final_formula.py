@@ -17,7 +17,10 @@ from adapter.swaps.yeast import (
     with_yeast_percent,
 )
 
-MOST_TOUCHES = 6
+MOST_TOUCHES, LINES_TOUCHED, MOST_TOUCHED_G, PART_TOUCHED = 6, 6, 6.0, 0.03
+"""So often, for so many lines, and by so many grams or such a part of a line at most, a weight is put right for an aim
+that rounding misses."""
+
 TOUCHED_FIRST = ("salt", "water")
 ROUNDING = 1.0
 """By so many grams rounding may overdraw a stock; more is short, and told."""
@@ -45,20 +48,21 @@ def _touched(after: Measured, before: Measured, aim: Aim, wishes: Wishes) -> Mea
         return None
     slopes, composer = parts_of(after.gradient(aim.key)), after.kitchen.composer
     old = {(line.ingredient, line.stage): line.grams for line in before.formula.lines}
-    moved = []
+    open_lines = []
     for place, line in enumerate(after.formula.lines):
         effect = sparse_dot(slopes, composer.vector(line, after.uses))
-        changed = old.get((line.ingredient, line.stage)) != line.grams or line.ingredient in TOUCHED_FIRST
-        if effect and changed and f"line:{line.ingredient}" not in wishes.holds:
-            moved.append((abs(effect), place, effect))
+        moved = old.get((line.ingredient, line.stage)) != line.grams or line.ingredient in TOUCHED_FIRST
+        flour = "flour" in after.kitchen.catalogue.get(line.ingredient).kinds
+        if effect and (moved or flour) and f"line:{line.ingredient}" not in wishes.holds:
+            by = round(-miss / effect, 1)
+            if 0.05 < abs(by) <= max(MOST_TOUCHED_G, PART_TOUCHED * line.grams) and line.grams + by > 0:
+                open_lines.append((abs(by), place, by))
     best = None
-    for _, place, effect in sorted(moved, reverse=True)[:3]:
+    for _, place, by in sorted(open_lines)[:LINES_TOUCHED]:
         lines = list(after.formula.lines)
-        grams = round(lines[place].grams - miss / effect, 1)
-        over = wishes.pantry is not None and grams > lines[place].grams > wishes.pantry.grams_of(
-            lines[place].ingredient
-        )
-        if grams < 0 or abs(grams - lines[place].grams) > ROUNDING or over:
+        grams = round(lines[place].grams + by, 1)
+        stock = math.inf if wishes.pantry is None else wishes.pantry.grams_of(lines[place].ingredient)
+        if grams > max(lines[place].grams, stock):
             continue
         lines[place] = lines[place].with_grams(grams)
         touched = measure(after.kitchen, after.formula.with_lines(lines), before.book)

@@ -13,6 +13,7 @@ from dataclasses import replace
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
+from adapter.swaps.rules import KIND
 
 BROAD = frozenset(
     ("liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver")
@@ -104,10 +105,18 @@ def told_apart(offers: Sequence[Offer]) -> list[Offer]:
     groups: dict[tuple[tuple[int, ...], frozenset[str], float], list[Offer]] = {}
     for offer in offers:
         same = groups.setdefault((tuple(sorted(offer.out_lines)), frozenset(offer.chosen), offer.share_percent), [])
-        if not any(_alike(offer, other) for other in same):
+        twin = next((place for place, other in enumerate(same) if _alike(offer, other)), None)
+        if twin is None:
             same.append(offer)
+        elif _named(offer) > _named(same[twin]):  # what is written for just these things says more of them
+            same[twin] = offer
     kept = {id(offer): _saying(offer, same) for same in groups.values() for offer in same}
     return [kept[id(offer)] for offer in offers if id(offer) in kept]
+
+
+def _named(offer: Offer) -> int:
+    """How many slots of an offer's rule name an ingredient and no kind."""
+    return 0 if offer.rule is None else sum(not slot.startswith(KIND) for slot in (*offer.rule.out, *offer.rule.into))
 
 
 def _alike(one: Offer, other: Offer) -> bool:

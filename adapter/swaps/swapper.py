@@ -22,8 +22,8 @@ from adapter.swaps.variant import LARGEST_GRAMS
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
 
 MOST_ROUNDS = 4
-NOTICED = 0.5
-"""A kept reading that the proof has moved by more than this, in tolerances, is put right [A]."""
+NOTICED, HELD_NOTICED = 0.5, 0.15
+"""A kept reading, and one that the baker holds, are put right when the proof has moved them by more tolerances [A]."""
 
 FREE_FALL = 0.5
 """A swap that no rule bounds takes at most this part of a line that only gives way [A]."""
@@ -244,7 +244,8 @@ class Swapper:
         for key, expected in balance.deviations:
             if key in ACID_READINGS and (key in swap.keep or key in swap.holds):
                 by = after.values[key] - self.measured.values[key] - expected
-                if abs(by) > NOTICED * self.kitchen.tolerances[key].value:
+                noticed = HELD_NOTICED if key in swap.holds else NOTICED
+                if abs(by) > noticed * self.kitchen.tolerances[key].value:
                     found[key] = by
         return found
 

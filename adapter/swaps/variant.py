@@ -34,6 +34,11 @@ class Variant:
     def can_redo(self) -> bool:
         return self.at < len(self.formulas) - 1
 
+    @property
+    def is_being_written(self) -> bool:
+        """Whether it was begun with nothing and no swap was taken since: what is typed is the formula, no change."""
+        return not self.formulas[0].lines and self.formula.adapted is None
+
     def undo(self) -> Variant:
         """One step back; itself at the start."""
         return replace(self, at=self.at - 1) if self.can_undo else self
@@ -47,6 +52,10 @@ class Variant:
         taken = follow(self.formula, formula, step)
         return Variant((*self.formulas[: self.at + 1], taken), self.at + 1)
 
+    def rewritten(self, formula: Formula) -> Variant:
+        """The variant with the formula written otherwise, which is no step away from its book; undo goes back."""
+        return Variant((*self.formulas[: self.at + 1], formula), self.at + 1)
+
     def begun_anew(self) -> Variant:
         """The variant with what is shown taken as a book formula: nothing before it counts, but undo goes back."""
         fresh = replace(self.formula, adapted=None)
@@ -54,6 +63,8 @@ class Variant:
 
     def renamed(self, name: str) -> Variant:
         """The same variant under another name, at every step: undo does not take a name away."""
+        if self.is_being_written:
+            return replace(self, formulas=tuple(replace(formula, name=name) for formula in self.formulas))
         return replace(self, formulas=tuple(replace(origin_kept(formula), name=name) for formula in self.formulas))
 
 
@@ -71,15 +82,15 @@ def follow(before: Formula, after: Formula, step: Step) -> Formula:
     return replace(after, adapted=replace(base, steps=(*base.steps, step)))
 
 
-def with_amount(formula: Formula, place: int, grams: float) -> tuple[Formula, Step]:
-    """A formula with one weight typed over, and the step that records it.
+def with_amount(formula: Formula, place: int, grams: float, written: str | None = None) -> tuple[Formula, Step]:
+    """A formula with one weight typed over, and the step that records it. `written` is the amount as people write it.
 
     Raises InputProblem for a weight that is negative, not finite or above a tonne.
     """
     _check_grams(grams)
     line = formula.lines[place]
     lines = list(formula.lines)
-    lines[place] = line.with_grams(grams)
+    lines[place] = replace(line, grams=grams, amount=written)
     moved = (Amount(line.ingredient, grams - line.grams),)
     return formula.with_lines(lines), Step("amount", moved=moved)
 

@@ -12,7 +12,7 @@ from adapter.swaps.balance import scale_grams
 
 SAME_TIME_H = 1e-9
 SAME_PERCENT = 1e-12
-NEAR_TIME = 0.02
+MOST_ROUNDS = 3
 
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
@@ -31,8 +31,8 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
 
     Left alone: a formula without yeast in its dough, one whose rise took for ever, and one that already rises in the
     same time. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without `refined` it is
-    taken in closed form from the proof before, and put right once by the new proof's own gas where the time is not
-    near: for a list of many swaps.
+    taken in closed form from the proof before, and put right by the new proof's own gas until the scale shows no
+    difference: for a list of many swaps.
     """
     hours = before.values["rise_time"]
     if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or not after.rise.is_alive:
@@ -45,9 +45,14 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     if abs(percent - after.rise.yeast_percent) < SAME_PERCENT * after.rise.yeast_percent:
         return after
     found = with_yeast_percent(after, percent)
-    if abs(found.values["rise_time"] - hours) <= NEAR_TIME * hours or _added_percent(found) <= 0:
-        return found
-    return with_yeast_percent(found, found.rise.yeast_near(hours))
+    for _ in range(MOST_ROUNDS):
+        if _added_percent(found) <= 0:
+            break
+        nearer = with_yeast_percent(found, found.rise.yeast_near(hours))
+        if nearer is found:
+            break
+        found = nearer
+    return found
 
 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:

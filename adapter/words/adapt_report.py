@@ -11,7 +11,7 @@ from adapter.dough.readings.registry import READING_KEYS
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
-from adapter.words.text_report import amounts_text, figure_text, grams_text, lines_text
+from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
 
 Data = dict[str, Any]
 
@@ -136,7 +136,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
         moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
         lines.append(f"moved: {moved}")
     clear = [
-        f"{key} {figure_text(key, change['change'], True)}"
+        change_text(key, change["change"])
         for key, change in data["changes"].items()
         if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
     ]
@@ -146,9 +146,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
         if data[key]:
             lines.append(f"{word}: {', '.join(data[key])}")
     if data["traded"]:
-        given = ", ".join(
-            f"{item['reading']} {figure_text(item['reading'], item['change'], True)}" for item in data["traded"]
-        )
+        given = ", ".join(change_text(item["reading"], item["change"]) for item in data["traded"])
         lines.append(f"given up for it: {given}")
     for miss in data["missed"]:
         nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"

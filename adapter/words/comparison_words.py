@@ -14,7 +14,8 @@ from adapter.words.text_report import figure_text, grams_text
 
 CLEAR_SIGN, UNCLEAR_SIGN, SAME_SIGN = "!", "~", "≈"
 AS_GOOD_AS_SAME = "as good as same"
-LEGEND = f"{CLEAR_SIGN} clear  {UNCLEAR_SIGN} no clear change  {SAME_SIGN} as good as same"
+SIGNS = {CLEAR_SIGN: "clear", UNCLEAR_SIGN: NO_CLEAR_CHANGE, SAME_SIGN: AS_GOOD_AS_SAME}
+"""What each sign of a reading says, where its word has no room."""
 
 
 def change_word(level: Level) -> str:

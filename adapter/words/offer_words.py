@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from math import isfinite
 
 from adapter.dough.models.proof import unrisen_density
@@ -10,25 +11,19 @@ from adapter.dough.models.tin import fill_of_tin, fill_warning
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
 from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.registry import change_unit, label
-from adapter.formula.model import Amount, Step
+from adapter.dough.readings.registry import label
+from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams
-from adapter.words.text_report import figure_text, grams_text, rise_text
+from adapter.words.freshness import first_date, freshness, freshness_sentence
+from adapter.words.text_report import change_text, figure_text, grams_text, rise_text
 
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""
 
 NOTHING_GIVES = "nothing to notice"
-
-
-def change_text(key: str, change: float) -> str:
-    """A signed change of a reading or of what a rule keeps, with its unit: "fat +0.9 %"."""
-    unit = change_unit(key)
-    text = f"{label(key)} {figure_text(key, change, True)}"
-    return f"{text} {unit}" if unit else text
 
 
 def into_text(offer: Offer) -> str:
@@ -114,7 +109,7 @@ def step_text(step: Step) -> str:
     if step.kind == "pantry":
         gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
-        return "made do with the pantry: " + " → ".join(
+        return "several swaps at once: " + " → ".join(
             " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
         )
     if step.kind == "swap":
@@ -135,14 +130,17 @@ def short_text(short: Iterable[Amount]) -> str:
     return "short of " + ", ".join(parts) if parts else ""
 
 
-def stock_text(pantry: Pantry | None, measured: Measured, ingredient: str) -> str:
-    """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little."""
+def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str, today: date | None = None) -> str:
+    """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little.
+
+    What is enough but past its date, or near it, is told by that: "past", "2 days".
+    """
     if pantry is None or ingredient == WATER:
         return ""
-    need = sum(line.grams for line in measured.formula.lines if line.ingredient == ingredient)
+    need = sum(line.grams for line in formula.lines if line.ingredient == ingredient)
     have = pantry.grams_of(ingredient)
     if have >= need:
-        return "ok"
+        return freshness(first_date(pantry, ingredient), today or date.today()) or "ok"
     return "none" if have <= 0 else f"{grams_text(have)} g"
 
 
@@ -232,12 +230,25 @@ def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> lis
         parts.append(f"{line.hydration:g} % water")
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
-    stock = stock_text(pantry, measured, line.ingredient)
+    stock = stock_text(pantry, measured.formula, line.ingredient)
+    dated = "" if pantry is None else freshness_sentence(first_date(pantry, line.ingredient), date.today())
     if stock:
-        parts.append({"ok": "in stock", "none": "none in stock"}.get(stock, f"only {stock} in stock"))
+        plain = {"ok": "in stock", "none": "none in stock"}
+        parts.append(plain.get(stock, f"only {stock} in stock" if stock.endswith(" g") else "in stock"))
     if ingredient.overrides:
         parts.append("own figures: " + ", ".join(ingredient.overrides))
-    return [(" · ".join(parts), False)] + ([(line.note, False)] if line.note else [])
+    return [(" · ".join(parts), False), (dated, True), (line.note, False)]
+
+
+def begun_sentences(formula: Formula, place: int | None) -> list[Sentence]:
+    """What is to be said while a formula has no flour: of its line, and how it goes on."""
+    said: list[Sentence] = []
+    if place is not None:
+        line = formula.lines[place]
+        written = f" ({line.amount})" if line.amount else ""
+        said.append((f"{line.ingredient} {grams_text(line.grams)} g{written}", False))
+    said.append(("a puts in a line, whole (500 g bread flour, 2 cups milk, 3 eggs) or by its name", False))
+    return said
 
 
 def _figure(key: str, value: float, signed: bool = False) -> str:

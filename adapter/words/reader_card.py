@@ -19,8 +19,8 @@ from adapter.dough.readings.registry import CARD_KEYS
 from adapter.formula.model import Formula, Line, Step, Tin
 from adapter.formula.problems import InputProblem
 from adapter.words.cupboard_units import both_degrees, cups_of
-from adapter.words.offer_words import change_text, step_text, tin_text
-from adapter.words.text_report import figure_text, grams_text
+from adapter.words.offer_words import step_text, tin_text
+from adapter.words.text_report import change_text, figure_text, grams_text
 
 HOW_SURE = (
     "± is how far the true value may lie from the one given, in about 95 of 100 cases: table figures and model "

@@ -8,7 +8,7 @@ from typing import Any
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Change, Measured, ReadingValue, difference
-from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import READING_KEYS, label
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry
@@ -16,7 +16,7 @@ from adapter.swaps.offer import Offer
 
 Data = dict[str, Any]
 DECIMALS = 6
-NOTHING_RISES = "rise_time has no end: there is no yeast and no sourdough in it, or they do not work here"
+NOTHING_RISES = "rise time has no end: there is no yeast and no sourdough in it, or they do not work here"
 RISES_IN_OVEN = "rise_time is none: soda and powder raise it in the oven"
 
 
@@ -64,7 +64,7 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
         text = RISES_IN_OVEN if measured.gas_mmol > 0.0 else NOTHING_RISES
         if math.isfinite(value):
             side = "below" if value < band.low else "above"
-            text = f"{key} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
+            text = f"{label(key)} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
         reason = reasons.get(key)
         found.append((key, f"{text}: {reason}" if reason else text))
     return found

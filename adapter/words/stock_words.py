@@ -12,21 +12,14 @@ from adapter.dough.readings.registry import READINGS
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.pantry import Measured as PacketFigure
 from adapter.formula.pantry import Measurement, Pantry, Stock
+from adapter.words.freshness import freshness_sentence
 from adapter.words.offer_words import Sentence
 from adapter.words.stock_typing import figure_shown, price_shown, stock_shown
 from adapter.words.text_report import figure_text, grams_text
 
-PAST, LAST_DAY = "past", "today"
 MOST_NAMED = 2
 MOVED_STEPS, MOVED_SPREAD = 0.2, 0.1
 """A reading is named when it moves by this part of its tolerance, or its spread by this part of itself [A]."""
-
-
-def freshness(best_before: date | None, today: date) -> str:
-    """One word on a best-before date: gone by, today, or nothing to say."""
-    if best_before is None or best_before > today:
-        return ""
-    return LAST_DAY if best_before == today else PAST
 
 
 def own_names(entry: Stock) -> str:
@@ -52,9 +45,9 @@ def stock_sentences(
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
     said: list[Sentence] = [(" · ".join(parts), bool(need) and have < (need or 0.0))]
-    fresh = freshness(entry.best_before, today)
+    fresh = freshness_sentence(entry.best_before, today)
     if fresh:
-        said.append((f"best before {entry.best_before}: {'that is today' if fresh == LAST_DAY else 'gone by'}", True))
+        said.append((fresh, True))
     if own_names(entry):
         said.append((f"own figures go over the table's: {own_names(entry)}", False))
     return said

@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from adapter.dough.readings.registry import label, rounded
+from adapter.dough.readings.registry import change_unit, label, rounded
+from adapter.words.glossary import DRIFT
 
 Data = Mapping[str, Any]
 NOTHING = "–"
@@ -24,6 +25,13 @@ def figure_text(key: str, value: float | None, signed: bool = False) -> str:
     value, decimals = rounded(key, value, signed)
     text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
     return text.replace("-", "−")
+
+
+def change_text(key: str, change: float | None) -> str:
+    """A signed change of a reading or of what a rule keeps, with its unit: "fat +0.9 %"."""
+    unit = change_unit(key)
+    text = f"{label(key)} {figure_text(key, change, True)}"
+    return f"{text} {unit}" if unit else text
 
 
 def grams_text(grams: float | None, signed: bool = False) -> str:
@@ -60,10 +68,11 @@ def lines_text(lines: Sequence[Data]) -> list[str]:
 
 def _readings_text(readings: Data) -> list[str]:
     shown = []
+    width = max(len(label(key)) for key in readings)
     for key, reading in readings.items():
         value = figure_text(key, reading["value"])
         spread = "" if reading["value"] is None else f"± {figure_text(key, reading['spread'])}"
-        line = f"{key:<20} {value:>8} {spread:<8} {reading['unit']:<10}"
+        line = f"{label(key):<{width}} {value:>8} {spread:<8} {reading['unit']:<10}"
         if reading["band"]:
             low, high = reading["band"]
             line += f"  band {low:g}–{high:g}"
@@ -85,16 +94,16 @@ def offer_text(data: Data) -> list[str]:
         moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
         lines.append(f"    moved: {moved}")
     clear = [
-        f"{key} {figure_text(key, change['change'], True)}"
-        for key, change in data["changes"].items()
-        if _shows_clearly(key, change)
+        change_text(key, change["change"]) for key, change in data["changes"].items() if _shows_clearly(key, change)
     ]
     lines.append("    clear changes: " + (", ".join(clear) if clear else "none"))
     for item in data["unmet"]:
         by = figure_text(item["reading"], item["by"], True)
         if by == figure_text(item["reading"], 0.0, True):
             continue
-        lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {item['reading']}: off by {by}")
+        unit = change_unit(item["reading"])
+        off = f"{by} {unit}" if unit else by
+        lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {label(item['reading'])}: off by {off}")
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:
             lines.append(f"    {word}: " + ", ".join(data[key]))
@@ -141,7 +150,8 @@ def _shows_clearly(key: str, change: Data) -> bool:
 def offers_text(data: Data) -> str:
     if not data["offers"]:
         return "No rule offers anything here. `otherloaf swap` takes any ingredients."
-    return "\n".join(line for offer in data["offers"] for line in offer_text(offer))
+    lines = [line for offer in data["offers"] for line in offer_text(offer)]
+    return "\n".join([*lines, "", DRIFT])
 
 
 def swap_text(data: Data) -> str:

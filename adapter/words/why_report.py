@@ -19,6 +19,7 @@ def why_report(explanation: Explanation) -> dict[str, Any]:
         "spread": number(reading.spread),
         "unit": reading.unit,
         "formula": explanation.symbols,
+        "symbols": explanation.meaning,
         "steps": list(explanation.steps),
         "lines": [_plain(item) for item in explanation.inputs],
         "parameters": [_plain(item) for item in explanation.parameters],

@@ -66,20 +66,30 @@ def fetched(session: Session, entry: Entry, sign: str) -> Candidate:
 
 
 def first_choice(candidates: Sequence[Candidate], shown: int) -> list[Candidate]:
-    """What is compared at first: up to four variants with the shown one among them; a single one with its book."""
+    """What is compared at first: the book formula, unless a variant is it, and variants with the shown one among them.
+
+    All changes are told against the first, so that the book always leads.
+    """
     variants = [candidate for candidate in candidates if candidate.variant is not None]
-    if len(variants) == 1:
-        return [*(candidate for candidate in candidates if candidate.sign == BOOK), *variants]
-    chosen = variants[:MOST_COLUMNS]
+    book = [candidate for candidate in candidates if candidate.sign == BOOK]
+    chosen = [*book, *variants][:MOST_COLUMNS]
     if all(candidate.variant != shown for candidate in chosen):
         chosen[-1] = variants[shown]
+    if not book:
+        lines = variants[0].formula.book().lines
+        chosen.sort(key=lambda candidate: candidate.formula.lines != lines)
     return chosen
 
 
 def names_of(candidates: Sequence[Candidate]) -> list[str]:
-    """A name for each column: its sign, and what tells its formula from the others."""
+    """A name for each column: its sign, what tells its formula from the others, and which is the book formula."""
     short = short_names([candidate.formula.name for candidate in candidates])
-    return [f"{candidate.sign} {name}" for candidate, name in zip(candidates, short, strict=True)]
+    return [f"{each.sign} {name}{_as_book(each)}" for each, name in zip(candidates, short, strict=True)]
+
+
+def _as_book(candidate: Candidate) -> str:
+    is_book = candidate.variant is not None and candidate.formula.lines == candidate.formula.book().lines
+    return ", as in the book" if is_book else ""
 
 
 def go_on_with(session: Session, candidate: Candidate) -> str:

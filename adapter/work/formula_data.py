@@ -127,11 +127,12 @@ def safely(read: Callable[[], T]) -> T:
 
 
 def _line_data(line: Line) -> list[Any]:
-    return [line.ingredient, line.grams, line.stage, line.note, line.hydration, line.temperature_c, line.amount]
+    written = [line.ingredient, line.grams, line.stage, line.note, line.hydration, line.temperature_c, line.amount]
+    return written if line.reaches is None else [*written, line.reaches]
 
 
 def _line(data: list[Any]) -> Line:
-    ingredient, grams, stage, note, hydration, temperature, amount = data
+    ingredient, grams, stage, note, hydration, temperature, amount, *rest = data
     return Line(
         text(ingredient),
         _number(grams),
@@ -140,6 +141,7 @@ def _line(data: list[Any]) -> Line:
         _maybe(hydration),
         _maybe(temperature),
         None if amount is None else text(amount),
+        _maybe(rest[0]) if rest else None,
     )
 
 

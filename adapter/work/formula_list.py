@@ -13,7 +13,7 @@ from adapter.formula.plain_text import clean, shown
 if TYPE_CHECKING:
     from adapter.work.drafts import Draft
 
-UNSAVED, NAMED, OWN, SAMPLE = "unsaved work from", "named files", "your own", "samples"
+UNSAVED, NAMED, OWN, SAMPLE = "unsaved work", "named files", "your own", "samples"
 GLANCE_BYTES = 2000
 _NAME = re.compile(r"^\s*name\s*=\s*([\"'])(.*)\1\s*(?:#.*)?$", re.MULTILINE)
 
@@ -74,6 +74,11 @@ def named_entry(path: Path) -> Entry:
 
 def matching(entries: Iterable[Entry], words: str) -> list[Entry]:
     return [entry for entry in entries if entry.found_by(words)]
+
+
+def in_sight(entries: Iterable[Entry], words: str) -> list[Entry]:
+    """What a search leaves in the list: what it finds, and all unsaved work, which is never hidden."""
+    return [entry for entry in entries if entry.group == UNSAVED or entry.found_by(words)]
 
 
 def path_of_sample(name: str) -> Path:

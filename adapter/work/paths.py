@@ -8,6 +8,7 @@ from pathlib import Path
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 
+MOST_NUMBERED = 1000
 MOST_NAME_BYTES = 150
 """Of a name without its suffix: what is written beside the file has a longer name, and 255 is the end."""
 
@@ -41,6 +42,17 @@ def path_typed(text: str, suffix: str = ".toml") -> Path:
     except RuntimeError:
         raise InputProblem(f"{shown(written)} cannot be followed", right="a path without ~") from None
     return path if path.suffix else path.with_name(path.name + suffix)
+
+
+def free_path(path: Path) -> Path:
+    """The path, or with a number behind its name where something stands there already."""
+    from adapter.files.toml.source import exists
+
+    number, free = 1, path
+    while exists(free) and number < MOST_NUMBERED:
+        number += 1
+        free = path.with_name(f"{path.stem}_{number}{path.suffix}")
+    return free
 
 
 def is_among_samples(path: Path) -> bool:

@@ -7,11 +7,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from adapter.work.work_data import Home, KeptWork
+from adapter.formula.problems import InputProblem
+from adapter.work.work_data import Home, KeptWork, stands_somewhere
 
 if TYPE_CHECKING:
     from adapter.formula.model import Formula
     from adapter.swaps.bench import Bench, Work
+    from adapter.work.asking import Asked
 
 
 @dataclass
@@ -20,7 +22,7 @@ class Piece:
 
     `opened` is the formula as it was opened, `key` the name of the draft. `log_form` is what was typed into the form
     of the bake log and is not written down yet, `day` what is set for its next bake. `written` is what stands in the
-    draft. `compared` are the signs of the columns that were compared last.
+    draft. `compared` are the signs of the columns that were compared last, `asked` what was asked of the loaf.
     """
 
     key: str
@@ -33,6 +35,7 @@ class Piece:
     written: KeptWork | None = None
     day: dict[str, Any] = field(default_factory=dict)
     compared: tuple[str, ...] = ()
+    asked: Asked | None = None
 
     def kept(self, work: Work | None = None) -> KeptWork:
         work = work or self.bench.work
@@ -42,9 +45,43 @@ class Piece:
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
-        formula = self.bench.work.variants[number].formula
-        home = self.homes[number]
-        return formula == (home.formula if home is not None else self.opened)
+        return stands_somewhere(self.bench.work.variants[number].formula, self.homes[number], self.opened)
+
+    @property
+    def is_new(self) -> bool:
+        """Whether it was begun here, written or read from a recipe, and no variant of it was ever saved."""
+        return not self.opened.lines and not any(self.homes)
+
+    @property
+    def is_variant_of_its_file(self) -> bool:
+        """Whether the shown variant was adapted from the book formula that stands in its file."""
+        home = self.home
+        return home is not None and home.formula.adapted is None and self.bench.formula.adapted is not None
+
+    @property
+    def would_lose_its_book(self) -> bool:
+        """Whether its file holds a book formula with other lines, which was not written here."""
+        home = self.home
+        opened_book = home is not None and home.formula.adapted is None and bool(self.opened.lines)
+        return opened_book and home is not None and home.formula.lines != self.bench.formula.lines
+
+    @property
+    def name_to_save_by(self) -> str:
+        """The shown variant's name; one that is still called like its book is told from it by its letter."""
+        bench = self.bench
+        if bench.formula.adapted is None or bench.formula.name != bench.book.name:
+            return bench.formula.name
+        return f"{bench.formula.name} variant {bench.letter(bench.work.shown)}"
+
+    @property
+    def is_of_sample(self) -> bool:
+        """Whether it is a sample that ships with the program, not saved as a formula of one's own."""
+        return self.opened_from is None and bool(self.opened.lines) and self.home is None
+
+    def check_has_flour(self) -> None:
+        """Raises InputProblem while there is no flour: there is nothing to save yet, and nothing to vary."""
+        if not self.bench.has_flour:
+            raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
 
     @property
     def is_all_saved(self) -> bool:

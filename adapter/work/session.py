@@ -22,12 +22,14 @@ if TYPE_CHECKING:
     from adapter.files.atomic import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
+    from adapter.recipes.lines import LineReader
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
+    from adapter.work.recipe_review import Review
     from adapter.work.work_data import KeptWork
 
 
@@ -54,17 +56,20 @@ class Session:
 
     files: Sequence[Path] = ()
     tables: Tables | None = None
-    pantry: Pantry | None = None
+    own_pantry: Pantry | None = None
+    sample_store: Pantry | None = None
     pantry_path: Path | None = None
     pantry_stamp: Stamp | None = None
-    pantry_is_sample: bool = False
     piece: Piece | None = None
     pieces: dict[str, Piece] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     solving: threading.Lock = field(default_factory=threading.Lock)
     _writing: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _drafts: Drafts | None = field(default=None, repr=False)
+    review: Review | None = None
+    """The recipe that was read and is gone through."""
     _bake_day: BakeDay | None = field(default=None, repr=False)
+    _reader: LineReader | None = field(default=None, repr=False)
 
     # ------------------------------------------------------------------ tables and pantry
 
@@ -112,7 +117,7 @@ class Session:
             piece.bench.work = work
 
     def load_pantry(self) -> None:
-        """The baker's own pantry; else the sample one, whose stock is shown but whose packets change no figures."""
+        """The baker's own pantry, and the store of the samples, whose packets change no figures."""
         from adapter.files.pantry_file import read_pantry_and_stamp, read_sample_pantry
         from adapter.files.places import own_pantry_path, sample_pantry
         from adapter.formula.toml_text import is_there
@@ -120,13 +125,37 @@ class Session:
         assert self.tables is not None
         catalogue = self.tables.shipped.catalogue
         self.pantry_path = own_pantry_path()
+        sample = sample_pantry()
+        if sample is not None:
+            self.sample_store = read_sample_pantry(sample, catalogue)
         if is_there(self.pantry_path):
             pantry, self.pantry_stamp = read_pantry_and_stamp(self.pantry_path, catalogue)
             self.use_pantry(pantry)
-            return
-        sample = sample_pantry()
-        if sample is not None:
-            self.pantry, self.pantry_is_sample = read_sample_pantry(sample, catalogue), True
+
+    @property
+    def is_on_sample(self) -> bool:
+        """Whether the open formula is a sample that ships with the program: its stock is the store of the samples."""
+        return self.piece is not None and self.piece.is_of_sample
+
+    @property
+    def pantry(self) -> Pantry | None:
+        """What the open formula is baked from: a sample from the sample store, a baker's own from their own pantry.
+
+        An own pantry with nothing in it yet is none: nothing is short of it.
+        """
+        if self.is_on_sample:
+            return self.sample_store
+        return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    @property
+    def kept_pantry(self) -> Pantry | None:
+        """The pantry to be looked at and kept: the baker's own; beside a sample the sample store until there is one."""
+        return self.sample_store if self.pantry_is_sample else self.own_pantry
+
+    @property
+    def pantry_is_sample(self) -> bool:
+        """Whether the pantry that is looked at is the sample store."""
+        return self.own_pantry is None and self.is_on_sample and self.sample_store is not None
 
     def use_pantry(self, pantry: Pantry) -> None:
         """Take a pantry as the baker's own: its packets' figures go over the tables', open benches follow."""
@@ -135,7 +164,7 @@ class Session:
         assert self.tables is not None
         shipped = self.tables.shipped
         kitchen = replace(shipped, catalogue=with_own_figures(shipped.catalogue, pantry))
-        self.pantry, self.pantry_is_sample = pantry, False
+        self.own_pantry = pantry
         self.tables = replace(self.tables, kitchen=kitchen)
         self._follow()
 
@@ -146,6 +175,13 @@ class Session:
         assert self.tables is not None
         return measure(self.tables.kitchen, formula)
 
+    def has_flour(self, formula: Formula) -> bool:
+        """Whether a formula can be read: one that is being written cannot before it has flour."""
+        from adapter.dough.readings.measured import holds_flour
+
+        assert self.tables is not None
+        return holds_flour(self.tables.kitchen, formula)
+
     @property
     def bake_day(self) -> BakeDay:
         """What was set for the day: it stays, whichever screen is shown."""
@@ -154,6 +190,16 @@ class Session:
         if self._bake_day is None:
             self._bake_day = BakeDay()
         return self._bake_day
+
+    def line_reader(self) -> LineReader:
+        """What reads lines of recipes by the present tables. The first line takes a moment, as words are loaded."""
+        from adapter.recipes.sources import line_reader
+
+        assert self.tables is not None
+        catalogue = self.tables.kitchen.catalogue
+        if self._reader is None or self._reader.names.catalogue is not catalogue:
+            self._reader = line_reader(catalogue)
+        return self._reader
 
     # ------------------------------------------------------------------ opening
 
@@ -241,18 +287,22 @@ class Session:
         return None
 
     def open_new(self, name: str) -> Bench:
-        """Put a new formula on the bench: a plain dough to be written over, unsaved."""
-        from importlib.resources import files
+        """Put a new formula on the bench: it has a name and nothing else, and is not saved."""
+        from adapter.formula.model import Formula
 
-        from adapter.files.formula_file import read_sample
+        return self._open_written(Formula(name, ()))
+
+    def open_read(self, formula: Formula) -> Bench:
+        """Put a formula that was read from a recipe on the bench; it is being written still, and is not saved."""
+        return self._open_written(replace(formula, lines=()), formula)
+
+    def _open_written(self, *formulas: Formula) -> Bench:
         from adapter.swaps.bench import Work
         from adapter.swaps.variant import Variant
         from adapter.work.work_data import KeptWork
 
-        assert self.tables is not None
-        start = read_sample(files("adapter.work") / "start.toml", self.tables.kitchen.catalogue)
-        formula = replace(start, name=name)
-        self.piece = self._new_piece(KeptWork(Work((Variant.of(formula),)), formula, None, (None,)))
+        variant = Variant(formulas, len(formulas) - 1)
+        self.piece = self._new_piece(KeptWork(Work((variant,)), formulas[0], None, (None,)))
         return self.piece.bench
 
     def _new_piece(self, kept: KeptWork) -> Piece:
@@ -261,7 +311,8 @@ class Session:
         self.notes += self.calibrate(kept.opened_from)
         bench = self._bench(kept.work.variant.formula)
         bench.work = kept.work
-        bench.now.values["hydration"]
+        if bench.has_flour:
+            bench.now.values["hydration"]
         self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
         piece = Piece(
@@ -286,22 +337,31 @@ class Session:
     # ------------------------------------------------------------------ saving
 
     def path_to_offer(self) -> Path:
-        """Where the shown variant would be saved: its own file, else a new one among the baker's own formulas."""
+        """Where the shown variant would be saved: its own file, else a new one beside it or among the baker's own.
+
+        A variant of a book formula has a name of its own, so that the book formula stays.
+        """
         from adapter.files.places import own_formulas_path
-        from adapter.work.paths import file_name_for, is_among_samples
+        from adapter.work.paths import file_name_for, free_path, is_among_samples
 
         piece = self.open_piece
-        if piece.home is not None and str(piece.home.path).isprintable():
-            return piece.home.path
-        folder = piece.opened_from.parent if piece.opened_from is not None else own_formulas_path()
+        home = piece.home
+        if home is not None and str(home.path).isprintable() and not piece.is_variant_of_its_file:
+            return home.path
+        origin = home.path if home is not None else piece.opened_from
+        folder = origin.parent if origin is not None else own_formulas_path()
         if is_among_samples(folder) or not str(folder).isprintable():
             folder = own_formulas_path()
-        return folder / file_name_for(piece.bench.formula.name)
+        return free_path(folder / file_name_for(piece.name_to_save_by))
 
     def is_its_own(self, path: Path) -> bool:
         """Whether a path is the file that the shown variant came from or was saved to."""
         home = self.open_piece.home
         return home is not None and home.path == path
+
+    def is_over_its_book(self, path: Path) -> bool:
+        """Whether a path is the file of a book formula, which other lines would take the place of."""
+        return self.is_its_own(path) and self.open_piece.would_lose_its_book
 
     def save(self, path: Path) -> None:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
@@ -329,18 +389,34 @@ class Session:
         piece.bench, piece.opened, piece.homes = self._bench(formula), formula, [home]
         self.keep_draft()
 
+    def throw_piece_away(self) -> None:
+        """The open piece is thrown away, with its draft."""
+        piece = self.open_piece
+        self.discard(Entry(UNSAVED, piece.bench.formula.name, piece=piece.key))
+
     # ------------------------------------------------------------------ drafts
 
     def draft_entries(self) -> list[Entry]:
         """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
         found = [
-            (piece.when, Entry(UNSAVED, piece.bench.formula.name, _when(piece.when), piece=piece.key))
+            (
+                piece.when,
+                Entry(
+                    UNSAVED,
+                    piece.bench.formula.name,
+                    _told(piece.when, len(piece.bench.work.variants)),
+                    piece=piece.key,
+                ),
+            )
             for piece in self.pieces.values()
             if piece.needs_draft
         ]
         drafts, notes = self._open_drafts().left_behind()
         self.notes += notes
-        found += [(draft.when, Entry(UNSAVED, draft.title, _when(draft.when), draft=draft)) for draft in drafts]
+        for draft in drafts:
+            variants = draft.content.get("variants")
+            count = len(variants) if isinstance(variants, list) else 1
+            found.append((draft.when, Entry(UNSAVED, draft.title, _told(draft.when, count), draft=draft)))
         return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
 
     def keep_draft(self) -> None:
@@ -400,5 +476,7 @@ class Session:
         return self._drafts
 
 
-def _when(moment: datetime) -> str:
-    return f"{moment:%d %b, %H:%M}"
+def _told(moment: datetime, variants: int) -> str:
+    """How many variants a piece has, and when it was last changed."""
+    count = "1 variant" if variants == 1 else f"{variants} variants"
+    return f"{count} · {moment:%d %b, %H:%M}"

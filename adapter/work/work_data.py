@@ -30,6 +30,12 @@ class Home:
     formula: Formula
 
 
+def stands_somewhere(formula: Formula, home: Home | None, opened: Formula) -> bool:
+    """Whether a formula stands in its file as it is, or is as it was opened. What was begun with nothing stands nowhere
+    until it is saved."""
+    return formula == home.formula if home is not None else bool(opened.lines) and formula == opened
+
+
 @dataclass(frozen=True, slots=True)
 class KeptWork:
     """Work with where it came from: the formula as it was opened, its file, and the home of each variant.
@@ -48,7 +54,7 @@ class KeptWork:
     def is_saved(self) -> bool:
         """Whether every variant stands in a file as it is, or is the formula as it was opened."""
         return all(
-            variant.formula == (home.formula if home is not None else self.opened)
+            stands_somewhere(variant.formula, home, self.opened)
             for variant, home in zip(self.work.variants, self.homes, strict=True)
         )
 
@@ -93,9 +99,11 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
         if name not in catalogue.ingredients:
             raise InputProblem(f"'{shown(name)}' is no longer in the tables", right="put it back into your own tables")
     formulas = [restored.formula(item) for item in data["formulas"]]
-    if not all(formula.lines for formula in formulas):
-        raise ValueError("a formula has lost its lines")
     variants = tuple(_variant(item, formulas) for item in data["variants"])
+    opened = formulas[data["opened"]]
+    begun = [opened, *(variant.formulas[0] for variant in variants)]
+    if not all(formula.lines or any(each is formula for each in begun) for formula in formulas):
+        raise ValueError("a formula has lost its lines")
     at = int(data["shown"])
     homes = tuple(_home(item, formulas) for item in data["homes"])
     if not variants or not 0 <= at < len(variants) or len(homes) != len(variants):
@@ -106,7 +114,7 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
     day = data.get("day", {})
     if not isinstance(day, dict):
         raise ValueError("its day is no table")
-    return KeptWork(work, formulas[data["opened"]], None if source is None else Path(text(source)), homes, form, day)
+    return KeptWork(work, opened, None if source is None else Path(text(source)), homes, form, day)
 
 
 def _home_data(home: Home, formula: int) -> Data:

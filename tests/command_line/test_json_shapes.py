@@ -102,10 +102,14 @@ def test_a_dough_that_nothing_raises_is_still_json(
     assert data(words[0], path, *more)
 
 
-def test_offers_are_sorted_by_drift(data: Data, plain: Path) -> None:
+def test_offers_come_line_by_line_whole_ones_before_parts(data: Data, plain: Path) -> None:
     offers = data("offers", plain)["offers"]
     assert len(offers) > 100
-    assert [offer["drift"] for offer in offers] == sorted(offer["drift"] for offer in offers)
+    names = list(dict.fromkeys(offer["line"] for offer in offers))
+    assert [offer["line"] for offer in offers] == sorted((o["line"] for o in offers), key=names.index)
+    for name in names:
+        parts = [offer["share_percent"] < 100 for offer in offers if offer["line"] == name]
+        assert parts == sorted(parts)
     assert {offer["line"] for offer in offers} >= {"buttermilk", "honey", "white sugar", "white wheat flour"}
     for offer in offers:
         check_offer(offer, pantry=False)
@@ -123,9 +127,9 @@ def test_offers_for_one_line(data: Data, plain: Path) -> None:
 def test_a_line_that_no_rule_knows_has_no_offers(
     run: Callable[..., Any], data: Data, written: Callable[..., Path]
 ) -> None:
-    with_leaf = written({"white wheat flour": 500, "water": 300, "salt": 10, "bay leaf": 1})
-    assert data("offers", with_leaf, "--line", "bay leaf") == {"offers": []}
-    assert "otherloaf swap" in run("offers", with_leaf, "--line", "bay leaf").out
+    with_leaf = written({"white wheat flour": 500, "water": 300, "salt": 10, "ascorbic acid": 1})
+    assert data("offers", with_leaf, "--line", "ascorbic acid") == {"offers": []}
+    assert "otherloaf swap" in run("offers", with_leaf, "--line", "ascorbic acid").out
 
 
 def test_a_pantry_says_what_is_there(data: Data, plain: Path, tmp_path: Path) -> None:

@@ -59,5 +59,12 @@ def test_held_lines_stay(data: Data, store: Path) -> None:
     assert [item["ingredient"] for item in found["short"]] == ["sugar beet syrup"]
 
 
-def test_without_a_pantry_one_line_says_so(refused: Callable[..., str]) -> None:
-    assert "pantry" in refused("make-do", "hut_everyday_loaf")
+def test_without_a_pantry_one_line_says_so(refused: Callable[..., str], plain: Path) -> None:
+    """A sample has the sample store; a formula of one's own only what is in one's own pantry."""
+    assert "pantry" in refused("make-do", plain)
+
+
+def test_a_sample_is_made_from_the_sample_store(data: Data, store: Path) -> None:
+    assert data("make-do", "hut_everyday_loaf", "--json") == data(
+        "make-do", "hut_everyday_loaf", "--pantry", store, "--json"
+    )

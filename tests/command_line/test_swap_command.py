@@ -120,7 +120,7 @@ def test_holds_that_cannot_be_met_are_named_with_how_much(data: Data, ok: Callab
     assert missed["tta"]["by"] == pytest.approx(found["changes"]["tta"]["change"], abs=0.1)
     assert missed["tta"]["by"] < -0.5
     assert "effective_hydration" not in missed
-    assert "cannot hold tta: off by −" in ok(*words)
+    assert "cannot hold TTA: off by −" in ok(*words)
 
 
 @pytest.mark.parametrize("reading", ["starch_attack", "water_activity"])
@@ -222,7 +222,7 @@ def test_a_swap_saved_beside_a_log_reads_the_same_there(
 ) -> None:
     ok("log", plain, "--rise-h", "4", "--rise-percent", "60")
     saved = tmp_path / "saved.toml"
-    swap = data("swap", dark, "--out", "honey", "--into", "malt syrup", "--save", saved)
+    swap = data("swap", dark, "--out", "sugar beet syrup", "--into", "malt syrup", "--save", saved)
     assert data("balance", saved)["readings"] == swap["readings"]
 
 
@@ -351,7 +351,7 @@ def test_instant_yeast_for_fresh(data: Data, plain: Path) -> None:
     assert 6.6 <= into["instant yeast"] <= 8.0
 
 
-def test_the_whole_path_on_the_dark_tin_loaf(data: Data, ok: Callable[..., str], dark: str, tmp_path: Path) -> None:
+def test_the_whole_path_on_the_everyday_loaf(data: Data, ok: Callable[..., str], dark: str, tmp_path: Path) -> None:
     """Acid liquid, bran, syrup and sourdough: each swapped, saved, read again, compared."""
     liquid = next(
         line["ingredient"]
@@ -362,8 +362,8 @@ def test_the_whole_path_on_the_dark_tin_loaf(data: Data, ok: Callable[..., str],
     steps = (
         ("a", dark, ["--out", liquid, "--into", other, "--into", "water"]),
         ("b", dark, ["--out", liquid, "--into", "milk", "--into", "cider vinegar"]),
-        ("c", "a", ["--out", "white wheat flour", "wheat bran", "--into", "wholemeal wheat flour"]),
-        ("d", "c", ["--out", "honey", "--into", "malt syrup"]),
+        ("c", "a", ["--out", "medium rye flour", "rye bran", "--into", "wholemeal rye flour"]),
+        ("d", "c", ["--out", "sugar beet syrup", "--into", "malt syrup"]),
         ("e", "d", ["--out", "wholemeal rye flour", "--into", "rye sourdough", "--share", "20"]),
     )
     files = {name: tmp_path / f"{name}.toml" for name, _, _ in steps}

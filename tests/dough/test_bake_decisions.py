@@ -117,6 +117,10 @@ def test_the_span_of_the_proof(rye: Measured) -> None:
     sure = measure(replace(rye.kitchen, calibration=Calibration(gas_spread=0.0, bakes=9)), rye.formula)
     narrowed = planned(sure).proof_h
     assert (narrowed.high / narrowed.value - 1) ** 2 == pytest.approx(max(width**2 - 0.25**2, 0.08**2), rel=1e-6)
+    model = replace(rye.kitchen.tolerances["rise_time"], model_spread=0.0, model_spread_relative=0.0)
+    kitchen = replace(sure.kitchen, tolerances={**rye.kitchen.tolerances, "rise_time": model})
+    surest = planned(measure(kitchen, rye.formula)).proof_h
+    assert surest.high == pytest.approx(1.08 * surest.value), "no log makes a proof surer than 8 %"
     wild = measure(replace(rye.kitchen, calibration=Calibration(gas_spread=0.9, bakes=9)), rye.formula)
     assert planned(wild).proof_h.low == pytest.approx(0.3 * hours)
 

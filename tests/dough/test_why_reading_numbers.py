@@ -14,6 +14,7 @@ from adapter.dough.models.acidity import mean_charge
 from adapter.dough.models.water_activity import solvent_water, sorption_factor
 from adapter.dough.readings.kitchen import Calibration, Kitchen
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, measure
+from adapter.dough.readings.totals import CELLS_SPREAD
 from adapter.dough.why.explain_reading import Explanation, explain, lines_of
 from adapter.formula.model import Bake, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
@@ -266,7 +267,7 @@ def test_contributors_come_largest_first_with_their_own_figures(dough: Measured)
     assert (made.tag, made.source) == ("A", "assumed here")
     assert made.spread == f"±{100 * MADE_SPREAD:.0f} %"
     cells = next(item for item in explain(dough, "rise_time").contributors if item.figure == "yeast cells")
-    assert (cells.ingredient, cells.spread) == ("rye sourdough", "±60 %")
+    assert (cells.ingredient, cells.spread) == ("rye sourdough", f"±{100 * CELLS_SPREAD:.0f} %")
     falling = next(item for item in explain(dough, "starch_attack").contributors if item.figure == "falling_number")
     own = catalogue.get("wholemeal rye flour").properties["falling_number"]
     assert (falling.spread, falling.tag) == (f"{own.value:g} ± {own.spread:g}", own.tag)
@@ -291,9 +292,11 @@ def test_what_is_no_reading(dough: Measured) -> None:
 def test_an_explanation_as_lines(dough: Measured) -> None:
     found = explain(dough, "ph")
     lines = lines_of(found, 3)
-    check_told(lines[0].removeprefix("ph = "), found.reading.value, found.reading.spread)
-    assert lines[2] == found.symbols
+    assert lines[0] == f"pH {found.reading.value:.1f} ± {found.reading.spread:.1f}", "as its level shows it"
+    assert lines[2] == f"{found.reading.basis}.", "a sentence first"
     assert lines[3:7] == [f"  {step}" for step in found.steps]
+    assert lines[8:10] == [f"As a formula: {found.symbols}", f"  where {found.meaning}"]
+    assert all(f"{symbol}:" in found.meaning for symbol in ("n(pH)", "SID", "L"))
     at = lines.index("What each line brings:")
     for item, line in zip(found.inputs, lines[at + 1 :], strict=False):
         check_told(line, item.amount, item.grams)

@@ -92,7 +92,7 @@ FAULTS = [
     (
         GOOD + "[tin]\nlength_cm = 0\nwidth_cm = 10\nheight_cm = 9\n",
         "[tin]",
-        "length_cm = 0 is out of range (0.1 to 200)",
+        "length_cm = 0 is out of range (0.01 to 200)",
     ),
     (GOOD + "[tin]\nlength_cm = -1\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "is negative"),
     (GOOD + "[tin]\nlength_cm = 'x'\nwidth_cm = 10\nheight_cm = 9\n", "[tin]", "length_cm: 'x'"),

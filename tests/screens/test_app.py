@@ -19,7 +19,7 @@ from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.parts.actions import ACTIONS, actions_of, commands_of, footer_of
 from adapter.screens.parts.columns import Column, Items, cut, lay_out, widths
 from adapter.screens.parts.keyline import KeyLine
-from adapter.screens.parts.registry import SCREENS
+from adapter.screens.parts.registry import BY_LETTER, SCREENS
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.track import BUBBLE, Track, bracket_offset, bubble_offset
 from adapter.screens.theme import DARK, LIGHT, THEMES
@@ -42,7 +42,7 @@ def test_every_action_of_a_screen_does_something(name: str) -> None:
         assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
 
 
-@pytest.mark.parametrize("name", [name for name in SCREENS if name != "formulas"])
+@pytest.mark.parametrize("name", BY_LETTER)
 def test_every_screen_has_a_text_to_copy(name: str) -> None:
     assert screen_class(name).text_to_copy is not OtherloafScreen.text_to_copy
 

@@ -49,6 +49,12 @@ def row(app: OtherloafApp, *words: str) -> str:
     return next(line for line in screen_lines(app) if all(word in line for word in words))
 
 
+def level_row(app: OtherloafApp, screen: BenchScreen, label: str) -> str:
+    """The row of a level, without what stands beside it."""
+    at = screen.level_rows.region.x
+    return next(line[at:] for line in screen_lines(app)[1:] if line[at + 2 :].lstrip("= ").startswith(f"{label} "))
+
+
 def grams(app: OtherloafApp) -> dict[str, float]:
     return {line.ingredient: line.grams for line in app.session.open_bench.formula.lines}
 
@@ -77,10 +83,11 @@ async def test_lines_levels_and_swaps_with_whole_numbers(home: Path, size: tuple
             assert f" {figure_text(key, now.values[key])} " in shown and "[" in shown
 
 
-async def test_all_twenty_levels_stand_on_the_screen_at_120_by_34(home: Path) -> None:
+async def test_twenty_levels_stand_on_the_screen_at_120_by_34_and_the_rest_is_told(home: Path) -> None:
     async with bench_of(home) as (app, _, screen):
         text = screen_text(app)
-        assert all(f" {level.label} " in text for level in screen.level_rows.levels)
+        assert all(f" {level.label} " in text for level in screen.level_rows.levels[:20])
+        assert f"levels  ↓ {len(READING_KEYS) - 20} more" in text
         assert "\n▸ formula" in text and "swaps for linseed" in text
 
 
@@ -161,21 +168,21 @@ async def test_moving_over_swaps_previews_every_level_and_changes_nothing(home: 
 
 
 async def test_a_bubble_leaves_the_brackets_and_a_word_says_how_far(home: Path) -> None:
-    async with bench_of(home) as (app, pilot, screen):
+    async with bench_of(home, size=(120, 44)) as (app, pilot, screen):
         await to_line(app, pilot, screen, "buttermilk")
         await press(app, pilot, "enter", "end")
         levels = {level.key: level for level in screen.level_rows.levels}
         outside = [level for level in levels.values() if abs(level.steps) > 1 and level.clear]
         assert outside, "the worst swap for the buttermilk shifts nothing"
         for level in outside:
-            shown = row(app, f" {level.label} ")
+            shown = level_row(app, screen, level.label)
             inside = shown[shown.index("[") : shown.index("]")]
             assert BUBBLE not in inside and BUBBLE in shown
             assert shown.rstrip().endswith(("more", "less"))
             assert ("much" in shown) == (abs(level.steps) > 3)
         for level in levels.values():
             if level.word == "no clear change":
-                shown = row(app, f" {level.label} ")
+                shown = level_row(app, screen, level.label)
                 assert OPEN_BUBBLE in shown and shown.rstrip().endswith("no clear change")
 
 
@@ -390,15 +397,37 @@ async def test_variants_start_from_what_is_shown_and_are_switched_named_and_drop
 # ---------------------------------------------------------------------- saving
 
 
-async def test_s_saves_over_its_own_file_and_keeps_its_comments(home: Path) -> None:
+async def test_a_variant_is_saved_under_a_name_of_its_own_and_over_its_book_only_when_told_so(home: Path) -> None:
     text = "# the baker's own words\n" + DARK_LOAF
     async with bench_of(home, text) as (app, pilot, screen):
+        path = home / "dark_trial_loaf.toml"
         await to_line(app, pilot, screen, "honey")
         await press(app, pilot, "3", "0", "enter", "s")
         assert isinstance(app.screen, AskDialog)
+        answer = app.screen.query_one("#answer")
+        assert Path(answer.value) == home / "dark_trial_loaf_variant_a.toml"
+        answer.value = str(path)
         await press(app, pilot, "enter")
-        assert "saved in" in screen.said and " saved" in screen_lines(app)[0]
+        assert isinstance(app.screen, ConfirmDialog) and "holds the book formula" in screen_text(app)
+        await press(app, pilot, "n")
+        assert path.read_text(encoding="utf-8") == text
+        await press(app, pilot, "s", "enter")
+        own = home / "dark_trial_loaf_variant_a.toml"
+        assert "saved in" in screen.said and own.exists() and path.read_text(encoding="utf-8") == text
+        await press(app, pilot, "s")
+        assert Path(app.screen.query_one("#answer").value) == own, "a variant with a file of its own stays there"
+
+
+async def test_s_saves_over_its_own_file_and_keeps_its_comments(home: Path) -> None:
+    text = "# the baker's own words\n" + DARK_LOAF
+    async with bench_of(home, text) as (app, pilot, screen):
         path = home / "dark_trial_loaf.toml"
+        await to_line(app, pilot, screen, "honey")
+        await press(app, pilot, "3", "0", "enter", "s")
+        assert isinstance(app.screen, AskDialog)
+        app.screen.query_one("#answer").value = str(path)
+        await press(app, pilot, "enter", "y")
+        assert "saved in" in screen.said and " saved" in screen_lines(app)[0]
         assert path.read_text(encoding="utf-8").startswith("# the baker's own words")
         kitchen = app.session.open_bench.kitchen
         assert {line.ingredient: line.grams for line in read_formula(path, kitchen.catalogue).lines} == grams(app)
@@ -443,7 +472,9 @@ async def test_a_file_that_somebody_else_saved_since_is_not_written_over(home: P
         await to_line(app, pilot, screen, "honey")
         await press(app, pilot, "3", "0", "enter")
         path.write_text(DARK_LOAF.replace("grams = 480", "grams = 470"), encoding="utf-8")
-        await press(app, pilot, "s", "enter")
+        await press(app, pilot, "s")
+        app.screen.query_one("#answer").value = str(path)
+        await press(app, pilot, "enter", "y")
         assert screen.said.startswith("! ") and "another program" in screen.said
         assert "grams = 470" in path.read_text(encoding="utf-8")
         assert "unsaved" in screen_lines(app)[0]

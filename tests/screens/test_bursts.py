@@ -93,7 +93,7 @@ async def test_an_action_of_a_screen_that_is_gone_does_nothing(loaf: Path) -> No
         assert isinstance(bench, BenchScreen)
         await press(app, pilot, "q")
         work = app.session.open_bench.work
-        for name in ("take", "strike", "compare", "help", "save", "make_do", "undo", "back"):
+        for name in ("take", "strike", "compare", "help", "save", "ask", "undo", "back"):
             bench.action_do(name)
         await settled(app, pilot)
         assert isinstance(app.screen, FormulasScreen) and app.session.open_bench.work is work

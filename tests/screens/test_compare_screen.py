@@ -34,7 +34,9 @@ from adapter.screens.compare.screen import CompareScreen
 from adapter.screens.compare.variant_rows import LINE, READING
 from adapter.screens.export.screen import ExportScreen
 from adapter.screens.parts.pick_dialog import PickDialog
-from adapter.swaps.comparison import grams_of
+from adapter.screens.parts.shared_tracks import differs_clearly
+from adapter.swaps.comparison import grams_of, priced
+from adapter.swaps.offer import drift_from
 from adapter.words.comparison_words import change_word
 from adapter.words.reports import compare_report
 from adapter.words.text_report import figure_text, grams_text
@@ -123,7 +125,7 @@ async def test_a_change_is_told_in_words_where_there_is_room() -> None:
         for level in screen.comparison.levels[1]:
             if level.change:
                 await to_row(pilot, screen, level.label)
-                line = line_with(pilot, f"▸ {level.label}")
+                line = next(line for line in shown(pilot).splitlines() if line.startswith(f"▸ {level.label}"))
                 said.add(change_word(level))
                 assert f" {change_word(level)} " in line
                 assert (NO_CLEAR_CHANGE in line.split("±")[1]) == (change_word(level) == NO_CLEAR_CHANGE)
@@ -181,12 +183,12 @@ async def test_what_must_be_bought_is_what_the_pantry_lacks() -> None:
         takes = grams_of(screen.comparison.variants[0].formula, "sour whey")
         missing = takes - pantry.grams_of("sour whey")
         assert missing > 0
-        line = shown(pilot).split("to buy: g")[1].split("sour whey")[1].splitlines()[0]
-        assert f" {grams_text(missing)} " in line and "to buy" in line
         place = next(i for i, row in enumerate(screen.table.table) if row.part == "need" and row.key == "sour whey")
         screen.table.to_column(0)
         screen.table.highlight(place)
         await pilot.pause()
+        line = shown(pilot).split("to buy: g that")[1].split("sour whey")[1].splitlines()[0]
+        assert f" {grams_text(missing)} " in line and "to buy" in line
         assert f"takes {grams_text(takes)} g" in shown(pilot)
 
 
@@ -224,6 +226,50 @@ async def test_another_column_can_be_what_all_is_measured_against() -> None:
         assert screen.comparison.levels[1][0].change == pytest.approx(-before)
 
 
+async def test_the_first_rows_tell_drift_price_and_what_must_be_bought() -> None:
+    async with standing_on(sample(HUT_LOAF), (120, 34)) as pilot:
+        three_variants(pilot)
+        screen = await compare(pilot)
+        assert screen.comparison is not None and screen.comparison.pantry is not None
+        first, _, last = screen.comparison.variants
+        assert line_with(pilot, " drift ").split()[-1] == f"{drift_from(first, last):.1f}"
+        total, without = priced(last.formula, screen.comparison.pantry)
+        assert f"≥ {total:.2f}" in line_with(pilot, "price of ingredients") and without
+        missing = [need.missing[2] for need in screen.comparison.needs]
+        assert f" {grams_text(sum(missing))} " in line_with(pilot, "to buy, g")
+        screen.table.to_column(2)
+        await pilot.press("down")
+        await pilot.pause()
+        assert f"no price for {without[0]}" in shown(pilot)
+
+
+@pytest.mark.parametrize(("size", "together"), [((80, 24), False), ((120, 34), False), ((200, 60), True)])
+async def test_the_levels_have_every_variant_on_one_track(size: tuple[int, int], together: bool) -> None:
+    async with standing_on(sample(HUT_LOAF), size) as pilot:
+        three_variants(pilot)
+        screen = await compare(pilot)
+        assert ("┊" in shown(pilot)) is together
+        await pilot.press("tab")
+        await pilot.pause()
+        assert screen.comparison is not None
+        level = next(level for level in screen.comparison.levels[2] if level.clear and "more" in level.word)
+        track = line_with(pilot, level.label, "[").split(level.label)[-1]
+        assert track.index("]") < track.index("C") and f"C {level.word}" in track
+        screen.table.to_column(2)
+        screen.tracks.highlight(screen.tracks.keys.index(level.key))
+        await pilot.pause()
+        assert f"against A: {change_word(level)}" in shown(pilot)
+
+
+async def test_signs_are_explained_only_where_they_are_shown() -> None:
+    for size, told in (((80, 24), "~ no clear change"), ((200, 60), "readings, change against A  ")):
+        async with standing_on(sample(HUT_LOAF), size) as pilot:
+            three_variants(pilot)
+            screen = await compare(pilot)
+            await to_row(pilot, screen, "sugar")
+            assert told in line_with(pilot, "readings, change against A")
+
+
 async def test_only_what_differs() -> None:
     async with standing_on(sample(HUT_LOAF), (200, 60)) as pilot:
         three_variants(pilot)
@@ -233,6 +279,9 @@ async def test_only_what_differs() -> None:
         await pilot.pause()
         assert " pumpkin seeds " not in shown(pilot) and "  yoghurt " in shown(pilot)
         assert all(row.differs for row in screen.table.table)
+        assert screen.comparison is not None
+        keys = {row.key for row in screen.table.table if row.part == READING}
+        assert keys == {level.key for column in screen.comparison.levels for level in column if differs_clearly(level)}
         await pilot.press("d")
         await pilot.pause()
         assert " pumpkin seeds " in shown(pilot)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import pytest
-from driving import DARK_LOAF, press, running, screen_lines, screen_text, typed, written
+from driving import DARK_LOAF, press, running, screen_lines, screen_text, settled, typed, written
 
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.bench.screen import BenchScreen
@@ -37,11 +38,11 @@ async def test_samples_and_own_formulas_are_listed_by_their_names() -> None:
 async def test_typing_filters_and_escape_clears() -> None:
     async with running() as (app, pilot):
         screen = formulas(app.screen)
-        await typed(pilot, "dark")
+        await typed(pilot, "every")
         await press(app, pilot)
         assert listed(screen) == ["Hut everyday loaf"]
-        assert "find: dark" in screen_text(app)
-        await press(app, pilot, "backspace", "backspace", "backspace", "backspace")
+        assert "find: every" in screen_text(app)
+        await press(app, pilot, *["backspace"] * 5)
         assert len(listed(screen)) == len(samples())
         await typed(pilot, "q j")
         assert screen.filter == "q j"
@@ -56,14 +57,14 @@ async def test_the_preview_follows_the_highlight_with_lines_and_levels() -> None
         await press(app, pilot)
         lines = screen_lines(app)
         text = "\n".join(lines)
-        assert "wholemeal rye flour" in text and "hydration" in text
+        assert "medium rye flour" in text and "hydration" in text
         reading = next(line for line in lines if " hydration " in line)
         assert "●" in reading and "[" in reading
         assert "mixed rye bread" in text
-        assert "1 tin 2.2 L" in formulas(app.screen).said
+        assert "1 tin 2.3 L" in formulas(app.screen).said
         await press(app, pilot, "escape", "end")
         text = screen_text(app)
-        assert "currants" in text and "wheat bread" in text and "wholemeal rye flour" not in text
+        assert "currants" in text and "wheat bread" in text and "medium rye flour" not in text
 
 
 async def test_the_preview_gives_the_numbers_of_the_core() -> None:
@@ -150,7 +151,7 @@ async def test_unsaved_work_stands_at_the_top_at_the_next_start_and_can_be_throw
     async with running() as (app, pilot):
         screen = formulas(app.screen)
         assert listed(screen)[0] == "Dark trial loaf"
-        assert "unsaved work from" in screen_text(app)
+        assert "unsaved work" in screen_text(app)
         await press(app, pilot, "enter")
         assert isinstance(app.screen, BenchScreen)
         assert [line.grams for line in app.session.open_bench.formula.lines][2] == 500
@@ -164,7 +165,7 @@ async def test_unsaved_work_stands_at_the_top_at_the_next_start_and_can_be_throw
         await press(app, pilot, "y")
         assert listed(screen)[0] != "Dark trial loaf"
     async with running() as (app, _):
-        assert "unsaved work from" not in screen_text(app)
+        assert "unsaved work" not in screen_text(app)
 
 
 async def test_an_unreadable_draft_is_told_and_nothing_breaks(home: Path) -> None:
@@ -215,4 +216,19 @@ def test_a_glance_at_a_file_finds_its_name(tmp_path: Path) -> None:
 
 def test_words_find_in_any_order() -> None:
     entry = Entry(SAMPLE, "Hut everyday loaf")
-    assert entry.found_by("tin dark") and entry.found_by("SAMPLES") and not entry.found_by("light")
+    assert entry.found_by("day hut") and entry.found_by("SAMPLES") and not entry.found_by("light")
+
+
+async def test_unsaved_work_stays_in_sight_of_a_search_and_says_variants_and_when(home: Path) -> None:
+    async with running([written(home)]) as (app, pilot):
+        await press(app, pilot, "v", "v", "5", "0", "enter", "q")
+        await typed(pilot, "raisin")
+        await settled(app, pilot)
+        lines = screen_lines(app)
+        place = next(at for at, line in enumerate(lines) if "Dark trial loaf" in line)
+        assert f"3 variants · {datetime.now():%d %b}" in lines[place + 1]
+        screen = app.screen
+        assert isinstance(screen, FormulasScreen) and screen.entry is not None
+        assert "raisin" in screen.entry.title.casefold()  # the highlight goes to what was looked for
+        await typed(pilot, "qqq")
+        assert "nothing is called that" in screen_text(app) and "Dark trial loaf" in screen_text(app)

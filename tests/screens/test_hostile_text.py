@@ -421,12 +421,12 @@ class Walk:
     async def unsaved(self) -> None:
         await self.to(FormulasScreen, "q")
         await self.press("home")
-        assert "unsaved work from" in self.look()
+        assert "unsaved work" in self.look()
         self.shows("▸ B ")
         await self.to(ConfirmDialog, "delete")
         self.shows("Throw away the unsaved work on B ")
         await self.to(FormulasScreen, "y")
-        assert "unsaved work from" not in self.look()
+        assert "unsaved work" not in self.look()
 
 
 @pytest.fixture

@@ -138,7 +138,11 @@ async def test_what_was_written_down_is_no_longer_unsaved(loaf: Path, home: Path
         await to_bake(app, pilot)
         await press(app, pilot, "l")
         await typed(pilot, "26")
+        form = app.screen
+        assert isinstance(form, BakeLogForm)
         await press(app, pilot, "ctrl+s")
+        form.tell_what_is_typed()  # as a timer that fires late
+        await press(app, pilot)
         assert not list((home / "drafts").glob("*.json")) and not app.session.open_piece.needs_draft
 
 

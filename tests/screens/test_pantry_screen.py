@@ -334,7 +334,7 @@ async def test_striking_and_taking_it_back(home: Path) -> None:
 
 
 async def test_an_entry_is_found_by_roughly_its_name() -> None:
-    async with standing_on(None) as pilot:
+    async with standing_on(sample(HUT_LOAF)) as pilot:
         screen = await pantry(pilot)
         await press(app_of(pilot), pilot, "slash")
         await typed(pilot, "molt syrup")

@@ -45,7 +45,7 @@ def used(bakes: Bakes, store: Pantry, kitchen: Kitchen) -> dict[str, float]:
 
 
 def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Swapper], kitchen: Kitchen) -> None:
-    bakes = plan_bakes(swappers, list(COUNTS.values()), Wishes(store, seconds=10.0))
+    bakes = plan_bakes(swappers, list(COUNTS.values()), Wishes(store, seconds=60.0))
     bought = {amount.ingredient: amount.grams for amount in bakes.buy}
     for name, need in used(bakes, store, kitchen).items():
         assert need <= store.grams_of(name) + bought.get(name, 0.0) + 0.051, name
@@ -53,8 +53,8 @@ def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Sw
 
 
 def test_one_bake_once_is_the_single_answer(store: Pantry, swappers: list[Swapper]) -> None:
-    (single,) = adapt(swappers[0], Wishes(store)).ways
-    (joint,) = plan_bakes(swappers[:1], [1], Wishes(store)).ways
+    (single,) = adapt(swappers[0], Wishes(store, seconds=60.0)).ways
+    (joint,) = plan_bakes(swappers[:1], [1], Wishes(store, seconds=60.0)).ways
     assert joint.after.formula.lines == single.after.formula.lines
 
 
@@ -67,9 +67,9 @@ def test_alone_they_take_the_same_stock_twice(kitchen: Kitchen, rules: Sequence[
     stock = [Stock("wholemeal rye flour"), Stock("salt"), Stock("kefir", 320.0), Stock("yoghurt", 320.0)]
     store = Pantry("two liquids", tuple(stock))
     both = [Swapper(kitchen, rules, formula, solver) for formula in formulas]
-    alone = [adapt(swapper, Wishes(store)).ways[0] for swapper in both]
+    alone = [adapt(swapper, Wishes(store, seconds=60.0)).ways[0] for swapper in both]
     assert alone[0].after.formula.lines == alone[1].after.formula.lines
-    bakes = plan_bakes(both, [1, 1], Wishes(store))
+    bakes = plan_bakes(both, [1, 1], Wishes(store, seconds=60.0))
     assert bakes.proven and bakes.buy == ()
     for name, need in used(bakes, store, kitchen).items():
         assert need <= store.grams_of(name) + 1e-6
@@ -84,7 +84,7 @@ def test_what_spoils_first_goes_first(kitchen: Kitchen, rules: Sequence[Rule], s
         stock = [Stock("wholemeal rye flour"), Stock("salt"), Stock(first, 500.0, best_before=date(2031, 6, 12)),
                  Stock(second, 500.0, best_before=date(2031, 12, 1))]  # fmt: skip
         swapper = Swapper(kitchen, rules, formula, solver)
-        bakes = plan_bakes([swapper], [1], Wishes(Pantry("p", tuple(stock))), date(2031, 6, 16))
+        bakes = plan_bakes([swapper], [1], Wishes(Pantry("p", tuple(stock)), seconds=60.0), date(2031, 6, 16))
         return {amount.ingredient for swap in bakes.ways[0].swaps for amount in swap.into}
 
     pair = ("golden syrup", "maple syrup")
@@ -94,4 +94,4 @@ def test_what_spoils_first_goes_first(kitchen: Kitchen, rules: Sequence[Rule], s
 @pytest.mark.parametrize("count", [0, -1, 1_000_000])
 def test_counts_are_checked(count: int, store: Pantry, swappers: list[Swapper]) -> None:
     with pytest.raises(InputProblem, match="1 to"):
-        plan_bakes(swappers[:1], [count], Wishes(store))
+        plan_bakes(swappers[:1], [count], Wishes(store, seconds=60.0))

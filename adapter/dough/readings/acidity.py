@@ -51,6 +51,7 @@ class Tta(LinearReading):
             f"TTA = {quantity.scale:g} · [Σ amount · n({TTA_END_POINT_PH:g}) − SID] / dough",
             (f"{quantity.scale:g} x {taken:.1f} mmol / {mass:.0f} g dough = {quantity.scale * taken / mass:.2f} mL",),
             _acids(dough),
+            CHARGES,
         )
 
 
@@ -105,7 +106,13 @@ class Ph(Reading):
             )
             steps.append(f"made in stages and proof by yeast and bacteria, and counted: {acids or 'next to nothing'}")
         symbols = "SID = Σ amount · n(pH) + L · (10^(pH−14) − 10^(−pH)) · 1000, solved for pH"
-        return Working(symbols, tuple(steps), _acids(dough))
+        return Working(symbols, tuple(steps), _acids(dough), f"{CHARGES}; L: litres of water in the slurry")
+
+
+CHARGES = (
+    "amount: mmol of an acid or buffer group; n(pH): how many charges one molecule of it has given up at that pH; "
+    "SID: charge of the ions that no acid can change, mmol"
+)
 
 
 READINGS = (

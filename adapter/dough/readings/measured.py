@@ -93,6 +93,12 @@ def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None) ->
     return Measured(kitchen, formula, book)
 
 
+def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
+    """Whether a formula can be read: everything counts in % of its flour."""
+    totals = kitchen.composer.totals(formula.lines, uses_of(formula))
+    return totals[kitchen.composer.layout.index["flour"]] >= LEAST_FLOUR_G
+
+
 class Measured:
     """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
 
@@ -242,10 +248,6 @@ class Measured:
         """What one unit of each total does to something that the balancing programme keeps, in the tolerance's unit."""
         reading, quantity = BY_KEY.get(key), self.quantities.get(key)
         slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
-        if key in ACID_READINGS:
-            # Carbonate that comes in goes off as gas; what a dough keeps of it is found when all is read again.
-            slopes = list(slopes)
-            slopes[self.layout.index[CARBONIC]] = 0.0
         if reading is None or not reading.percent_of_book:
             return slopes
         per_cent = 100.0 / self.values[key]

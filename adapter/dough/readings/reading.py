@@ -71,11 +71,15 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """How a value was worked out: the formula in symbols, the same with numbers, and the parameters it uses."""
+    """How a value was worked out: the formula in symbols, the same with numbers, and the parameters it uses.
+
+    `meaning` says what the symbols stand for, where the formula has others than words.
+    """
 
     symbols: str
     steps: tuple[str, ...]
     parameters: tuple[Parameter, ...] = ()
+    meaning: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,13 +182,13 @@ class LinearReading(Share, Reading):
         top = sparse_dot(quantity.top_parts, dough.totals)
         parameters = self.parameters(dough) if self.parameters else ()
         if self.below is None:
-            return Working(f"{self.key} = {self.basis}", (f"top {top:.1f} g",), parameters)
+            return Working(f"{self.label} = {self.basis}", (f"top {top:.1f} g",), parameters)
         below = sparse_dot(quantity.below_parts, dough.totals)
         percent = quantity.scale * top / below
         steps = [f"{quantity.scale:g} x {top:.1f} g / {below:.1f} g = {percent:.2f}"]
         if quantity.cap is not None and percent > quantity.cap:
             steps.append(f"shown as {quantity.cap:g}: there is bran for more wholemeal than there is flour")
-        return Working(f"{self.key} = {quantity.scale:g} x {self.basis}", tuple(steps), parameters)
+        return Working(f"{self.label} = {quantity.scale:g} x {self.basis}", tuple(steps), parameters)
 
 
 def label_of(key: str) -> str:

@@ -73,7 +73,11 @@ class StarchAttack(Reading):
             ),
         )
         symbols = "S = 100 · I / I_ref,  I = ∫ enzyme · alive · gelatinised starch · f(pH) · k(T) dt"
-        return Working(symbols, steps, parameters)
+        meaning = (
+            "enzyme: what the falling numbers tell; alive: share of it not yet destroyed by heat; f and k: how pH and "
+            "warmth T suit it; t: time; I_ref: the same sum for the reference dough"
+        )
+        return Working(symbols, steps, parameters, meaning)
 
 
 READINGS = (

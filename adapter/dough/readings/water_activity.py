@@ -69,7 +69,11 @@ class WaterActivity(Reading):
         symbols = (
             f"aw = Π aw of each solute alone (Ross) · r/(1 + r),  r = (X/{SORPTION_HALF_WATER:g})^{SORPTION_EXPONENT:g}"
         )
-        return Working(symbols, steps, parameters)
+        meaning = (
+            "aw: water activity; Π: the numbers multiplied; X: g of water to 1 g of dry flour; r/(1 + r): what the "
+            "flour itself leaves free"
+        )
+        return Working(symbols, steps, parameters, meaning)
 
 
 READINGS = (

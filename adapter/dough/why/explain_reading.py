@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
-from adapter.dough.readings.registry import BY_KEY, READING_KEYS
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label, rounded
 from adapter.dough.readings.totals import BACTERIA_SPREAD, CELLS_SPREAD
 from adapter.formula.ingredient import TAGS, Figure
 from adapter.formula.problems import InputProblem
@@ -47,6 +47,7 @@ class Explanation:
     contributors: tuple[Contributor, ...]
     model_spread: float
     claim: str
+    meaning: str = ""
 
 
 def explain(measured: Measured, key: str) -> Explanation:
@@ -64,6 +65,7 @@ def explain(measured: Measured, key: str) -> Explanation:
         _contributors(measured, key),
         measured.model_spread(key),
         reading.claim,
+        working.meaning,
     )
 
 
@@ -112,12 +114,27 @@ def _acid_source(measured: Measured, ingredient: str) -> tuple[str, str]:
     return item.acidity.tag, item.acidity.source
 
 
+def headline(reading: ReadingValue) -> str:
+    """A reading by its name, in the digits of its level: "pH 4.9 ± 0.4"."""
+    decimals = max(rounded(reading.key, reading.value)[1], 0)
+    spread = f"{rounded(reading.key, reading.spread)[0]:.{decimals}f}"
+    return (
+        f"{label(reading.key)} {rounded(reading.key, reading.value)[0]:.{decimals}f} ± {spread} {reading.unit}".rstrip()
+    )
+
+
+def sentence(text: str) -> str:
+    """Words that stand alone: with a capital letter, but for pH, and a full stop."""
+    first = text if text[:2] == "pH" else text[:1].upper() + text[1:]
+    return first if first.endswith(".") else f"{first}."
+
+
 def lines_of(explanation: Explanation, most: int = 8) -> list[str]:
     """An explanation as plain lines of text, for the command line and for a screen without more to show."""
-    reading = explanation.reading
-    spread = f" ± {reading.spread:.3g}"
-    lines = [f"{reading.key} = {reading.value:.4g}{spread} {reading.unit}".rstrip(), "", explanation.symbols]
+    lines = [headline(explanation.reading), "", sentence(explanation.reading.basis)]
     lines += [f"  {step}" for step in explanation.steps]
+    lines += ["", f"As a formula: {explanation.symbols}"]
+    lines += [f"  where {explanation.meaning}"] if explanation.meaning else []
     lines += ["", "What each line brings:"]
     lines += [
         f"  {item.amount:10.2f} {item.unit}  from {item.grams:g} g {item.ingredient}" for item in explanation.inputs

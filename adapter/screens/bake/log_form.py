@@ -143,7 +143,11 @@ class BakeLogForm(Dialog[Bake | None]):
         self.query_one(f"#{keys[(here + by) % len(keys)]}", Input).focus()
 
     def tell_what_is_typed(self) -> None:
-        self._typed(self.texts)
+        """Not after the answer: what was written down is no longer typed only."""
+        if self._telling is not None:
+            self._telling.stop()
+        if not self._answered:
+            self._typed(self.texts)
 
     def action_leave(self) -> None:
         self.tell_what_is_typed()

@@ -11,15 +11,21 @@ from adapter.screens.parts.levels import HELD
 from adapter.screens.parts.rows import Row, RowList, heading
 
 if TYPE_CHECKING:
-    from adapter.dough.readings.measured import Measured
+    from adapter.formula.model import Formula, Line
+
+MARKED = "✓"
+LONGEST = 34
+"""A name of an ingredient is whole up to here: columns go before it is cut."""
 
 COLUMNS = (
     Column("", room=1),
     Column("", least=12, most=40, gap=1),
     Column("grams", right=True, room=5, gap=1),
-    Column("% flour", right=True, room=5, drop=3, gap=1),
+    Column("%", right=True, room=5, drop=3, gap=1),
     Column("pantry", right=True, room=6, drop=2, gap=1),
 )
+WITH_AMOUNTS = (*COLUMNS[:2], Column("written", gap=1, drop=4), *COLUMNS[2:])
+"""Where amounts are written as people write them ("2 cups"), they stand beside their grams."""
 
 
 class Lines(RowList):
@@ -28,20 +34,48 @@ class Lines(RowList):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__("formula", COLUMNS, empty="no lines: a puts one in", id=id)
         self._places: list[int | None] = []
+        self.marked: set[int] = set()
+        self._formula: object = None
 
     def show_lines(
-        self, measured: Measured, held: Callable[[int], bool], stock: Callable[[str], str], line: int | None = None
+        self,
+        formula: Formula,
+        flour_g: float | None,
+        held: Callable[[int], bool],
+        stock: Callable[[str], str],
+        line: int | None = None,
     ) -> None:
-        """Show a formula; the highlight goes to a line, else stays at its place."""
+        """Show a formula, without flour no % of it; the highlight goes to a line, else stays at its place."""
+        if formula is not self._formula:
+            self.marked, self._formula = set(), formula
         rows: list[Row] = []
         self._places = []
-        for stage, places in by_stage(measured.formula.lines):
+        written = any(each.amount for each in formula.lines)
+        longest = max((len(each.ingredient) for each in formula.lines), default=0)
+        columns = WITH_AMOUNTS if written else COLUMNS
+        if written and not any(stock(each.ingredient) for each in formula.lines):
+            columns = (*columns[:-1], Column("", drop=9))
+        self.columns = (columns[0], columns[1]._replace(least=max(12, min(LONGEST, longest))), *columns[2:])
+        for stage, places in by_stage(formula.lines):
             rows.append(heading(stage))
             self._places.append(None)
             for place in places:
-                rows.append(_row(measured, place, held(place), stock(measured.formula.lines[place].ingredient)))
+                each = formula.lines[place]
+                sign = MARKED if place in self.marked else HELD if held(place) else ""
+                rows.append(_row(each, flour_g, sign, stock(each.ingredient), written))
                 self._places.append(place)
         self.show(rows, None if line is None else self.row_of(line))
+
+    def toggle_mark(self, line: int) -> int:
+        """Mark a line, or take its mark away; how many are marked."""
+        self.marked ^= {line}
+        rows = list(self.rows)
+        place = self.row_of(line)
+        held, *rest = rows[place].cells
+        sign = MARKED if line in self.marked else "" if held == MARKED else held
+        rows[place] = Row((sign, *rest))
+        self.change(rows)
+        return len(self.marked)
 
     @property
     def line(self) -> int | None:
@@ -53,17 +87,17 @@ class Lines(RowList):
         return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
 
 
-def _row(measured: Measured, place: int, held: bool, stock: str) -> Row:
+def _row(line: Line, flour_g: float | None, sign: str, stock: str, written: bool) -> Row:
     from adapter.words.text_report import grams_text
 
-    line = measured.formula.lines[place]
-    percent = 100.0 * line.grams / measured.amount("flour")
+    percent = "" if flour_g is None else f"{100.0 * line.grams / flour_g:.1f}"
     return Row(
         (
-            HELD if held else "",
+            sign,
             line.ingredient,
+            *((((line.amount or "", "faint"),),) if written else ()),
             ((grams_text(line.grams), "strong"),),
-            ((f"{percent:.1f}", ""),),
+            ((percent, ""),),
             ((stock, "" if stock in ("ok", "") else "warn"),),
         )
     )

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
 
+from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
+from adapter.screens.bench.offers import AS_REACHED, ORDERS, found_by, in_order
+from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.frame import Frame
 
 if TYPE_CHECKING:
@@ -16,6 +19,9 @@ if TYPE_CHECKING:
 IN_STOCK_ONLY = "in_stock_only"
 PAUSE_S = 0.03
 """How long the highlight stands on a line before its swaps are worked out, so that running past costs nothing."""
+
+SORTED_BY = "swaps sorted by"
+FIND_HINT = "an ingredient, an allergen, a word of the rule · Enter keeps them · Esc as before"
 
 
 class Offering(Frame, Protocol):
@@ -40,6 +46,8 @@ class OfferFinder:
         self._asked_for: tuple[object, ...] = ()
         self._name = ""
         self._offers: list[Offer] = []
+        self._words = ""
+        self._own: Offer | None = None
         self._in_stock_only: bool | None = None
 
     @property
@@ -49,16 +57,22 @@ class OfferFinder:
             self._in_stock_only = self._screen.preferences.flag(IN_STOCK_ONLY)
         return self._in_stock_only
 
+    @property
+    def order(self) -> str:
+        """What the swaps are sorted by; it is found again at the next start."""
+        chosen = self._screen.preferences.text(SORTED_BY, AS_REACHED)
+        return chosen if chosen in ORDERS else AS_REACHED
+
     def ask(self, *, again: bool = False) -> None:
         """Have the offers for the highlighted line worked out, unless they are shown or on their way."""
         screen = self._screen
         bench, line = screen.session.open_bench, screen.lines.line
         wanted = (id(bench.work.variant.formula), line, bench.work.holds)
-        if line is None:
-            self._asked_for = wanted
+        if line is None or not bench.has_flour:
+            self._asked_for, self._own = wanted, None
             screen.offers.show_offers([], None, "swaps", "")
         elif again or wanted != self._asked_for:
-            self._asked_for = wanted
+            self._asked_for, self._own = wanted, None
             name = bench.formula.lines[line].ingredient
             screen.offers.show_offers([], None, f"swaps for {name}", "working them out …")
             screen.after(PAUSE_S, lambda: self._start(wanted, line, name))
@@ -85,22 +99,76 @@ class OfferFinder:
 
     def _take(self, wanted: tuple[object, ...], name: str, offers: list[Offer]) -> None:
         if wanted == self._asked_for:
+            if name != self._name:
+                self._words = ""
             self._name, self._offers = name, offers
             self._list()
 
+    def put_first(self, offer: Offer) -> None:
+        """A swap of the baker's own, at the head of the list until another line is looked at."""
+        self._own = offer
+        self._words = ""
+        self._list()
+        self._screen.offers.highlight(0)
+
     def _list(self) -> None:
-        screen, name, offers = self._screen, self._name, self._offers
-        pantry, line = screen.session.pantry, screen.lines.line
-        held = line is not None and screen.session.open_bench.is_line_held(line)
-        title = f"swaps for {name}"
-        empty = f"{name} is held: h on its line lets it go" if held else f"no rule offers anything for {name}"
+        screen, name, pantry = self._screen, self._name, self._screen.session.pantry
+        offers = in_order(self._offers, self.order, pantry)
+        title, empty = f"swaps for {name}", self._nothing()
         if self.in_stock_only and pantry is not None:
+            title = f"in stock for {name}"
             in_stock = [offer for offer in offers if not offer.short(pantry)]
             if offers and not in_stock:
                 empty = f"nothing in stock stands in for {name} · i shows all {len(offers)}"
-            title, offers = f"in stock for {name}", in_stock
+            offers = in_stock
+        if self._words:
+            found = [offer for offer in offers if found_by(offer, self._words)]
+            title += f" · “{self._words}”"
+            if offers and not found:
+                empty = f"none of the {len(offers)} has “{self._words}” · / and Enter shows all"
+            offers = found
+        if self.order != AS_REACHED:
+            title += f" · by {self.order}"
+        if self._own is not None:
+            offers = [self._own, *offers]
         screen.offers.show_offers(offers, pantry, title, empty)
         screen.offers_changed()
+
+    def _nothing(self) -> str:
+        screen, name = self._screen, self._name
+        line = screen.lines.line
+        held = line is not None and screen.session.open_bench.is_line_held(line)
+        if held:
+            return f"{name} is held: h on its line lets it go"
+        return f"no rule offers anything for {name} · j swaps it for what you name"
+
+    def action_find(self) -> None:
+        """Only the swaps that have what is typed; nothing typed shows all."""
+        screen, before = self._screen, self._words
+
+        def watch(text: str) -> None:
+            self._words = clean(text)
+            self._list()
+
+        def take(text: str | None) -> None:
+            watch(before if text is None else text)
+            if self._words:
+                screen.say(f"{len(screen.offers.offers)} swaps with “{self._words}” · / and an empty line shows all")
+
+        screen.ask(AskDialog("Find among the swaps", before, watch=watch, hint=FIND_HINT), take)
+
+    def action_next_order(self) -> None:
+        self._sort(1)
+
+    def action_order_before(self) -> None:
+        self._sort(-1)
+
+    def _sort(self, by: int) -> None:
+        order = ORDERS[(ORDERS.index(self.order) + by) % len(ORDERS)]
+        self._screen.preferences.put(SORTED_BY, order)
+        self._list()
+        self._screen.offers.highlight(0)
+        self._screen.say(f"swaps {order}" if order == AS_REACHED else f"swaps by {order}")
 
     def action_in_stock(self) -> None:
         """Only the swaps that the pantry has everything for, or all of them again."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
 from adapter.files.toml.source import exists
+from adapter.screens.bench.leaving_dialog import KEEP, SAVE, THROW, LeavingDialog
 from adapter.screens.parts.dialogs import AskDialog, ConfirmDialog
 from adapter.screens.parts.frame import Frame
 from adapter.work.paths import check_no_sample, path_typed
@@ -16,6 +18,10 @@ class Saved(Frame, Protocol):
 
     def changed(self, line: int | None = None) -> None:
         """The work changed: show it, and keep it."""
+        ...
+
+    def leave_bench(self) -> None:
+        """Back to the list of formulas."""
         ...
 
     def show_all(self, line: int | None = None) -> None:
@@ -29,18 +35,44 @@ class Saving:
     def __init__(self, screen: Saved) -> None:
         self._screen = screen
 
-    def action_save(self) -> None:
+    def action_back(self) -> None:
+        """Back to the list; from a formula that was begun here and never saved, only when told how."""
         screen = self._screen
+        if not screen.session.open_piece.is_new:
+            screen.leave_bench()
+            return
+
+        def take(answer: str | None) -> None:
+            if answer == SAVE:
+                self.ask_where(then=screen.leave_bench)
+                return
+            ways = {KEEP: screen.session.keep_draft, THROW: screen.session.throw_piece_away}
+            if answer is not None and screen.attempt(ways[answer]):
+                screen.leave_bench()
+
+        screen.ask(LeavingDialog(screen.session.open_bench.formula.name), take)
+
+    def action_save(self) -> None:
+        self.ask_where()
+
+    def ask_where(self, then: Callable[[], None] | None = None) -> None:
+        """Ask for a path and save there; `then` is done when that went well."""
+        screen = self._screen
+        screen.session.open_piece.check_has_flour()
 
         def take(text: str | None) -> None:
             if text is None:
                 return
             path = path_typed(text)
-            if exists(path) and not screen.session.is_its_own(path):
-                question = f"{path.name} is there already. Write over it? Its comments stay, its formula goes."
-                screen.ask(ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure))
+            book = screen.session.is_over_its_book(path)
+            if exists(path) and (book or not screen.session.is_its_own(path)):
+                there = "holds the book formula" if book else "is there already"
+                question = f"{path.name} {there}. Write over it? Its comments stay, its formula goes."
+                screen.ask(
+                    ConfirmDialog(question, "write over it", "leave it"), lambda sure: self._save(path, sure, then)
+                )
             else:
-                self._save(path, True)
+                self._save(path, True, then)
 
         def check(text: str) -> str | None:
             path = path_typed(text)
@@ -50,9 +82,13 @@ class Saving:
         offered = str(screen.session.path_to_offer())
         screen.ask(AskDialog("Save where?", offered, check=check, select=False), take)
 
-    def _save(self, path: Path, sure: bool | None) -> None:
+    def _save(self, path: Path, sure: bool | None, then: Callable[[], None] | None) -> None:
         screen = self._screen
         if sure and screen.attempt(lambda: screen.session.save(path)):
+            if then is not None:
+                screen.keep_work()
+                then()
+                return
             screen.changed()
             screen.say(f"saved in {path}")
 
@@ -60,6 +96,10 @@ class Saving:
         screen = self._screen
         if screen.session.open_piece.is_all_saved:
             screen.say("nothing is unsaved")
+            return
+
+        if screen.session.open_piece.is_new:
+            self.action_back()
             return
 
         def thrown(sure: bool | None) -> None:

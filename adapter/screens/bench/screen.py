@@ -10,30 +10,36 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
+from adapter.dough.readings.registry import READING_KEYS
+from adapter.formula.problems import InputProblem
+from adapter.screens.bench.head_line import head_line
+from adapter.screens.bench.line_adding import LineAdding
 from adapter.screens.bench.lines import Lines
-from adapter.screens.bench.make_do import MakeDo
 from adapter.screens.bench.offer_finder import OfferFinder
 from adapter.screens.bench.offers import Offers
+from adapter.screens.bench.own_swap import OwnSwap
 from adapter.screens.bench.saving import Saving
 from adapter.screens.bench.seen_levels import SeenLevels
+from adapter.screens.bench.share import Share
+from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
+from adapter.screens.bench.writing import FormulaWriting
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
+    begun_sentences,
     into_text,
     level_sentences,
     line_sentences,
     offer_sentences,
     out_text,
     stock_text,
-    tin_text,
     yeast_text,
 )
-from adapter.words.text_report import grams_text
 
 if TYPE_CHECKING:
     from textual.timer import Timer
@@ -42,7 +48,6 @@ if TYPE_CHECKING:
     from adapter.swaps.offer import Offer
 
 WIDE, TALL = 110, 46
-SHARE_STEP = 5.0
 LOOK_AHEAD_S = 0.005
 """The pause before the levels of one more swap are worked out ahead of the keys."""
 
@@ -67,7 +72,19 @@ class BenchScreen(OtherloafScreen):
     def __init__(self) -> None:
         super().__init__()
         self.finder = OfferFinder(self)
-        self.parts = (Weights(self), Variants(self), Saving(self), MakeDo(self), self.finder)
+        self._adding = LineAdding(self)
+        self._saving = Saving(self)
+        self.parts = (
+            Share(self),
+            Weights(self),
+            self._adding,
+            Variants(self),
+            self._saving,
+            FormulaWriting(self),
+            OwnSwap(self),
+            Steps(self),
+            self.finder,
+        )
         self._seen_levels = SeenLevels()
         self._ahead: Timer | None = None
         self._stood: tuple[object, ...] = ()
@@ -96,6 +113,8 @@ class BenchScreen(OtherloafScreen):
         self.lines.tell = self._line_highlighted
         self.level_rows.tell = self._level_highlighted
         self.offers.tell = self._offer_highlighted
+        if self.session.is_on_sample and self.session.pantry is not None:
+            self.stand(f"a sample: what is in stock is the sample store, {self.session.pantry.name}")
         self.show_all()
 
     def on_screen_resume(self) -> None:
@@ -123,7 +142,8 @@ class BenchScreen(OtherloafScreen):
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7)
-        wanted = 36 if stack else max(21, len(self.lines.rows) + 1)
+        levels = len(READING_KEYS) + 1
+        wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))
         if not wide and not stack:
             upper = max(6, room - details - 6)
@@ -156,9 +176,10 @@ class BenchScreen(OtherloafScreen):
         """Everything anew after the work changed; the highlight goes to a line, else stays."""
         bench = self.session.open_bench
         self._stood = self._standing()
-        now = bench.now
         pantry = self.session.pantry
-        self.lines.show_lines(now, bench.is_line_held, lambda name: stock_text(pantry, now, name), line)
+        flour = bench.now.amount("flour") if bench.has_flour else None
+        formula = bench.formula
+        self.lines.show_lines(formula, flour, bench.is_line_held, lambda name: stock_text(pantry, formula, name), line)
         self._show_levels()
         self._show_top()
         self.finder.ask(again=True)
@@ -170,19 +191,7 @@ class BenchScreen(OtherloafScreen):
         self.keep_work()
 
     def _show_top(self, preview: Measured | None = None) -> None:
-        bench = self.session.open_bench
-        work = bench.work
-        shown = preview or bench.now
-        left = bench.book.name
-        if len(work.variants) > 1 or bench.formula.name != left:
-            left += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
-        if bench.formula.name != bench.book.name:
-            left += f" · {bench.formula.name}"
-        tin, dough = tin_text(shown), f"{grams_text(shown.amount('mass'))} g dough"
-        saved = "saved" if self.session.open_piece.is_saved(work.shown) else "unsaved"
-        if self.session.open_piece.is_saved(work.shown) and not self.session.open_piece.is_all_saved:
-            saved = "another variant unsaved"
-        self.top(left, f"{tin} · {dough} · {saved}", f"{dough} · {saved}", saved)
+        self.top(*head_line(self.session.open_piece, preview))
 
     @property
     def preview(self) -> Offer | None:
@@ -196,6 +205,9 @@ class BenchScreen(OtherloafScreen):
         return offer.after if offer is not None else self.session.open_bench.now
 
     def _show_levels(self) -> None:
+        if not self.session.open_bench.has_flour:
+            self.level_rows.show_nothing("they come with the first flour")
+            return
         offer = self.preview
         self._show_levels_of(self.shown, "levels" if offer is None else "preview")
         if offer is not None:
@@ -228,7 +240,9 @@ class BenchScreen(OtherloafScreen):
     def _show_details(self) -> None:
         bench = self.session.open_bench
         details = self.query_one("#details", Details)
-        if self.at_offers and self.offers.offer is not None:
+        if not bench.has_flour:
+            details.tell(*begun_sentences(bench.formula, self.lines.line))
+        elif self.at_offers and self.offers.offer is not None:
             details.tell(*offer_sentences(self.offers.offer, self.session.pantry))
         elif self.at_levels and self.level_rows.index is not None:
             details.tell(*level_sentences(self.level_rows.levels[self.level_rows.index], self.shown))
@@ -263,7 +277,22 @@ class BenchScreen(OtherloafScreen):
         from adapter.words.reports import balance_report
         from adapter.words.text_report import balance_text
 
+        self.check_flour()
         return balance_text(balance_report(self.shown))
+
+    def check_flour(self) -> None:
+        """Raises InputProblem while there is no flour: everything counts in % of it."""
+        if not self.session.open_bench.has_flour:
+            raise InputProblem("the formula has no flour yet", right="a puts in a line, such as 500 g bread flour")
+
+    def go_to(self, name: str) -> None:
+        if name != "pantry":
+            self.check_flour()
+        super().go_to(name)
+
+    def begin_line(self, begun: str = "") -> None:
+        """Ask for a further line, begun with what was typed."""
+        self._adding.ask_line(begun)
 
     # ------------------------------------------------------------------ moving about
 
@@ -278,10 +307,17 @@ class BenchScreen(OtherloafScreen):
         here = parts.index(self.focused) if self.focused in parts else 0
         parts[(here + by) % len(parts)].focus()
 
+    def action_back(self) -> None:
+        self._saving.action_back()
+
+    def leave_bench(self) -> None:
+        """Back to the list of formulas."""
+        super().action_back()
+
     def action_step_back(self) -> None:
         """Esc goes from swaps or levels to the formula, and from there back to the list."""
         if self.at_lines:
-            self.action_back()
+            self._saving.action_back()
         else:
             self.lines.focus()
 
@@ -305,32 +341,7 @@ class BenchScreen(OtherloafScreen):
         yeast = yeast_text(offer.before, offer.after)
         self.say(" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}", yeast, "u undoes it") if part))
 
-    # ------------------------------------------------------------------ share, hold, history
-
-    def action_less_share(self) -> None:
-        self._share(-SHARE_STEP)
-
-    def action_more_share(self) -> None:
-        self._share(SHARE_STEP)
-
-    def _share(self, by: float) -> None:
-        offers = self.offers
-        if not self.at_offers:
-            if by > 0 and self.at_lines:
-                offers.focus()
-            elif by < 0 and self.at_levels:
-                self.lines.focus()
-            return
-        offer = offers.offer
-        if offer is None:
-            return
-        share = min(100.0, max(SHARE_STEP, SHARE_STEP * round((offer.share_percent + by) / SHARE_STEP)))
-        if share == offer.share_percent:
-            self.say(f"the share is {share:g} % already")
-            return
-
-        if self.solve_again(lambda: self.session.open_bench.with_share(offer, share)):
-            self.say(f"share {share:g} %")
+    # ------------------------------------------------------------------ solving again, holding, why
 
     def solve_again(self, solve: Callable[[], Offer]) -> bool:
         """Work the highlighted swap out anew, in its place; whether that could be done."""
@@ -363,6 +374,7 @@ class BenchScreen(OtherloafScreen):
     def action_why(self) -> None:
         from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
 
+        self.check_flour()
         if self.at_levels and self.level_rows.key is not None:
             self.ask(WhyReading(self.shown, self.level_rows.key))
         elif self.at_offers and self.offers.offer is not None:

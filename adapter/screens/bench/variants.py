@@ -46,6 +46,7 @@ class Variants:
     def action_new_variant(self) -> None:
         screen = self._screen
         bench = screen.session.open_bench
+        screen.session.open_piece.check_has_flour()
         if not screen.session.open_piece.new_variant():
             screen.say("there are as many variants as there are letters", fault=True)
             return

@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.geometry import Size
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.compare.variant_rows import ALLERGEN, BAKE, LINE, NEED, READING, Comparison, rows_of
-from adapter.screens.compare.variant_table import VariantTable
+from adapter.screens.compare.glance_words import glance_sentences
+from adapter.screens.compare.variant_rows import ALLERGEN, BAKE, GLANCE, LINE, NEED, READING, Comparison, rows_of
+from adapter.screens.compare.variant_table import VariantRow, VariantTable
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.shared_tracks import SharedTracks
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.swaps.comparison import aligned_lines, allergen_table, compared, levels_against_first, needs
 from adapter.words.comparison_words import (
@@ -26,6 +29,7 @@ from adapter.words.comparison_words import (
 )
 from adapter.words.offer_words import Sentence
 from adapter.work.candidates import (
+    BOOK,
     MOST_COLUMNS,
     Candidate,
     bakes_of,
@@ -42,7 +46,9 @@ if TYPE_CHECKING:
     from adapter.work.formula_list import Entry
 
 
-TALL = 50
+TALL, BOTH = 50, 150
+LEVELS_LEAST = 70
+BOOK_MARK = "◆"
 ONLY_DIFFERING = "only_differing"
 
 
@@ -52,6 +58,8 @@ class CompareScreen(OtherloafScreen):
     NAME = "compare"
     HELP_NOTES = (
         "! a clear change; ~ no clear change: within what the figures can tell; ≈ the same in the digits shown.",
+        "The levels have one track a reading: the first column is its middle, a letter is a column; inside the"
+        " brackets [ ] a baker notices nothing. A small letter: no clear change.",
         "‹ and › with a number: so many columns more on that side.",
     )
     CSS_PATH = "compare.tcss"
@@ -66,12 +74,30 @@ class CompareScreen(OtherloafScreen):
 
     def body(self) -> ComposeResult:
         self._suit(self.app.size)
-        yield VariantTable(id="table")
+        with Horizontal(id="columns"):
+            yield VariantTable(id="table")
+            yield SharedTracks(id="tracks")
         yield Details(id="details")
 
     @property
     def table(self) -> VariantTable:
         return self.query_one("#table", VariantTable)
+
+    @property
+    def tracks(self) -> SharedTracks:
+        return self.query_one("#tracks", SharedTracks)
+
+    @property
+    def at_tracks(self) -> bool:
+        return self.focused is self.tracks
+
+    @property
+    def row(self) -> VariantRow | None:
+        """What is highlighted: a row of the table, or the reading of a level."""
+        if not self.at_tracks:
+            return self.table.row
+        key = self.tracks.key
+        return None if key is None else VariantRow(READING, key, "")
 
     @property
     def candidate(self) -> Candidate:
@@ -91,18 +117,37 @@ class CompareScreen(OtherloafScreen):
             self.say("one variant only: o fetches another formula · v on the bench starts a variant")
 
     def _remembered(self) -> list[Candidate]:
-        """The columns as they were chosen before, if the shown variant is one of them."""
+        """The columns as they were chosen before, if the shown variant is one of them, and the book where it is one."""
         piece = self.session.open_piece
         by_sign = {each.sign: each for each in self.candidates}
         chosen = [by_sign[sign] for sign in piece.compared if sign in by_sign]
-        return chosen if any(each.variant == piece.bench.work.shown for each in chosen) else []
+        has_book = BOOK in piece.compared or BOOK not in by_sign
+        return chosen if has_book and any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
         self._suit(event.size)
+        if self.comparison is not None:
+            self.show_table()
         self.call_after_refresh(self._show_top)
 
     def _suit(self, size: Size) -> None:
         self.set_class(size.height >= TALL, "-roomy")
+        self.set_class(size.width >= BOTH, "-both")
+        self.set_class(size.width < BOTH, "-fold")
+        self.set_class(self.is_mounted and self.at_tracks, "-at-tracks")
+        self.set_class(not self.is_mounted or not self.at_tracks, "-at-table")
+
+    def _share_width(self, width: int) -> None:
+        """Side by side the table takes what it needs, and the levels have the rest."""
+        both = width >= BOTH
+        self.table.styles.width = min(self.table.natural_width, width - LEVELS_LEAST) if both else "1fr"
+
+    def on_descendant_focus(self) -> None:
+        self._suit(self.app.size)
+        self._show_details()
+
+    def action_next_part(self) -> None:
+        (self.table if self.at_tracks else self.tracks).focus()
 
     # ------------------------------------------------------------------ showing
 
@@ -138,6 +183,12 @@ class CompareScreen(OtherloafScreen):
         rows = rows_of(self.comparison, self.chosen[0].sign, self.only_differing)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
+        signs = [each.sign for each in self.chosen]
+        columns, where = self.comparison.levels, f"levels, {signs[0]} in the middle"
+        marks = [BOOK_MARK if sign == BOOK else sign for sign in signs]
+        both = self.has_class("-both")
+        self.tracks.show_tracks(marks, columns, where, only=self.only_differing, with_values=not both)
+        self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
 
@@ -150,7 +201,7 @@ class CompareScreen(OtherloafScreen):
             full = f"columns {signs} in sight, {table.hidden_columns()} more: ← →"
             self.top(f"compare · {name}", full, f"{signs} of {len(self.chosen)}: ← →")
         else:
-            only = "differences only · " if self.only_differing else ""
+            only = "clear differences · " if self.only_differing else ""
             self.top(f"compare · {name}", f"{only}{count} compared", count)
 
     def _show_details(self) -> None:
@@ -164,7 +215,7 @@ class CompareScreen(OtherloafScreen):
 
     def sentences(self) -> Sequence[Sentence]:
         """What is to be said of the highlighted cell."""
-        row, column, comparison = self.table.row, self.table.column, self.comparison
+        row, column, comparison = self.row, self.table.column, self.comparison
         if row is None or comparison is None:
             return []
         first = self.chosen[0].sign
@@ -178,6 +229,8 @@ class CompareScreen(OtherloafScreen):
             return allergen_sentences(allergen, column, first)
         if row.part == NEED and comparison.pantry is not None:
             return need_sentences(self._need(row.key), column, comparison.pantry)
+        if row.part in GLANCE:
+            return glance_sentences(row.part, comparison, column, first)
         if row.part == BAKE and comparison.bakes[column]:
             return bake_sentences(comparison.bakes[column][-1])
         return []
@@ -186,13 +239,13 @@ class CompareScreen(OtherloafScreen):
         assert self.comparison is not None
         return next(each for each in self.comparison.needs if each.ingredient == ingredient)
 
-    @on(RowList.Highlighted, "#table")
+    @on(RowList.Highlighted)
     @on(VariantTable.ColumnHighlighted)
     def _highlighted(self) -> None:
         self._show_top()
         self._show_details()
 
-    @on(RowList.Chosen, "#table")
+    @on(RowList.Chosen)
     def _chosen(self) -> None:
         self.action_why()
 
@@ -221,7 +274,7 @@ class CompareScreen(OtherloafScreen):
         self.only_differing = not self.only_differing
         self.preferences.put(ONLY_DIFFERING, self.only_differing)
         self.show_table()
-        self.say("only what differs" if self.only_differing else "everything")
+        self.say("only what clearly differs" if self.only_differing else "everything")
 
     def action_compare(self) -> None:
         from adapter.screens.parts.pick_dialog import PickDialog
@@ -304,7 +357,7 @@ class CompareScreen(OtherloafScreen):
     def action_why(self) -> None:
         from adapter.screens.parts.why import WhyLine, WhyReading
 
-        row, comparison = self.table.row, self.comparison
+        row, comparison = self.row, self.comparison
         if row is None or comparison is None:
             return
         measured = comparison.variants[self.table.column]

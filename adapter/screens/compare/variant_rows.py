@@ -13,11 +13,15 @@ from adapter.exports.line_names import line_name
 from adapter.files.log_file import Bake
 from adapter.formula.pantry import Pantry
 from adapter.screens.compare.variant_table import VariantCell, VariantRow
-from adapter.swaps.comparison import AlignedLine, Allergen, Need, cost
-from adapter.words.comparison_words import CLEAR_SIGN, LEGEND, change_sign, change_word
+from adapter.screens.parts.shared_tracks import differs_clearly
+from adapter.swaps.comparison import AlignedLine, Allergen, Need, price_change, priced
+from adapter.swaps.offer import drift_from
+from adapter.words.comparison_words import CLEAR_SIGN, change_sign, change_word
 from adapter.words.text_report import NOTHING, figure_text, grams_text
 
-LINE, READING, ALLERGEN, NEED, COST, BAKE = "line", "reading", "allergen", "need", "cost", "bake"
+LINE, READING, ALLERGEN, NEED, BAKE = "line", "reading", "allergen", "need", "bake"
+DRIFT, COST, BUY, BRINGS = "drift", "cost", "buy", "brings"
+GLANCE = (DRIFT, COST, BUY, BRINGS)
 SAME = VariantCell(NOTHING)
 
 
@@ -35,11 +39,12 @@ class Comparison:
 
 
 def rows_of(comparison: Comparison, first: str, only_differing: bool) -> list[VariantRow]:
-    """The whole table, or only the rows in which the columns differ, under their headings."""
+    """The whole table, or only the rows in which the columns clearly differ, under their headings."""
     rows: list[VariantRow] = []
     for head, part in (
+        (f"at a glance, against {first}", _glance(comparison)),
         *_lines(comparison),
-        (f"readings, change against {first}: {LEGEND}", _readings(comparison)),
+        (f"readings, change against {first}", _readings(comparison)),
         ("allergens, by the tables", _allergens(comparison)),
         _purchases(comparison),
         ("bakes in the log, the last one", _bakes(comparison)),
@@ -48,6 +53,48 @@ def rows_of(comparison: Comparison, first: str, only_differing: bool) -> list[Va
         if rows_here:
             rows += [VariantRow("", "", head), *rows_here]
     return rows
+
+
+def _glance(comparison: Comparison) -> list[VariantRow]:
+    """Drift, price, what must be bought, allergens: what a person asks first."""
+    if len(comparison.variants) < 2:
+        return []
+    first = comparison.variants[0]
+    drifts = [drift_from(first, variant) for variant in comparison.variants]
+    cells = [SAME, *(VariantCell(f"{drift:.1f}") for drift in drifts[1:])]
+    rows = [VariantRow(DRIFT, "", "drift", tuple(cells), any(drift >= 0.05 for drift in drifts))]
+    if comparison.pantry is not None:
+        rows += [_prices(comparison, comparison.pantry), _bought(comparison)]
+    brought = [
+        [each.group for each in comparison.allergens if each.contained[column] and not each.contained[0]]
+        for column in range(len(comparison.variants))
+    ]
+    cells = [VariantCell(str(len(groups)), word="new", warns=True) if groups else SAME for groups in brought]
+    return [*rows, VariantRow(BRINGS, "", "allergens brought in", tuple(cells), any(brought))]
+
+
+def _prices(comparison: Comparison, pantry: Pantry) -> VariantRow:
+    """What the ingredients cost; where some have no price, what the others cost at least."""
+    first = comparison.variants[0].formula
+    found = [priced(variant.formula, pantry) for variant in comparison.variants]
+    cells = []
+    for variant, (total, without) in zip(comparison.variants, found, strict=True):
+        change = price_change(first, variant.formula, pantry)
+        second = "" if change is None or abs(change) < 0.005 else f"{change:+.2f}".replace("-", "−")
+        word = f"{len(without)} unpriced" if without else ""
+        cells.append(VariantCell(f"≥ {total:.2f}" if without else f"{total:.2f}", second, word=word) if total else SAME)
+    return VariantRow(COST, "", "price of ingredients", tuple(cells), len({f"{total:.2f}" for total, _ in found}) > 1)
+
+
+def _bought(comparison: Comparison) -> VariantRow:
+    """How many things must be bought, and how much of them in all."""
+    columns = range(len(comparison.variants))
+    missing = [[need.missing[column] for need in comparison.needs if need.missing[column]] for column in columns]
+    cells = tuple(
+        VariantCell(f"{grams_text(sum(each))}", word=f"in {len(each)}", sign=CLEAR_SIGN) if each else VariantCell("0")
+        for each in missing
+    )
+    return VariantRow(BUY, "", "to buy, g", cells, len({tuple(each) for each in missing}) > 1)
 
 
 def _lines(comparison: Comparison) -> list[tuple[str, list[VariantRow]]]:
@@ -78,7 +125,7 @@ def _readings(comparison: Comparison) -> list[VariantRow]:
         levels = [column[place] for column in comparison.levels]
         unit = f", {levels[0].unit}" if levels[0].unit else ""
         cells = tuple(map(_reading_cell, levels))
-        rows.append(VariantRow(READING, key, levels[0].label + unit, cells, any(level.change for level in levels)))
+        rows.append(VariantRow(READING, key, levels[0].label + unit, cells, any(map(differs_clearly, levels))))
     return rows
 
 
@@ -119,10 +166,6 @@ def _purchases(comparison: Comparison) -> tuple[str, list[VariantRow]]:
     for need in comparison.needs:
         cells = tuple(map(_need_cell, need.need, need.missing))
         rows.append(VariantRow(NEED, need.ingredient, need.ingredient, cells, len(set(need.missing)) > 1))
-    prices = [cost(variant.formula, comparison.pantry) for variant in comparison.variants]
-    if any(price is not None for price in prices):
-        cells = tuple(VariantCell(NOTHING if price is None else f"{price:.2f}") for price in prices)
-        rows.append(VariantRow(COST, "", "cost of ingredients", cells, len(set(prices)) > 1))
     return "to buy: g that the pantry lacks" if comparison.needs else "to buy: nothing", rows
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rich.cells import cell_len
 from textual import events
@@ -14,12 +14,14 @@ from textual.strip import Strip
 from adapter.screens.parts.cells import marked
 from adapter.screens.parts.columns import Column, Span, cut, harmless
 from adapter.screens.parts.rows import MARK, Row, RowList, heading
+from adapter.words.comparison_words import SIGNS
 
 LABEL_LEAST, LABEL_MOST = 14, 34
 NAME_ROOM = 12
 BEFORE, AFTER = "‹", "›"
 EDGE = 3
 MOST_GAP = 6
+NAME_MOST = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,11 +146,37 @@ class VariantTable(RowList, inherit_bindings=False):
         edge = EDGE if self.hidden_columns() else 0
         taken = edge + sum(2 + slots.width for slots in self._slots.values())
         spare = room - label - taken
+        edges = min(max(0, spare), len(self.in_sight)) if self.hidden_columns() else 0
+        spare = edges + self._longer_names(spare - edges)
         gap = 2 + max(0, min(MOST_GAP - 2, spare // max(1, len(self.in_sight))))
         columns = [Column("", least=LABEL_LEAST, most=label + min(0, spare))]
         columns += [Column("", gap=gap) for _ in self.in_sight]
         self.columns = tuple(columns)
         self.show([self._row_of(row) for row in self.table], title=title)
+
+    def _longer_names(self, spare: int) -> int:
+        """Give the names of the columns what room there is, all of them alike; what is left of it."""
+        while spare > 0:
+            short = [
+                place
+                for place in self.in_sight
+                if self._slots[place].width < min(NAME_MOST, cell_len(self.names[place]))
+            ]
+            if not short:
+                break
+            for place in short[:spare]:
+                self._slots[place] = replace(self._slots[place], name=self._slots[place].width + 1)
+            spare -= len(short[:spare])
+        return spare
+
+    @property
+    def natural_width(self) -> int:
+        """How wide the table is with everything in it."""
+        everything = range(len(self.names))
+        slots = [self._slots_of(place, *FULL) for place in everything]
+        names = [min(NAME_MOST, cell_len(name)) for name in self.names]
+        columns = (4 + max(each.filled, name) for each, name in zip(slots, names, strict=True))
+        return 3 + self._label_width() + sum(columns)
 
     def _label_width(self) -> int:
         longest = max((cell_len(row.label) for row in self.table if not row.is_heading), default=0)
@@ -188,9 +216,23 @@ class VariantTable(RowList, inherit_bindings=False):
 
     def _row_of(self, row: VariantRow) -> Row:
         if row.is_heading:
-            return heading(row.label)
+            return heading(row.label + self._legend(row))
         spans = [_cell_spans(row.cells[place], self._slots[place], self._with_words) for place in self.in_sight]
         return Row((row.label, *spans))
+
+    def _legend(self, head: VariantRow) -> str:
+        """What the signs under a heading mean: those that are shown, and only where their words are not."""
+        if self._with_words:
+            return ""
+        start = self.table.index(head) + 1
+        shown: set[str] = set()
+        for row in self.table[start:]:
+            if row.is_heading:
+                break
+            if row.part == "reading":
+                shown |= {row.cells[place].sign for place in self.in_sight}
+        told = [f"{sign} {word}" for sign, word in SIGNS.items() if sign in shown]
+        return f": {'  '.join(told)}" if told else ""
 
     # ------------------------------------------------------------------ drawing
 

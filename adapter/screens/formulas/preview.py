@@ -10,10 +10,11 @@ from textual.containers import Horizontal
 from adapter.dough.readings.levels import levels as levels_of
 from adapter.screens.parts.formula_rows import PREVIEW_COLUMNS, preview_rows
 from adapter.screens.parts.levels import BAND_COLUMNS, band_row
-from adapter.screens.parts.rows import RowList
+from adapter.screens.parts.rows import Row, RowList
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
+    from adapter.formula.model import Formula
 
 
 class Preview(Horizontal):
@@ -36,6 +37,14 @@ class Preview(Horizontal):
         lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
         lines.show(preview_rows(measured), title=measured.formula.name)
         levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")
+
+    def show_begun(self, formula: Formula) -> None:
+        """A formula that has no flour yet: its lines."""
+        from adapter.words.text_report import grams_text
+
+        rows = [Row((line.ingredient, ((grams_text(line.grams), "strong"),), "")) for line in formula.lines]
+        self.query_one("#preview-lines", RowList).show(rows, title=formula.name)
+        self.query_one("#preview-levels", RowList).show([], title="no flour yet")
 
     def show_nothing(self, why: str) -> None:
         self.query_one("#preview-lines", RowList).show([], title="")

@@ -9,21 +9,25 @@ from textual import events, on
 from textual.app import ComposeResult
 
 from adapter.formula.problems import InputProblem
+from adapter.screens.formulas.recipe_reading import RecipeReading
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.work.formula_list import UNSAVED, Entry, file_entries, matching, named_entry
+from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, matching, named_entry
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
+LONGEST_FILTER = 60
 
 
 class FormulasScreen(OtherloafScreen):
     """Every formula in reach. What is typed is the filter; keys that are no letters act."""
 
     NAME = "formulas"
+    TAKES_TEXT = True
     HELP_NOTES = (
+        "Paste a recipe into the list, or F5: it is read line by line, and what is not sure is asked.",
         "Type a part of a name to find a formula. Unsaved work stands at the top until it is saved or thrown away.",
     )
 
@@ -35,6 +39,8 @@ class FormulasScreen(OtherloafScreen):
         self._waiting: Entry | None = None
         self._started = False
         self._moved = False
+        self._recipes = RecipeReading(self)
+        self.parts = (self._recipes,)
 
     def body(self) -> ComposeResult:
         yield RowList("formulas", LIST_COLUMNS, empty="nothing is called that", id="list")
@@ -111,14 +117,24 @@ class FormulasScreen(OtherloafScreen):
         rows: list[Row] = []
         self._shown = []
         group = None
-        for entry in matching(self.entries, self.filter):
+        for entry in in_sight(self.entries, self.filter):
             if entry.group != group:
                 group = entry.group
                 rows.append(heading(group))
                 self._shown.append(None)
-            rows.append(Row((entry.title, ((entry.detail, "faint"),))))
+            unsaved = entry.group == UNSAVED
+            rows.append(Row((entry.title, "" if unsaved else ((entry.detail, "faint"),))))
             self._shown.append(entry)
+            if unsaved:  # a row of its own: beside the name there is no room for it in a small window
+                rows.append(heading(f"   {entry.detail}"))
+                self._shown.append(None)
+        if self.filter and not matching(self.entries, self.filter):
+            rows.append(heading("nothing is called that"))
+            self._shown.append(None)
         title = f"find: {self.filter}▏" if self.filter else "formulas, type to find"
+        if index == 0 and self.filter:
+            places = [at for at, each in enumerate(self._shown) if each is not None and each.found_by(self.filter)]
+            index = places[0] if places else 0
         self.query_one("#list", RowList).show(rows, index, title)
         self._preview()
 
@@ -134,7 +150,7 @@ class FormulasScreen(OtherloafScreen):
         if event.key == "backspace" and self.filter:
             self.filter = self.filter[:-1]
         elif character and event.is_printable and character not in "?:" and (self.filter or character != " "):
-            self.filter = (self.filter + character)[:60]
+            self.filter = (self.filter + character)[:LONGEST_FILTER]
         else:
             return
         event.stop()
@@ -166,7 +182,12 @@ class FormulasScreen(OtherloafScreen):
             self.stand("")
             return
         try:
-            measured = self.session.measured(self.session.read(entry)[0])
+            formula = self.session.read(entry)[0]
+            if not self.session.has_flour(formula):
+                preview.show_begun(formula)
+                self.stand("not begun further than this: Enter goes on with it")
+                return
+            measured = self.session.measured(formula)
         except InputProblem as problem:
             preview.show_nothing("cannot be opened")
             self.stand(str(problem), fault=True)
@@ -191,6 +212,16 @@ class FormulasScreen(OtherloafScreen):
 
     def _open(self, entry: Entry) -> None:
         self.session.open(entry)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A few words are a part of a name; more than that is a recipe."""
+        event.stop()
+        text = event.text.strip()
+        if len(text) > LONGEST_FILTER or "\n" in text:
+            self._recipes.read(text)
+        elif text.isprintable():
+            self.filter = (self.filter + text)[:LONGEST_FILTER]
+            self.show_matching(0)
 
     def action_new(self) -> None:
         from adapter.formula.plain_text import clean

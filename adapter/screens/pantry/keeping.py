@@ -44,7 +44,7 @@ class PantryKeeper:
 
     @property
     def pantry(self) -> Pantry:
-        return self.session.pantry or EMPTY
+        return self.session.kept_pantry or EMPTY
 
     @property
     def shipped_catalogue(self) -> Catalogue:
@@ -54,8 +54,10 @@ class PantryKeeper:
 
     def standing(self) -> tuple[str, ...]:
         """How the pantry stands on disk, for the top line, from the fullest to the shortest form."""
-        if self.session.pantry_is_sample or self.session.pantry is None:
-            return ("the sample: your first change makes a copy of your own", "the sample", "sample")
+        if self.session.kept_pantry is None:
+            return ("your own, empty so far: a puts something in", "your own, empty", "empty")
+        if self.session.pantry_is_sample:
+            return ("the sample store: your first change makes a copy of your own", "the sample store", "sample")
         if not self.is_saved:
             return (NOT_SAVED, "NOT SAVED")
         return (f"saved in {self.session.pantry_path}", "saved")
@@ -63,7 +65,7 @@ class PantryKeeper:
     def look_at_file(self) -> None:
         """On arrival: whether the file still holds what was read, or what was changed since."""
         session = self.session
-        if session.pantry_is_sample or session.pantry is None or session.pantry_path is None:
+        if session.pantry_is_sample or session.kept_pantry is None or session.pantry_path is None:
             return
         try:
             on_file, stamp = read_pantry_and_stamp(session.pantry_path, self.shipped_catalogue)
@@ -71,7 +73,7 @@ class PantryKeeper:
             self.is_saved = False
             self._screen.say(str(problem), fault=True)
         else:
-            self.is_saved = on_file == session.pantry
+            self.is_saved = on_file == session.kept_pantry
             if not self.is_saved:
                 own = session.pantry_stamp is not None and stamp.digest == session.pantry_stamp.digest
                 said = "is not saved yet: s tries again" if own else "was changed by another program: o reads it again"
@@ -85,7 +87,7 @@ class PantryKeeper:
 
         A file that cannot be written leaves the change in the program, and it is said that it is not saved.
         """
-        old, was_sample, before = self.session.pantry, self.session.pantry_is_sample, self._on_bench()
+        old, was_sample, before = self.session.kept_pantry, self.session.pantry_is_sample, self._on_bench()
         if not self._screen.attempt(lambda: self.session.use_pantry(new)):
             return False
         if old is not None and not undoing:
@@ -101,13 +103,14 @@ class PantryKeeper:
     def _write(self) -> None:
         session = self.session
         path = session.pantry_path
-        assert session.pantry is not None and path is not None
+        assert session.own_pantry is not None and path is not None
         make_folder(path.parent)
         stamp = session.pantry_stamp or MISSING
-        session.pantry_stamp = write_pantry(session.pantry, path, self.shipped_catalogue, stamp)
+        session.pantry_stamp = write_pantry(session.own_pantry, path, self.shipped_catalogue, stamp)
 
     def _on_bench(self) -> Measured | None:
-        return None if self.session.bench is None else self.session.bench.now
+        bench = self.session.bench
+        return None if bench is None or not bench.has_flour else bench.now
 
     def _effect(self, before: Measured | None) -> str:
         after = self._on_bench()
@@ -127,8 +130,9 @@ class PantryKeeper:
     def action_save(self) -> None:
         """Every change is written at once; this is for what could not be."""
         session = self.session
-        if session.pantry_is_sample or session.pantry is None:
-            self._screen.say("this is the sample: your first change makes a copy of your own")
+        if session.pantry_is_sample or session.kept_pantry is None:
+            what = "the sample store" if session.pantry_is_sample else "empty so far"
+            self._screen.say(f"this is {what}: your first change is written")
         elif self.is_saved:
             self._screen.say(f"saved in {session.pantry_path}")
         elif self._is_changed_elsewhere():
@@ -161,8 +165,8 @@ class PantryKeeper:
 
     def action_fetch(self) -> None:
         """Take the file as it is now; what is not saved goes, so it is asked first."""
-        if self.session.pantry_is_sample or self.session.pantry is None:
-            self._screen.say("this is the sample: there is no file of your own yet")
+        if self.session.pantry_is_sample or self.session.kept_pantry is None:
+            self._screen.say("there is no file of your own yet")
         elif self.is_saved:
             self._read_again(True)
         else:

@@ -10,8 +10,9 @@ from adapter.formula.pantry import Measured, Measurement, Pantry
 from adapter.screens.parts.cells import CellRows
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.rows import Row
+from adapter.words.freshness import freshness
 from adapter.words.stock_typing import date_shown, figure_shown, price_shown, stock_shown
-from adapter.words.stock_words import freshness, own_names, table_text
+from adapter.words.stock_words import own_names, table_text
 from adapter.words.text_report import grams_text
 
 NAME, GRAMS, NEED, PRICE, BEST_BEFORE, OWN = range(6)

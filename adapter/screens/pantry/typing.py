@@ -172,7 +172,10 @@ class StockTyping:
         def find(words: str) -> list[tuple[str, str]]:
             return [(item.name, self._said_of(item)) for item in catalogue.search(words)[:60]]
 
-        self._screen.ask(ChooseDialog("Put in which ingredient?", find), self._ask_grams)
+        def nothing(words: str) -> str:
+            return str(catalogue.not_found(words))
+
+        self._screen.ask(ChooseDialog("Put in which ingredient?", find, nothing=nothing), self._ask_grams)
 
     def _said_of(self, ingredient: Ingredient) -> str:
         entries = self.pantry.of(ingredient.name)

@@ -65,6 +65,8 @@ _SHOWN = {
     "left_square_bracket": "[",
     "right_square_bracket": "]",
     "colon": ":",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
     "slash": "/",
     "plus": "+",
     "minus": "-",
@@ -79,6 +81,8 @@ def shown_key(key: str) -> str:
     """A key as it is printed: "question_mark" is "?"."""
     if key in _SHOWN:
         return _SHOWN[key]
+    if key.startswith("shift+"):
+        return "Shift+" + shown_key(key.removeprefix("shift+"))
     if key.startswith("ctrl+"):
         return "Ctrl+" + key.removeprefix("ctrl+").upper()
     if len(key) > 1 and key[0] == "f" and key[1:].isdigit():

@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from adapter.screens.parts.action import Action, Task
-from adapter.screens.parts.registry import BEYOND_BENCH, EVERYWHERE
+from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE
 
 _FORMULAS = ("formulas",)
+_REVIEW = ("review",)
 _BENCH = ("bench",)
+_ASK = ("ask",)
 _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
@@ -23,9 +25,20 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ formulas
     Action("open", "enter", "open", "Open the highlighted formula on the bench.", _FORMULAS, _CHOOSE, 1),
     Action("new", "f4", "new", "Write a new formula.", _FORMULAS, _CHOOSE, 2),
-    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 3),
-    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 4),
-    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 5),
+    Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 4),
+    Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 5),
+    Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 6),
+    Action("read", "f5", "read a recipe", "Read a recipe, pasted, typed or from a file.", _FORMULAS, _CHOOSE, 3),
+    # ------------------------------------------------------------------ review
+    Action(
+        "accept", "enter", "accept", "Accept the line; when none is in doubt, open the formula.", _REVIEW, _CHANGE, 1
+    ),
+    Action("drop", "delete", "drop, keep", "Drop the line into the note, or keep it again.", _REVIEW, _CHANGE, 2),
+    Action(
+        "put_on_bench", "f6", "to the bench", "Open the formula, with what is in doubt as it was read.", _REVIEW, _GO, 3
+    ),
+    Action("copy", "", "copy", "Copy the recipe as it was understood, through the terminal.", _REVIEW, _KEEP),
+    Action("back", "escape", "back", "Back to the formulas; the recipe is left.", _REVIEW, _GO, 90),
     # ------------------------------------------------------------------ bench
     Action(
         "take", "enter", "swaps", "In the formula: go to the swaps for its line.", _BENCH, _SWAP, 1, "formula", False
@@ -37,8 +50,23 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "in_stock", "i", "in stock", "Only the swaps that the pantry has everything for; again: all.", _BENCH, _SWAP, 22
     ),
+    Action("find", "slash", "find", "Only the swaps that have a word you type.", _BENCH, _SWAP, 20, "swaps"),
     Action(
-        "make_do", "m", "make do", "Bake it from the pantry: the best set of swaps, shown first.", _BENCH, _SWAP, 19
+        "next_order",
+        "greater_than_sign",
+        "sort",
+        "Sort the swaps: as a baker reaches for them, by drift, by price, by what is in store.",
+        _BENCH,
+        _SWAP,
+        21,
+        "swaps",
+        shown="< >",
+    ),
+    Action("order_before", "less_than_sign", "sort back", "Sort the swaps by the key before.", _BENCH, _SWAP),
+    Action("mark", "space", "mark", "Mark lines that are to go out together.", _BENCH, _SWAP, 20, "formula"),
+    Action("own_swap", "j", "own swap", "Swap the line, or all that are marked, for what you name.", _BENCH, _SWAP, 21),
+    Action(
+        "ask", "m", "make do, ask", "Ask for a loaf: from the store, without this, more of that.", _BENCH, _SWAP, 19
     ),
     Action(
         "grams",
@@ -51,6 +79,14 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("add", "a", "add", "Put a line in after the highlighted one.", _BENCH, _CHANGE, 11, "formula"),
     Action("strike", "x", "strike", "Strike the highlighted line out.", _BENCH, _CHANGE, 12, "formula"),
+    Action(
+        "line_form", "f7", "its stage, note", "Stage, note, temperature of the line.", _BENCH, _CHANGE, 20, "formula"
+    ),
+    Action(
+        "formula_form", "f8", "tin, oven, steps", "Pieces, tin, proof, oven, steps and stages.", _BENCH, _CHANGE, 21
+    ),
+    Action("line_up", "shift+up", "line up", "Move the line up, into the stage before as well.", _BENCH, _CHANGE),
+    Action("line_down", "shift+down", "line down", "Move the line down, into the next stage as well.", _BENCH, _CHANGE),
     Action(
         "hold", "h", "hold", "Hold the highlighted line or level against every swap; again frees it.", _BENCH, _SWAP, 4
     ),
@@ -68,20 +104,43 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("variant_before", "left_square_bracket", "variant before", "Show the variant before.", _BENCH, _VARIANTS),
     Action("drop", "delete", "drop variant", "Drop the shown variant (it asks first).", _BENCH, _VARIANTS),
+    Action("steps", "U", "steps", "What was done since the book; any of it can be taken back.", _BENCH, _VARIANTS, 18),
     Action("from_here", "f", "from here", "Changes and steps count from what is shown.", _BENCH, _VARIANTS),
     Action("throw_away", "t", "throw away", "Throw away what is not saved, back to the file (it asks).", _BENCH, _KEEP),
     Action("export", "e", "export", "Write a card, a table or readings.", _BENCH, _KEEP, 14),
     Action("compare", "c", "compare", "The variants side by side.", _BENCH, _GO, 10),
     Action("bake", "b", "bake", "Dough temperature, tin, proof, oven and clock times.", _BENCH, _GO, 13),
     Action("pantry", "p,f2", "pantry", "What is in stock.", _BENCH, _GO, 15),
+    # ------------------------------------------------------------------ ask
+    Action("take", "enter", "make a variant", "Make a variant of the way.", _ASK, _VARIANTS, 1, "ways"),
+    Action("take", "enter", "change", "Change the highlighted wish.", _ASK, _CHANGE, 1, "wishes", False),
+    Action(
+        "take", "enter", "aim", "Type what the reading is to be; a digit does the same.", _ASK, _CHANGE, 1, "levels"
+    ),
+    Action("mark", "space", "refuse, pin", "Refuse a swap; again: it must be; again: free.", _ASK, _SWAP, 2, "ways"),
+    Action(
+        "mark", "space", "tick", "Take the store or not; a refused swap must be.", _ASK, _CHANGE, 2, "wishes", False
+    ),
+    Action("nudge_up", "right", "aim", "Aim higher, by what a baker notices.", _ASK, _CHANGE, 2, "levels", shown="←→"),
+    Action("nudge_down", "left", "aim lower", "Aim lower, by what a baker notices.", _ASK, _CHANGE),
+    Action("next_part", "tab", "next part", "Ways, levels, wishes.", _ASK, _CHOOSE, 3, "", False),
+    Action("previous_part", "shift+tab", "part before", "The part before.", _ASK, _CHOOSE, palette=False),
+    Action("add", "a", "add a wish", "Without milk, salt=1.6, sweetness=-30% …", _ASK, _CHANGE, 4),
+    Action("strike", "x", "strike", "Strike the highlighted wish out.", _ASK, _CHANGE, 5, "wishes"),
+    Action("hold", "h", "hold", "Hold the highlighted level; again frees it.", _ASK, _CHANGE, 5, "levels"),
+    Action("new_variant", "v", "variants of all", "Make a variant of each way.", _ASK, _VARIANTS, 6),
+    Action("differences", "d", "differences", "Only levels that clearly change; again: all.", _ASK, _LOOK, 7),
+    Action("why", "w", "in full", "The ways in full; on a level how it was worked out.", _ASK, _LOOK, 8),
+    Action("pantry", "p,f2", "pantry", "What is in stock.", _ASK, _GO, 9),
     # ------------------------------------------------------------------ compare
     Action("column_left", "left", "column", "The column before.", _COMPARE, _CHOOSE, 2, palette=False, shown="←→"),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, _CHOOSE, palette=False),
+    Action("next_part", "tab", "levels", "From the table to the levels, and back.", _COMPARE, _LOOK, 1),
     Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, _VARIANTS, 3),
     Action("compare", "c", "columns", "Choose what is compared: two to four at a time.", _COMPARE, _CHOOSE, 4),
     Action("from_here", "f", "from here", "All changes count from the highlighted column.", _COMPARE, _CHOOSE, 5),
     Action("fetch", "o", "other formula", "Fetch a further formula beside the variants.", _COMPARE, _CHOOSE, 6),
-    Action("differences", "d", "differences", "Only the rows that differ; again shows all.", _COMPARE, _LOOK, 7),
+    Action("differences", "d", "differences", "Only rows that clearly differ; again: all.", _COMPARE, _LOOK, 7),
     Action("export", "e", "export", "Write the comparison into a file.", _COMPARE, _KEEP, 3),
     # ------------------------------------------------------------------ pantry
     Action("edit", "enter", "edit", "Type over the highlighted cell; any digit does the same.", _PANTRY, _CHANGE, 2),
@@ -136,7 +195,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("redo", "r", "redo", "One step forward again.", ("bench", "bake"), _VARIANTS, 7),
     Action("save", "s", "save", "Write the shown variant into a formula file.", _BENCH, _KEEP, 8),
     Action("save", "s", "save", "All is written at once; where that failed, this tries again.", _PANTRY, _KEEP),
-    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", EVERYWHERE[1:], _KEEP, 18),
+    Action("copy", "y", "copy", "Copy what is shown, as a text, through the terminal.", BY_LETTER, _KEEP, 18),
     Action("back", "q", "back", "Back to the formulas; unsaved work is kept.", _BENCH, _GO, 90),
     Action("step_back", "escape", "step back", "From swaps or levels to the formula; from there back.", _BENCH, _GO),
     Action("back", "q,escape", "back", "Back to the screen before; unsaved work is kept.", BEYOND_BENCH, _GO, 90),

@@ -19,6 +19,7 @@ class Items(NamedTuple):
     parts: tuple[str, ...]
     after: tuple[Span, ...] = ()
     before: tuple[Span, ...] = ()
+    style: str = ""
 
 
 Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
@@ -151,7 +152,7 @@ def _item_spans(items: Items, width: int) -> list[Span]:
     after = [(harmless(text), style) for text, style in items.after]
     room = width - sum(cell_len(text) for text, _ in (*before, *after))
     text = _whole_parts([harmless(part) for part in items.parts], room)
-    spans = [*before, (text, ""), *after]
+    spans = [*before, (text, items.style), *after]
     return [*spans, (" " * max(0, width - sum(cell_len(each) for each, _ in spans)), "")]
 
 

@@ -127,9 +127,16 @@ class ChooseDialog(Dialog[str | None]):
         Binding("pagedown", "page(1)", show=False),
     ]
 
-    def __init__(self, question: str, find: Callable[[str], Sequence[tuple[str, str]]], value: str = "") -> None:
-        """`find` gives pairs: the name that is returned, and what is said of it beside."""
+    def __init__(
+        self,
+        question: str,
+        find: Callable[[str], Sequence[tuple[str, str]]],
+        value: str = "",
+        nothing: Callable[[str], str] = lambda words: "nothing is called that",
+    ) -> None:
+        """`find` gives pairs: the name that is returned, and what is said of it beside. `nothing` says why not one."""
         super().__init__()
+        self._nothing_for = nothing
         self._question = question
         self._find = find
         self._value = value
@@ -139,7 +146,7 @@ class ChooseDialog(Dialog[str | None]):
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
             yield Input(self._value, id="answer")
-            rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)), empty="nothing is called that")
+            rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)))
             rows.can_focus = False
             yield rows
             yield Static(Content("type a part of the name · ↑↓ choose · Enter takes it · Esc leaves it"), id="hint")
@@ -151,7 +158,9 @@ class ChooseDialog(Dialog[str | None]):
     def _show(self, words: str) -> None:
         choices = self._find(words)
         self._names = [name for name, _ in choices]
-        self.query_one(RowList).show([Row(pair) for pair in choices], 0)
+        rows = self.query_one(RowList)
+        rows.empty = "" if choices else self._nothing_for(words)
+        rows.show([Row(pair) for pair in choices], 0)
 
     def action_move(self, by: int) -> None:
         self.query_one(RowList).action_move(by)
@@ -167,14 +176,17 @@ class ChooseDialog(Dialog[str | None]):
     @on(Input.Submitted)
     def _submitted(self, event: Input.Submitted) -> None:
         event.stop()
-        index = self.query_one(RowList).index
-        if index is not None:
-            self.dismiss(self._names[index])
+        self.take(self.query_one(RowList).index)
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
         event.stop()
-        self.dismiss(self._names[event.index])
+        self.take(event.index)
+
+    def take(self, index: int | None) -> None:
+        """Answer with the name in a row; nothing where there is none."""
+        if index is not None:
+            self.dismiss(self._names[index])
 
 
 class TextDialog(Dialog[None]):

@@ -59,6 +59,12 @@ class Levels(RowList):
         else:
             self.show(rows)
 
+    def show_nothing(self, why: str) -> None:
+        """No levels, and why."""
+        self.levels = ()
+        self.empty = why
+        self.show([], title="levels")
+
     @property
     def key(self) -> str | None:
         """The reading that is highlighted."""

@@ -94,7 +94,7 @@ def _readings(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
     from adapter.dough.readings.registry import READINGS
 
     bench = screen.session.bench
-    if bench is None:
+    if bench is None or not bench.has_flour:
         return
     for reading in READINGS:
         if _has(reading.label, words):

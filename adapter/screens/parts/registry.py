@@ -14,13 +14,19 @@ class Place(NamedTuple):
 
 SCREENS: dict[str, Place] = {
     "formulas": Place("adapter.screens.formulas.screen", "FormulasScreen"),
+    "review": Place("adapter.screens.review.screen", "ReviewScreen"),
     "bench": Place("adapter.screens.bench.screen", "BenchScreen"),
     "compare": Place("adapter.screens.compare.screen", "CompareScreen"),
+    "ask": Place("adapter.screens.ask.screen", "AskScreen"),
     "pantry": Place("adapter.screens.pantry.screen", "PantryScreen"),
     "bake": Place("adapter.screens.bake.screen", "BakeScreen"),
     "export": Place("adapter.screens.export.screen", "ExportScreen"),
 }
 
 EVERYWHERE = tuple(SCREENS)
-BEYOND_BENCH = tuple(name for name in SCREENS if name not in ("formulas", "bench"))
+TYPED_INTO = ("formulas", "review")
+"""The screens on which letters are typed, so that none of them is a key."""
+
+BY_LETTER = tuple(name for name in SCREENS if name not in TYPED_INTO)
+BEYOND_BENCH = tuple(name for name in BY_LETTER if name != "bench")
 """The screens that are left by q for the one before."""

@@ -33,7 +33,7 @@ class TopLine(Widget):
     def render(self) -> Content:
         width = self.size.width
         left = harmless(self.left)
-        room = min(len(left), max(20, width // 3))
+        room = min(len(left), max(20, width // 2))
         right = next((text for text in self.rights if len(text) + room + 4 <= width), self.rights[-1])
         right = harmless(right)
         return Content(f" {cut(left, max(0, width - len(right) - 3))} {right} ")

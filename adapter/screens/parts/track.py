@@ -51,14 +51,15 @@ class Track:
             outside = abs(self.steps) > 1.0 and self.clear
             cells[place] = (BUBBLE if self.clear else OPEN_BUBBLE, "warn" if outside else "strong")
         cells += [(" ", "")] * (width - len(cells))
-        return _joined(cells)
+        return joined(cells)
 
 
-def _joined(cells: list[Span]) -> tuple[Span, ...]:
-    joined: list[Span] = []
+def joined(cells: list[Span]) -> tuple[Span, ...]:
+    """Cells as spans of one style each."""
+    spans: list[Span] = []
     for text, style in cells:
-        if joined and joined[-1][1] == style:
-            joined[-1] = (joined[-1][0] + text, style)
+        if spans and spans[-1][1] == style:
+            spans[-1] = (spans[-1][0] + text, style)
         else:
-            joined.append((text, style))
-    return tuple(joined)
+            spans.append((text, style))
+    return tuple(spans)

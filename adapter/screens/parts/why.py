@@ -9,13 +9,13 @@ from textual.content import Content
 
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label
-from adapter.dough.why.explain_reading import explain
+from adapter.dough.why.explain_reading import explain, sentence
 from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
 from adapter.words.glossary import DRIFT
-from adapter.words.offer_words import change_text, gives_text, offer_sentences
-from adapter.words.text_report import figure_text
+from adapter.words.offer_words import gives_text, offer_sentences
+from adapter.words.text_report import change_text, figure_text
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
@@ -59,8 +59,10 @@ def reading_text(measured: Measured, key: str) -> Content:
     value = f"{figure_text(key, reading.value)} {BY_KEY[key].short_unit}".strip()
     lines = [
         Content.assemble((f"{label(key)} = {value} ± {figure_text(key, reading.spread)}", "bold")),
-        _plain(why.symbols),
+        _plain(sentence(reading.basis)),
         *(_plain(f"  {step}") for step in why.steps),
+        _plain(f"As a formula: {why.symbols}"),
+        *([_plain(f"  where {why.meaning}")] if why.meaning else []),
         _head("what each line brings"),
         *_columns(
             (f"{item.amount:.2f} {item.unit}", f"from {item.grams:g} g {item.ingredient} ({item.stage})")

@@ -1,0 +1,132 @@
+"""The answers as rows: each way with drift, price and how sure it is, and its swaps with why under it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rich.cells import cell_len
+
+from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.rows import Row, RowList
+
+if TYPE_CHECKING:
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.adapt import Answer, Way
+
+FREE, MUST = "[ ]", "[x]"
+COLUMNS = (Column("", least=20),)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What a row is of: a way, and one of its swaps or None."""
+
+    way: int
+    swap: int | None = None
+
+
+class WayRows(RowList):
+    """Ways and their swaps."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("ways", COLUMNS, id=id)
+        self.places: tuple[Place | None, ...] = ()
+        self.answer: Answer | None = None
+
+    @property
+    def place(self) -> Place | None:
+        return None if self.index is None or not self.places else self.places[self.index]
+
+    @property
+    def way(self) -> Way | None:
+        """The way of the highlighted row."""
+        place = self.place
+        return None if place is None or self.answer is None else self.answer.ways[place.way]
+
+    def show_ways(self, answer: Answer | None, pantry: Pantry | None, took_s: float, empty: str) -> None:
+        from adapter.words.adapt_report import adapt_report, conflict_lines
+
+        self.answer = answer
+        self.empty = empty
+        rows: list[Row] = []
+        places: list[Place | None] = []
+        width = (self.size.width or self.screen.size.width) - 5
+        if answer is not None:
+            for text in conflict_lines(adapt_report(answer)):
+                rows.append(Row((f"! {text}",), "warn", True))
+                places.append(None)
+            for number, way in enumerate(answer.ways):
+                found = _way_rows(number, way, answer.wishes.pinned, pantry, width)
+                rows += [row for row, _ in found]
+                places += [place for _, place in found]
+        self.places = tuple(places)
+        count = 0 if answer is None else len(answer.ways)
+        title = "no way" if answer is not None and not count else "one way" if count == 1 else f"{count} ways"
+        self.show(rows, title="ways" if answer is None else f"{title} · {took_s:.1f} s")
+
+
+def _way_rows(
+    number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int
+) -> list[tuple[Row, Place | None]]:
+    from adapter.words.adapt_report import way_report
+    from adapter.words.text_report import amounts_text, grams_text
+
+    report: dict[str, Any] = way_report(way)
+    rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry),)), Place(number))]
+    for place, swap in enumerate(report["swaps"]):
+        sign = MUST if swap["name"] in pinned else FREE
+        into = amounts_text(swap["into"]) or "left out"
+        out, why = f"  {sign} {amounts_text(swap['out'])}", tuple(f"  ({text})" for text in swap["why"][:1])
+        if cell_len(f"{out} → {into}") <= width:
+            rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
+        else:  # what comes in is never left out
+            rows.append((Row((Items((out,)),)), Place(number, place)))
+            rows.append((Row((Items((f"      → {into}", *why)),)), Place(number, place)))
+    if report["moved"]:
+        moved = [f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in report["moved"]]
+        parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
+        rows.append((Row((Items(parts, style="faint"),)), Place(number)))
+    for line in missed_lines(report):
+        rows.append((Row(((("      " + line, "warn"),),)), Place(number)))
+    return rows
+
+
+def _head(number: int, way: Way, pantry: Pantry | None) -> Items:
+    from adapter.words.text_report import grams_text
+
+    count = len(way.swaps)
+    price = price_text(way, pantry)
+    sure = "proven best" if way.proven else f"at most {100 * way.gap:.1f} % from the best"
+    parts = [
+        "no swap" if not count else "1 swap" if count == 1 else f"{count} swaps",
+        f"drift {way.drift:.1f}",
+        *([f"price {price}"] if price else []),
+        sure,
+    ]
+    if way.missed:
+        parts.append(f"{len(way.missed)} wish{'' if len(way.missed) == 1 else 'es'} missed")
+    if way.short:
+        parts.append("short of " + ", ".join(f"{grams_text(item.grams)} g {item.ingredient}" for item in way.short))
+    if way.allergens_added:
+        parts.append("brings in " + ", ".join(way.allergens_added))
+    told = (parts[0], *(f" · {part}" for part in parts[1:]))
+    return Items(told, before=((f"{number + 1}  ", "accent"),), style="warn" if way.missed or way.short else "strong")
+
+
+def missed_lines(report: dict[str, Any]) -> Sequence[str]:
+    """What a way does not meet, as the command line tells it."""
+    from adapter.words.adapt_report import way_lines
+
+    return [line for line in way_lines(report) if line.startswith("! ")]
+
+
+def price_text(way: Way, pantry: Pantry | None) -> str:
+    """What the loaf costs, or what it costs at least where prices are missing."""
+    from adapter.swaps.comparison import priced
+
+    if pantry is None:
+        return ""
+    total, without = priced(way.after.formula, pantry)
+    return "" if not total else f"≥ {total:.2f}" if without else f"{total:.2f}"

@@ -1,0 +1,48 @@
+"""The first line of the bench: what is open, how full the tin is, how far it is from the book, whether it is saved."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from adapter.swaps.offer import drift_from
+from adapter.words.offer_words import tin_text
+from adapter.words.text_report import grams_text
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.measured import Measured
+    from adapter.work.pieces import Piece
+
+
+def head_line(piece: Piece, preview: Measured | None = None) -> tuple[str, ...]:
+    """The name, then how it stands, from the fullest form to the shortest."""
+    bench = piece.bench
+    measured = preview or (bench.now if bench.has_flour else None)
+    tin = tin_text(measured) if measured is not None else "no flour yet"
+    mass = measured.amount("mass") if measured is not None else bench.formula.dough_grams()
+    dough = f"{grams_text(mass)} g dough"
+    drift = "–" if measured is None else f"{drift_from(measured.book, measured):.1f}"
+    saved = _saved(piece)
+    return (
+        _name(piece),
+        f"{tin} · {dough} · drift since the book {drift} · {saved}",
+        f"{tin} · {dough} · drift {drift} · {saved}",
+        f"{tin} · drift {drift} · {saved}",
+        f"drift {drift} · {saved}",
+        saved,
+    )
+
+
+def _name(piece: Piece) -> str:
+    bench, work = piece.bench, piece.bench.work
+    name = bench.book.name
+    if len(work.variants) > 1 or bench.formula.name != name:
+        name += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
+    if bench.formula.name != bench.book.name:
+        name += f" · {bench.formula.name}"
+    return name
+
+
+def _saved(piece: Piece) -> str:
+    if not piece.is_saved(piece.bench.work.shown):
+        return "not saved" if piece.is_new else "unsaved"
+    return "saved" if piece.is_all_saved else "another variant unsaved"

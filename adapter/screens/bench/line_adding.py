@@ -1,0 +1,113 @@
+"""Lines put into the formula on the bench, and struck out of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from adapter.formula.ingredient import Ingredient
+from adapter.formula.model import DEFAULT_STAGE, Line
+from adapter.formula.problems import InputProblem
+from adapter.screens.bench.line_dialog import LineDialog, TypedLine
+from adapter.screens.bench.pieces_dialog import ask_which
+from adapter.screens.parts.dialogs import AskDialog
+from adapter.screens.parts.frame import Frame
+from adapter.words.text_report import grams_text
+from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood, amount_of, amount_typed, understood
+
+if TYPE_CHECKING:
+    from adapter.screens.bench.lines import Lines
+
+
+class Adding(Frame, Protocol):
+    """What putting lines in asks of the bench screen."""
+
+    @property
+    def lines(self) -> Lines: ...
+
+    @property
+    def at_lines(self) -> bool: ...
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it with a line highlighted, and keep it."""
+        ...
+
+
+class LineAdding:
+    """Asks for a line, and for its amount where it has none; puts it in after the highlighted one."""
+
+    def __init__(self, screen: Adding) -> None:
+        self._screen = screen
+
+    def action_strike(self) -> None:
+        screen = self._screen
+        place = screen.lines.line
+        if not screen.at_lines or place is None:
+            screen.say("x strikes a line of the formula: Tab goes there")
+            return
+        bench = screen.session.open_bench
+        name = bench.formula.lines[place].ingredient
+        if screen.attempt(lambda: bench.strike(place)):
+            screen.changed(place)
+            screen.say(f"{name} struck out · u undoes it")
+
+    def action_add(self) -> None:
+        self.ask_line("")
+
+    def ask_line(self, begun: str) -> None:
+        """Ask for a further line, begun with what was typed."""
+        screen = self._screen
+        catalogue = screen.session.open_bench.kitchen.catalogue
+        reader = screen.session.line_reader()
+        screen.in_background(lambda: _warm(reader.read), "words")
+
+        def understand(text: str) -> Understood:
+            return understood(text, catalogue, reader)
+
+        def amount(line: Understood, ingredient: Ingredient) -> Amount | PiecesOrGrams | None:
+            return amount_of(line, ingredient, reader)
+
+        def not_found(words: str) -> InputProblem:
+            return catalogue.not_found(words)
+
+        dialog = LineDialog("Put in which line?", understand, amount, not_found, begun)
+
+        def take(name: str | None) -> None:
+            if name is not None and dialog.taken is not None:
+                self._take(dialog.taken)
+
+        screen.ask(dialog, take)
+
+    def _take(self, line: TypedLine) -> None:
+        name = line.ingredient.name
+        if line.amount is not None:
+            ask_which(self._screen, name, line.amount, lambda amount: self._put(name, amount))
+            return
+
+        def take(text: str | None) -> None:
+            if text is not None:
+                typed = amount_typed(text, line.ingredient)
+                ask_which(self._screen, name, typed, lambda amount: self._put(name, amount))
+
+        def check(text: str) -> str | None:
+            amount_typed(text, line.ingredient)
+            return None
+
+        hint = "grams, cups, tbsp … · Enter · Esc"
+        self._screen.ask(AskDialog(f"How much {name}?", "", check=check, hint=hint), take)
+
+    def _put(self, name: str, amount: Amount) -> None:
+        screen = self._screen
+        bench = screen.session.open_bench
+        before = screen.lines.line
+        stage = bench.formula.lines[before].stage if before is not None else DEFAULT_STAGE
+        at = before + 1 if before is not None else len(bench.formula.lines)
+        line = Line(name, amount.grams, stage, amount=amount.written)
+        if screen.attempt(lambda: bench.add(line, at)):
+            screen.changed(at)
+            written = f" ({amount.written})" if amount.written else ""
+            screen.say(f"{name} {grams_text(amount.grams)} g{written} put in · a puts in more · u undoes it")
+
+
+def _warm(read: object) -> None:
+    if callable(read):
+        read("1 cup flour", "")

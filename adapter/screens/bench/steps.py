@@ -1,0 +1,107 @@
+"""The list of what was done since the book, any of it to be taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from adapter.screens.parts.columns import Column
+from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.frame import Frame
+from adapter.screens.parts.rows import Row, RowList
+
+
+class StepsDialog(Dialog[int | None]):
+    """Gives the place of the step that is to be taken back; None when left."""
+
+    DEFAULT_CSS = """
+    StepsDialog { align: center bottom; background: $background 0%; }
+    StepsDialog #dialog { width: 100%; height: 60%; background: $panel; border-top: heavy $accent; padding: 0 1; }
+    StepsDialog #question { text-style: bold; height: auto; }
+    StepsDialog #hint { color: $faint; height: auto; }
+    StepsDialog RowList { background: $panel; }
+    """
+    BINDINGS = [
+        Binding("escape,q", "dismiss(None)", "leave it"),
+        Binding("enter,x", "take_back", "take back"),
+    ]
+
+    def __init__(self, steps: Sequence[str], sums: Sequence[str]) -> None:
+        super().__init__()
+        self._steps = tuple(zip(steps, sums, strict=True))
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="dialog"):
+            yield Static(Content("Steps since the book, the last at the foot"), id="question")
+            yield RowList(
+                "", (Column("", right=True, room=2), Column("", least=20), Column("drift", right=True, drop=1))
+            )
+            yield Static(Content("↑↓ choose · x or Enter takes it back, u brings it back · Esc leaves it"), id="hint")
+
+    def on_mount(self) -> None:
+        rows = self.query_one(RowList)
+        rows.focus()
+        shown = [Row((str(place), text, total)) for place, (text, total) in enumerate(self._steps, start=1)]
+        rows.show(shown, len(shown) - 1, f"{len(shown)} steps" if len(shown) > 1 else "one step")
+
+    @on(RowList.Chosen)
+    def action_take_back(self) -> None:
+        self.dismiss(self.query_one(RowList).index)
+
+
+class Stepping(Frame, Protocol):
+    """What the list of steps asks of the bench screen."""
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it, and keep it."""
+        ...
+
+
+class Steps:
+    """Shows the steps since the book and takes one back."""
+
+    def __init__(self, screen: Stepping) -> None:
+        self._screen = screen
+
+    def action_steps(self) -> None:
+        from adapter.swaps.taking_back import steps_of
+        from adapter.words.offer_words import step_text
+
+        screen = self._screen
+        bench = screen.session.open_bench
+        steps = steps_of(bench.formula)
+        if not steps:
+            screen.say("nothing was done since the book")
+            return
+        texts = [step_text(step) for step in steps]
+
+        def take(number: int | None) -> None:
+            if number is not None:
+                bench.take_back(number)
+                screen.changed()
+                screen.say(f"taken back: {texts[number]} · u brings it back")
+
+        screen.ask(StepsDialog(texts, self._sums(len(steps))), take)
+
+    def _sums(self, count: int) -> list[str]:
+        """The drift since the book after each step, as far as the formulas between are known."""
+        from adapter.swaps.offer import drift_from
+        from adapter.swaps.taking_back import steps_of
+
+        bench = self._screen.session.open_bench
+        steps = steps_of(bench.formula)
+        variant = bench.work.variant
+        known = {}
+        for formula in variant.formulas[: variant.at + 1]:
+            done = steps_of(formula)
+            if done == steps[: len(done)]:
+                measured = bench.measured(formula)
+                known[len(done)] = f"{drift_from(measured.book, measured):.1f}"
+        return [known.get(number, "") for number in range(1, count + 1)]

@@ -1,0 +1,110 @@
+"""What is written of the formula on the bench besides its weights: of the highlighted line, and of the whole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from adapter.formula.model import Formula
+from adapter.screens.bench.form_dialog import FormDialog
+from adapter.screens.parts.frame import Frame
+from adapter.work.formula_fields import (
+    Field,
+    formula_fields,
+    line_fields,
+    moved_line,
+    moved_stage,
+    with_formula_field,
+    with_line_field,
+)
+
+if TYPE_CHECKING:
+    from adapter.screens.bench.lines import Lines
+
+
+class Writing(Frame, Protocol):
+    """What writing asks of the bench screen."""
+
+    @property
+    def lines(self) -> Lines: ...
+
+    def changed(self, line: int | None = None) -> None:
+        """The work changed: show it with a line highlighted, and keep it."""
+        ...
+
+
+class FormulaWriting:
+    """Stages, notes, temperatures, pieces, tin, proof, oven and steps; lines and stages in another order."""
+
+    def __init__(self, screen: Writing) -> None:
+        self._screen = screen
+
+    @property
+    def _formula(self) -> Formula:
+        return self._screen.session.open_bench.formula
+
+    def _take(self, formula: Formula, line: int | None = None) -> None:
+        bench = self._screen.session.open_bench
+        if formula.name != bench.formula.name:
+            bench.rename(formula.name)
+        else:
+            bench.rewrite(formula)
+        self._screen.changed(line)
+
+    # ------------------------------------------------------------------ a line
+
+    def action_line_form(self) -> None:
+        screen = self._screen
+        if screen.lines.line is None:
+            screen.say("there is no line yet: a puts one in")
+            return
+        at = [screen.lines.line]
+
+        def put(field: Field, text: str) -> None:
+            formula, at[0] = with_line_field(self._formula, at[0], field.key, text)
+            self._take(formula, at[0])
+
+        screen.ask(
+            FormDialog(
+                f"{self._formula.lines[at[0]].ingredient}: its stage, note and temperature",
+                lambda: line_fields(self._formula, at[0]),
+                put,
+                lambda field, text: with_line_field(self._formula, at[0], field.key, text),
+            )
+        )
+
+    def action_line_up(self) -> None:
+        self._move(-1)
+
+    def action_line_down(self) -> None:
+        self._move(1)
+
+    def _move(self, by: int) -> None:
+        place = self._screen.lines.line
+        if place is None:
+            return
+        formula, at = moved_line(self._formula, place, by)
+        if formula is self._formula:
+            self._screen.say("it stands at the edge already")
+            return
+        self._take(formula, at)
+        self._screen.say(f"{formula.lines[at].ingredient}, in {formula.lines[at].stage} · u undoes it")
+
+    # ------------------------------------------------------------------ the whole
+
+    def action_formula_form(self) -> None:
+        def put(field: Field, text: str) -> None:
+            self._take(with_formula_field(self._formula, field.key, text))
+
+        def move(field: Field, by: int) -> None:
+            if field.stage is not None:
+                self._take(moved_stage(self._formula, field.stage, by))
+
+        self._screen.ask(
+            FormDialog(
+                "The whole formula: pieces, tin, proof, oven, steps, stages",
+                lambda: formula_fields(self._formula),
+                put,
+                lambda field, text: with_formula_field(self._formula, field.key, text),
+                move,
+            )
+        )

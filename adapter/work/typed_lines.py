@@ -1,0 +1,159 @@
+"""A line as a person types it on the bench: which ingredient is meant, how much of it, and what has to be asked."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from adapter.formula.amounts import grams_of
+from adapter.formula.catalogue import Catalogue
+from adapter.formula.ingredient import Ingredient
+from adapter.formula.problems import InputProblem
+from adapter.formula.typed_line import read_typed_line
+
+if TYPE_CHECKING:
+    from adapter.recipes.lines import LineReader
+    from adapter.recipes.read_line import ReadLine
+
+_BARE = re.compile(r"[\d\s¼½¾⅓⅔⅛.,/]+\Z")
+_GRAMS = re.compile(r"\d+(?:[.,]\d+)?\s*(?:g|gr|grams?)?\Z", re.IGNORECASE)
+MOST_PIECES = 24
+"""A bare number up to this, before or behind the name of what is counted ("3 eggs"), counts pieces [A]."""
+MOST_SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """Grams, and the amount as it was written where that is no number of grams ("2 cups")."""
+
+    grams: float
+    written: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesOrGrams:
+    """A bare number for something that is counted in pieces: a person has to say which it is."""
+
+    number: str
+    pieces: Amount
+    grams: Amount
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """What a typed line says: its words for the ingredient and for the amount, and the ingredients that may be meant.
+
+    `choices` stand in the order of likeliness. `read` is the line as the reader of recipes took it, where that was
+    asked; its doubts are `doubts`.
+    """
+
+    name: str
+    amount: str
+    choices: tuple[Ingredient, ...]
+    counted: bool = False
+    read: ReadLine | None = None
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        return self.read.doubts if self.read is not None else ()
+
+
+def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None) -> Understood:
+    """A typed line taken apart. Exact names go first, then what the reader of recipes finds, then what is like it."""
+    if not text.strip():
+        return Understood("", "", tuple(catalogue))
+    typed = read_typed_line(text, catalogue)
+    if typed.ingredient is not None:
+        found = (typed.ingredient, *catalogue.search(typed.name))
+        return Understood(typed.name, _unpieced(typed.amount, typed.counted), _once(found), typed.counted)
+    if _is_amount(text):
+        return Understood("", text.strip(), ())
+    read = _read(text, reader) if reader is not None else None
+    name = read.name if read is not None and read.name else typed.name
+    names = () if read is None else (*((read.ingredient,) if read.ingredient else ()), *read.candidates)
+    found = (*(catalogue.get(each) for each in names), *(catalogue.search(name) if name else ()))
+    return Understood(name, typed.amount or "", _once(found), read=read)
+
+
+def amount_of(line: Understood, ingredient: Ingredient, reader: LineReader | None) -> Amount | PiecesOrGrams | None:
+    """How much of an ingredient the line says; None where it says nothing of it. Raises InputProblem."""
+    read, bare = line.read, _BARE.match(line.amount) is not None
+    of_it = read is not None and read.ingredient == ingredient.name and read.grams is not None
+    if read is not None and of_it and (read.unit or not bare):
+        return written_amount(read, ingredient)
+    if not line.amount:
+        return None
+    if (line.counted or of_it) and bare and ingredient.property("each_g") and _number(line.amount) <= MOST_PIECES:
+        return _pieces(line.amount, ingredient)
+    return amount_typed(line.amount, ingredient, reader)
+
+
+def amount_typed(text: str, ingredient: Ingredient, reader: LineReader | None = None) -> Amount | PiecesOrGrams:
+    """An amount typed for an ingredient that is known. Raises InputProblem for what is none."""
+    written = text.strip()
+    if not written:
+        raise InputProblem("no amount", right="grams, such as 250")
+    density, each = ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None
+    grams = grams_of(written, density, each)
+    if not _BARE.match(written):
+        return Amount(grams, None if _GRAMS.match(written) else written)
+    if each is not None:
+        return PiecesOrGrams(written, _pieces(written, ingredient), Amount(grams))
+    one = None if reader is None or grams > MOST_PIECES else _one(ingredient, reader)
+    if one is not None:
+        return PiecesOrGrams(written, Amount(one * grams), Amount(grams))
+    return Amount(grams)
+
+
+def _is_amount(text: str) -> bool:
+    """Whether a text is an amount and nothing else: "40 g", whatever it may be of."""
+    try:
+        grams_of(text, 1.0, 1.0)
+    except InputProblem:
+        return False
+    return True
+
+
+def _pieces(number: str, ingredient: Ingredient) -> Amount:
+    written = f"{number} {'piece' if _number(number) <= 1 else 'pieces'}"
+    return Amount(grams_of(written, None, ingredient.property("each_g") or None), written)
+
+
+def written_amount(read: ReadLine, ingredient: Ingredient) -> Amount:
+    """The reader's grams, with the amount in words where a formula file would read the same grams out of it."""
+    if read.grams is None:
+        raise InputProblem("its weight cannot be told", right="an amount in grams")
+    if read.amount_low is None or read.amount_low != read.amount_high or not read.unit or read.unit == "g":
+        return Amount(read.grams)
+    written = f"{read.amount_low:g} {read.unit}{'s' if read.unit == 'cup' and read.amount_low > 1 else ''}"
+    try:
+        grams = grams_of(written, ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None)
+    except InputProblem:
+        return Amount(read.grams)
+    return Amount(grams, written) if abs(grams - read.grams) < 0.005 * grams else Amount(read.grams)
+
+
+def _one(ingredient: Ingredient, reader: LineReader) -> float | None:
+    """What one of an ingredient weighs, by the measures of recipes."""
+    read = reader.read(f"1 {ingredient.name}", "")
+    fits = len(read) == 1 and read[0].ingredient == ingredient.name
+    return read[0].grams if fits and not read[0].unit else None
+
+
+def _read(text: str, reader: LineReader) -> ReadLine | None:
+    lines = reader.read(text, "")
+    return lines[0] if len(lines) == 1 else None
+
+
+def _unpieced(amount: str | None, counted: bool) -> str:
+    return (amount or "").removesuffix(" pieces") if counted else amount or ""
+
+
+def _number(text: str) -> float:
+    return grams_of(text, None)
+
+
+def _once(found: Sequence[Ingredient]) -> tuple[Ingredient, ...]:
+    return tuple({item.name: item for item in found}.values())[:MOST_SHOWN]

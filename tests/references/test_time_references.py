@@ -1,0 +1,158 @@
+"""Doughs in time, leavening and ovens as textbooks and tables have them, against what the whole program says.
+
+A published range and the stated 95 % interval of the reading have to overlap; where a figure is given as such, it lies
+in its own range. Sources are named beside the figures; M from memory, P seen in public text, CP common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import pytest
+
+from adapter.dough.bake.stages import stage_rows
+from adapter.dough.models.oven import bake_minutes
+from adapter.dough.models.starch_attack import falling_number_of
+from adapter.dough.readings.loaf import loaf_of
+from adapter.dough.readings.measured import Measured
+from adapter.formula.model import Formula, Line, Proof, Spell, StagePlan, Tin
+
+Read = Callable[..., Measured]
+
+LEAN = {"white wheat flour": 1000, "water": 600, "salt": 20}
+RYE = {"rye sourdough": 900, "wholemeal rye flour": 550, "water": 300, "salt": 18}
+WHEAT_SOUR = {"wheat sourdough": 300, "white wheat flour": 850, "water": 550, "salt": 20}
+
+
+def overlaps(dough: Measured, key: str, low: float, high: float) -> bool:
+    value, spread = dough.values[key], dough.spread(key)
+    return value - spread <= high and value + spread >= low
+
+
+# --- hours ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("amounts", "temperature_c", "rise", "low", "high"),
+    [
+        pytest.param(WHEAT_SOUR, 24, 100, 4.0, 6.5, id="wheat sourdough bread, 15 % prefermented: textbooks [M]"),
+        pytest.param(RYE, 28, 35, 0.75, 1.5, id="three-stage rye, 45 % soured: proof about 1 h at 28 °C [P]"),
+        pytest.param({**LEAN, "fresh yeast": 20}, 27, 100, 1.0, 1.5, id="white dough, 2 % fresh yeast, doubled [CP]"),
+    ],
+)
+def test_hours_of_a_rise(
+    amounts: Mapping[str, float], temperature_c: float, rise: float, low: float, high: float, read: Read
+) -> None:
+    assert overlaps(read(amounts, proof=Proof(temperature_c, rise)), "rise_time", low, high)
+
+
+def test_a_night_in_the_fridge(read: Read) -> None:
+    """1 % fresh yeast, overnight in the fridge: up by half, a lean dough at +75 % after 8 to 24 h [CP]."""
+    night = StagePlan("dough", None, None, None, (Spell(0.5, 24.0), Spell(12.0, 5.0)))
+    dough = read({**LEAN, "fresh yeast": 10}, proof=Proof(24, 75), plans=(night,))
+    (row,) = stage_rows(dough)
+    assert 35.0 <= row.rise_percent <= 75.0
+    long = StagePlan("dough", None, None, None, (Spell(0.5, 24.0), Spell(24.0, 5.0)))
+    assert overlaps(read({**LEAN, "fresh yeast": 10}, proof=Proof(24, 75), plans=(long,)), "rise_time", 8.0, 24.0)
+
+
+def test_a_poolish_is_ripe_when_bakers_say(kitchen, read: Read) -> None:
+    """0.2 % fresh yeast at 21 °C: ripe at 12 to 16 h (textbooks [M])."""
+    lines = [Line("white wheat flour", 300.0, "poolish"), Line("water", 300.0, "poolish")]
+    lines += [Line("fresh yeast", 0.6, "poolish"), Line("white wheat flour", 700.0), Line("water", 350.0)]
+    dough = read(Formula("poolish", tuple(lines), plans=(StagePlan("poolish", None, 14.0, 21.0),)))
+    (row,) = stage_rows(dough)
+    assert row.ripe_h is not None
+    assert 11.5 <= row.ripe_h.low <= row.ripe_h.value <= row.ripe_h.high <= 16.5
+    assert dough.values["prefermented_flour"] == pytest.approx(30.0)
+
+
+def test_sugar_and_salt_slow_yeast(read: Read) -> None:
+    """Gas with 4 % sugar 1.0 to 1.25 of none (Marek and Bushuk 1967 [P]), with 20 % about half (0.35 to 0.65, texts
+    [M]); with 4 % salt 0.45 to 0.7 of that with 2 % (texts [M], low) within a tenth.
+    """
+
+    def gas(**more: float) -> float:
+        extra = {name.replace("_", " "): grams for name, grams in more.items()}
+        return read({**LEAN, "fresh yeast": 20, **extra}).rise.over(1.0).end.gas_ml
+
+    assert 1.0 <= gas(white_sugar=40) / gas() <= 1.25
+    assert 0.35 <= gas(white_sugar=200) / gas() <= 0.65
+    assert 0.45 <= gas(salt=40) / gas() <= 0.77
+
+
+# --- leavening, salt, malt ---------------------------------------------------------------------------------------
+
+
+def test_soda_bread(read: Read) -> None:
+    """pH 6.5 to 8, slightly alkaline at most [M]; 8 g salt on 450 g flour, with the buttermilk's, 1.75 to 1.95 %."""
+    bread = read({"white wheat flour": 450, "buttermilk": 400, "baking soda": 5, "salt": 8})
+    assert 6.5 <= bread.values["ph"] <= 8.0
+    assert 1.75 <= bread.values["salt"] <= 1.95
+    assert bread.values["label_salt"] > bread.values["salt"] + 0.5
+    assert bread.values["leavening_gas"] == pytest.approx(24.45 * 32.0 / 4.5, rel=0.05)
+
+
+def test_baking_powder_biscuit(read: Read) -> None:
+    """FDA, approximate pH of foods: 7.1 to 7.3 [M]."""
+    biscuit = read({"white wheat flour": 100, "milk": 65, "butter": 25, "baking powder": 5, "salt": 1})
+    assert 7.0 <= biscuit.values["ph"] <= 7.4
+
+
+def test_soda_in_flour_and_water(read: Read) -> None:
+    """A bicarbonate solution is at pH 8.1 to 8.4; with flour 8 to 9 [P]: the interval reaches it."""
+    assert overlaps(read({"white wheat flour": 450, "water": 300, "baking soda": 5}), "ph", 8.0, 9.0)
+
+
+def test_a_little_malt_flour(read: Read) -> None:
+    """0.2 % malt flour takes a flour of 300 s to 200–250 s (millers: 0.1 to 0.3 % take 50 to 150 s off [M])."""
+    dough = read({"white wheat flour": 998, "barley malt flour": 2, "water": 600})
+    assert 200.0 <= falling_number_of(dough.amount("liquefaction") / dough.amount("flour")) <= 250.0
+
+
+def test_gluten_free_flour_holds_less_gas_than_wheat(read: Read) -> None:
+    wheat = read({"white wheat flour": 500, "water": 350, "fresh yeast": 10})
+    rice = read({"rice flour": 500, "water": 350, "fresh yeast": 10})
+    assert rice.values["gluten"] == 0.0
+    assert wheat.values["gluten"] > 7.0
+    assert rice.rise.bubbles.retention < 0.5 * wheat.rise.bubbles.retention
+    assert rice.values["rise_time"] > wheat.values["rise_time"]
+
+
+# --- the oven ----------------------------------------------------------------------------------------------------
+
+TIN_900 = Tin(0.23, 0.13, 0.215, 0.12, 0.10)
+TIN_450 = Tin(0.17, 0.10, 0.16, 0.093, 0.08)
+
+
+@pytest.mark.parametrize(
+    ("grams", "loaf_class", "rye", "oven_c", "tin", "sugar_fat", "low", "high"),
+    [
+        (50, "sweet enriched roll", 0.0, 200, None, 15.0, 12, 15),
+        (350, "wheat hearth loaf", 0.0, 240, None, 2.0, 20, 25),
+        (2000, "wheat hearth loaf", 0.0, 220, None, 2.0, 60, 80),
+        (1000, "mixed rye", 0.6, 225, None, 2.0, 50, 60),
+        (2000, "open rye", 1.0, 210, None, 2.0, 80, 100),
+        (900, "wheat tin", 0.0, 220, TIN_900, 3.0, 35, 40),
+        (450, "wheat tin", 0.0, 220, TIN_450, 3.0, 25, 32),
+        (1000, "sweet enriched loaf", 0.0, 170, None, 30.0, 48, 58),
+    ],
+)
+def test_minutes_of_baking_textbooks(grams, loaf_class, rye, oven_c, tin, sugar_fat, low, high, kitchen) -> None:
+    """Baking textbooks [M], which are what the kinds of bake are fitted to: ±20 % reaches them, the value within 5 %
+    of the range. A regression test of the fit; the lidded rye below is not part of it.
+    """
+    found = next(item for item in kitchen.classes if item.name == loaf_class)
+    rise = found.default_rise_percent / 100.0
+    loaf = loaf_of(Formula("x", (), tin=tin), grams, rye, found, rise, sugar_fat)
+    minutes = bake_minutes(loaf, oven_c, found.core_c, found.default_proof_c)
+    assert minutes.low <= high and minutes.high >= low
+    assert 0.95 * low <= minutes.value <= 1.05 * high
+
+
+def test_a_dense_lidded_rye_keeps_its_two_hours(kitchen) -> None:
+    """1.8 kg, 22 × 10 × 9.25 cm, 160 °C: about two hours [CP]; no crust is waited for under a lid."""
+    found = next(item for item in kitchen.classes if item.name == "dense lidded rye")
+    tin = Tin(0.22, 0.10, 0.22, 0.10, 0.0925, True)
+    loaf = loaf_of(Formula("x", (), tin=tin), 1800.0, 1.0, found, 0.3, 10.0)
+    assert 105.0 <= bake_minutes(loaf, 160.0, 95.0, 27.0).value <= 135.0

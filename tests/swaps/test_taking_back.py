@@ -1,0 +1,97 @@
+"""Any step since the book taken back: what it did is undone, what came after it stays, and undo brings it back."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+import pytest
+
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.formula.model import Adapted, Formula, Line
+from adapter.formula.problems import InputProblem
+from adapter.swaps.bench import Bench
+from adapter.swaps.programme import Solver
+from adapter.swaps.rules import Rule
+from adapter.swaps.taking_back import steps_of
+from adapter.swaps.variant import Variant
+
+LOAF = Formula(
+    "trial loaf",
+    (
+        Line("wholemeal rye flour", 400.0),
+        Line("white wheat flour", 200.0),
+        Line("linseed", 60.0, "soaker"),
+        Line("water", 450.0),
+        Line("honey", 40.0, note="runny"),
+        Line("salt", 11.0),
+        Line("fresh yeast", 9.0),
+    ),
+)
+
+
+@pytest.fixture
+def bench(kitchen: Kitchen, rules: tuple[Rule, ...]) -> Bench:
+    return Bench.open(kitchen, rules, Solver(), LOAF)
+
+
+def weights(bench: Bench) -> dict[str, float]:
+    return {line.ingredient: line.grams for line in bench.formula.lines}
+
+
+def weigh(bench: Bench, name: str, grams: float) -> None:
+    bench.type_amount(next(bench.formula.find(name)), grams)
+
+
+@pytest.mark.parametrize("first", [0, 1, 2])
+def test_one_of_three_independent_steps_leaves_the_other_two(bench: Bench, first: int) -> None:
+    typed = [("water", 470.0), ("salt", 12.5), ("honey", 55.0)]
+    for name, grams in typed:
+        weigh(bench, name, grams)
+    bench.take_back(first)
+    expected = {line.ingredient: line.grams for line in LOAF.lines} | dict(typed[:first] + typed[first + 1 :])
+    assert weights(bench) == expected
+    assert len(steps_of(bench.formula)) == 2
+    assert bench.undo() and weights(bench)[typed[first][0]] == typed[first][1]
+
+
+@pytest.mark.parametrize("order", permutations(range(3)))
+def test_all_taken_back_in_any_order_is_the_book(bench: Bench, order: tuple[int, ...]) -> None:
+    weigh(bench, "water", 470.0)
+    bench.strike(next(bench.formula.find("honey")))
+    bench.add(Line("molasses", 30.0), 5)
+    left = list(range(3))
+    for step in order:
+        bench.take_back(left.index(step))
+        left.remove(step)
+    assert bench.formula.lines == LOAF.lines
+    assert steps_of(bench.formula) == ()
+
+
+def test_a_swap_taken_back_brings_its_line_to_its_stage_and_keeps_later_weights(bench: Bench) -> None:
+    offers = bench.offers(next(bench.formula.find("linseed")))
+    offer = next(each for each in offers if each.chosen == ("sunflower seeds",) and each.share_percent == 100)
+    bench.apply(offer)
+    weigh(bench, "salt", 13.0)
+    bench.take_back(0)
+    assert weights(bench) == {line.ingredient: line.grams for line in LOAF.lines} | {"salt": 13.0}
+    line = next(line for line in bench.formula.lines if line.ingredient == "linseed")
+    assert line.stage == "soaker"
+
+
+def test_what_a_later_step_used_up_cannot_be_taken_back(bench: Bench) -> None:
+    bench.add(Line("molasses", 30.0), 5)
+    weigh(bench, "molasses", 10.0)
+    before = bench.formula
+    with pytest.raises(InputProblem, match=r"molasses is used by a later step.*step 2"):
+        bench.take_back(0)
+    assert bench.formula is before
+
+
+def test_steps_of_a_saved_variant_go_back_without_the_formulas_between(bench: Bench) -> None:
+    weigh(bench, "water", 470.0)
+    weigh(bench, "salt", 12.5)
+    saved = bench.formula
+    assert isinstance(saved.adapted, Adapted)
+    bench.work = bench.work.with_variant(Variant.of(saved))
+    bench.take_back(0)
+    assert weights(bench)["water"] == 450.0 and weights(bench)["salt"] == 12.5
