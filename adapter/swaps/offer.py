@@ -35,7 +35,8 @@ class Offer:
     `exact` is the balanced formula before the yeast follows and weights are rounded; `before` and `after` are
     measured. `left_out` is what was asked to come in and gets nothing. Changes
     with their spreads are worked out when asked for. `says` tells what it holds ("as sour") where another offer of the
-    same ingredients holds something else.
+    same ingredients holds something else. What is `listed` has its proof in closed form: it is refined before it is
+    shown by itself or taken.
     """
 
     request: Request
@@ -48,6 +49,7 @@ class Offer:
     unmet: tuple[Unmet, ...]
     left_out: tuple[str, ...] = ()
     says: str = ""
+    listed: bool = False
 
     @property
     def rule(self) -> Rule | None:

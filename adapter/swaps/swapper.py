@@ -49,7 +49,7 @@ class Swapper:
         """
         found = []
         for rule, out, chosen in self.likeness.likeliest(self.fitting(line, holds)):
-            offer = self.solve(Request.by_rule(rule, out, chosen, share_percent, tuple(holds)))
+            offer = self.solve(Request.by_rule(rule, out, chosen, share_percent, tuple(holds)), listed=True)
             if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
                 found.append(offer)
         return in_order(found, pantry)
@@ -119,6 +119,10 @@ class Swapper:
         """An offer of this formula worked out anew for another share, other holds or typed amounts."""
         return self.solve(replace(offer.request, share_percent=share_percent, holds=tuple(holds), typed=typed or {}))
 
+    def refined(self, offer: Offer) -> Offer:
+        """An offer of a list as it is shown and taken: with its own proof followed hour by hour."""
+        return replace(self.solve(offer.request), says=offer.says) if offer.listed else offer
+
     def free_swap(
         self,
         out: Sequence[int],
@@ -186,18 +190,19 @@ class Swapper:
                 return order
         return None
 
-    def solve(self, request: Request) -> Offer:
+    def solve(self, request: Request, listed: bool = False) -> Offer:
         """A swap balanced, rounded to the scale, its yeast put right, and read.
 
         What the proof makes of acid is fixed while the programme solves; then all is read again, and where a reading
-        that is to be kept has moved by it, the programme is asked once more with that movement counted in.
+        that is to be kept has moved by it, the programme is asked once more with that movement counted in. What is
+        `listed` takes the proof of the formula now, scaled, for its own.
         """
         before, holds, out = self.measured, request.holds, request.out
         follows = not any(self._is_held(place, holds) for place in yeast_lines(self.formula, self.kitchen.catalogue))
         swap = self._swap(request)
         for _ in range(MOST_ROUNDS):
             balance = self.balancer.balance(swap)
-            after = self._read(balance.formula, holds, follows)
+            after = self._read(balance.formula, holds, follows, before if listed else None)
             moved = self._moved_by_proof(swap, balance, after)
             if not moved:
                 break
@@ -226,12 +231,13 @@ class Swapper:
                 for name, grams in zip(request.chosen, balance.into, strict=True)
                 if grams < 0.5 * scale_step(grams) and name not in coming and request.typed.get(name) != 0
             ),
+            listed=listed,
         )
 
-    def _read(self, exact: Formula, holds: Sequence[str], follows: bool) -> Measured:
+    def _read(self, exact: Formula, holds: Sequence[str], follows: bool, near: Measured | None) -> Measured:
         """The formula after a swap, rounded to the scale, with its yeast following."""
         before, yeasts = self.measured, self.kitchen.catalogue.of_kind("yeast")
-        after = measure(self.kitchen, rounded(self.formula, exact, yeasts), before.book)
+        after = measure(self.kitchen, rounded(self.formula, exact, yeasts), before.book, near)
         if follows and "yeast" in holds:
             return keep_yeast_percent(before, after)
         return keep_rise_time(before, after) if follows else after

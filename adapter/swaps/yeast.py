@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from adapter.dough.models.near_rise import NearRise
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.totals import FOLLOWED, use_of
 from adapter.formula.catalogue import Catalogue
@@ -46,7 +47,7 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
         return after
     found = with_yeast_percent(after, percent)
     for _ in range(MOST_ROUNDS):
-        if _added_percent(found) <= 0:
+        if _added_percent(found) <= 0 or isinstance(found.rise, NearRise) and not found.rise.is_followed:
             break
         nearer = with_yeast_percent(found, found.rise.yeast_near(hours))
         if nearer is found:
@@ -78,7 +79,7 @@ def with_yeast_percent(measured: Measured, percent: float) -> Measured:
             least = scale_step(0.0) if grams > 0 else 0.0  # a pinch that is needed does not round away
             lines[place] = lines[place].with_grams(max(scale_grams(grams), least))
     changed = measured.formula.with_lines(lines)
-    return measured if changed == measured.formula else measure(measured.kitchen, changed, measured.book)
+    return measured if changed == measured.formula else measure(measured.kitchen, changed, measured.book, measured.near)
 
 
 def dough_yeast_lines(measured: Measured) -> list[int]:

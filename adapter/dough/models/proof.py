@@ -122,11 +122,13 @@ class Rise:
         if not self.is_alive or hours <= 0.0:
             return 0.0
         if hours == self.hours():
-            t_c = self.course().at(hours).temperature_c
-            return self.bubbles.gas_needed(self.rise_fraction, t_c) / awake_hours(hours, GAS_WAKES_H)
+            return self._mean_rate(hours, self.course().at(hours).temperature_c)
         course = self.course()
         moment = course.at(hours) if hours <= course.end.hours else self.over(hours).end
         return moment.gas_ml / awake_hours(hours, GAS_WAKES_H)
+
+    def _mean_rate(self, hours: float, temperature_c: float) -> float:
+        return self.bubbles.gas_needed(self.rise_fraction, temperature_c) / awake_hours(hours, GAS_WAKES_H)
 
     def souring_hours(self) -> float:
         """Hours of proof that count for the dough's acids: those planned, else those of the rise, 6 at most [A].
@@ -163,7 +165,7 @@ class Rise:
         moment = before.course().at(hours)
         if moment.bakers_gas_ml <= 0.0:
             return self.yeast_near(hours)
-        pace = self._pace_at_start() / before._pace_at_start()
+        pace = self.pace_at_start() / before.pace_at_start()
         wild = _ratio(
             self.living.sourdough_yeast / self.medium.flour_g, before.living.sourdough_yeast / before.medium.flour_g
         )
@@ -173,7 +175,7 @@ class Rise:
         per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
         return yeast_for_effect(max(needed / per_worth, 0.0))
 
-    def _pace_at_start(self) -> float:
+    def pace_at_start(self) -> float:
         """Pace of the yeast as it is mixed: by salt, sugar and pH."""
         medium = self.medium
         ph = solve_ph(medium.amounts_mmol, medium.species, medium.fixed_charge_mmol, medium.slurry_litres)

@@ -167,6 +167,15 @@ class Course:
                 return _blend(before, after, (hours - before.hours) / (after.hours - before.hours))
         return self.end
 
+    def rate_at(self, hours: float) -> float:
+        """mL CO2 per hour and 100 g flour after so many hours, straight between the steps."""
+        for index in range(1, len(self.moments)):
+            before, after = self.moments[index - 1].hours, self.moments[index].hours
+            if hours <= after:
+                part = (hours - before) / (after - before)
+                return self.rates[index - 1] + part * (self.rates[index] - self.rates[index - 1])
+        return self.rates[-1]
+
     def gas_at(self, hours: float) -> float:
         """mL CO2 per 100 g flour after so many hours: the cubic through amounts and rates of the steps."""
         for index in range(1, len(self.moments)):
@@ -327,8 +336,7 @@ class _Run:
             yeast_h = awake_hours(end, BAKERS_YEAST_WAKES_H) - awake_hours(begin, BAKERS_YEAST_WAKES_H)
             self.yeast *= math.exp(yeast * yeast_h)
             self.gas += gas * gas_h
-            gas_mol = self.gas * 10.0 / 1000.0 / GAS_ML_PER_MMOL
-            self.yeast_meq = self.most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
+            self.yeast_meq = yeast_meq(self.most_meq, self.gas)
         self.hours = end
         t_c = self.warmth(end)
         if t_c != self.t_c:
@@ -402,6 +410,12 @@ class _Run:
                 self.bacteria_gas,
             )
         )
+
+
+def yeast_meq(most_meq: float, gas_ml: float) -> float:
+    """meq of acid per kg of dough that bakers' yeast has made beside so much gas, mL per 100 g flour."""
+    gas_mol = gas_ml * 10.0 / 1000.0 / GAS_ML_PER_MMOL
+    return most_meq * -math.expm1(-gas_mol / YEAST_ACID_GAS_MOL)
 
 
 def awake_hours(hours: float, wakes_h: float) -> float:

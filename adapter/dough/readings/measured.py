@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from adapter.dough.models.leavening import CARBONIC
+from adapter.dough.models.near_rise import near_rise
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
 from adapter.dough.models.proof import LONGEST_RISE_H, Rise
 from adapter.dough.models.warmth import cooling_hours
@@ -83,14 +84,18 @@ Reweighed = tuple["Measured", float, Vector, float]
 """A line whose weight differs: the formula it stands in, its scale's step, its vector, and by how many grams."""
 
 
-def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None) -> Measured:
+def measure(
+    kitchen: Kitchen, formula: Formula, book: Measured | None = None, near: Measured | None = None
+) -> Measured:
     """Read a formula. `book` is the measured book formula; without it the formula's own book is read.
+
+    `near` is a formula much like it, whose proof serves for this one's where many are read for a list.
 
     Raises InputProblem when the formula holds no flour.
     """
     if book is None and formula.adapted is not None:
         book = Measured(kitchen, formula.book(), None)
-    return Measured(kitchen, formula, book)
+    return Measured(kitchen, formula, book, near)
 
 
 def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
@@ -102,7 +107,10 @@ def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
 class Measured:
     """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
 
-    def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None) -> None:
+    def __init__(
+        self, kitchen: Kitchen, formula: Formula, book: Measured | None, near: Measured | None = None
+    ) -> None:
+        self.near = near
         self.kitchen = kitchen
         self.quantities = kitchen.quantities
         self.formula = formula
@@ -324,7 +332,8 @@ class Measured:
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        return self.rise_of(self.mixed)
+        rise = self.rise_of(self.mixed)
+        return rise if self.near is None else near_rise(rise, self.near.rise)
 
     def rise_of(self, mixed: Sequence[float]) -> Rise:
         """The proof of a dough of these totals, in this formula's place and for its hours."""
