@@ -47,7 +47,7 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
         return after
     found = with_yeast_percent(after, percent)
     for _ in range(MOST_ROUNDS):
-        if _added_percent(found) <= 0 or isinstance(found.rise, NearRise) and not found.rise.is_followed:
+        if _added_percent(found) <= 0 or (isinstance(found.rise, NearRise) and not found.rise.is_followed):
             break
         nearer = with_yeast_percent(found, found.rise.yeast_near(hours))
         if nearer is found:

@@ -84,9 +84,7 @@ Reweighed = tuple["Measured", float, Vector, float]
 """A line whose weight differs: the formula it stands in, its scale's step, its vector, and by how many grams."""
 
 
-def measure(
-    kitchen: Kitchen, formula: Formula, book: Measured | None = None, near: Measured | None = None
-) -> Measured:
+def measure(kitchen: Kitchen, formula: Formula, book: Measured | None = None, near: Measured | None = None) -> Measured:
     """Read a formula. `book` is the measured book formula; without it the formula's own book is read.
 
     `near` is a formula much like it, whose proof serves for this one's where many are read for a list.
@@ -107,9 +105,7 @@ def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
 class Measured:
     """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
 
-    def __init__(
-        self, kitchen: Kitchen, formula: Formula, book: Measured | None, near: Measured | None = None
-    ) -> None:
+    def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None, near: Measured | None = None) -> None:
         self.near = near
         self.kitchen = kitchen
         self.quantities = kitchen.quantities
