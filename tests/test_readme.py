@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
 
+from adapter.command_line import main
 from adapter.command_line.command import command_names
 from adapter.command_line.parsers import command_parser
 from adapter.dough.readings.kitchen import Kitchen
@@ -89,3 +92,25 @@ def test_files_that_are_named_are_there(name: str) -> None:
         assert (PROJECT / path).exists(), path
     for path in re.findall(r"`((?:files|swaps|dough|formula|screens)/\w+\.py)`", text):
         assert (PROJECT / "adapter" / path).is_file(), path
+
+
+def test_its_first_sentence_is_what_the_program_says(capsys: pytest.CaptureFixture[str]) -> None:
+    """The outcome that it promises, recomputed."""
+    assert main(["swap", "hut_everyday_loaf", "--out", "sour whey", "--into", "milk", "cider vinegar", "--json"]) == 0
+    swap = json.loads(capsys.readouterr().out)
+    came = {item["ingredient"]: item["grams"] for item in swap["into"]}
+    milk, vinegar = re.findall(r"(\d+) g", README.split("\n\n")[1].split(".")[0])
+    assert (came["milk"], came["cider vinegar"]) == (float(milk), float(vinegar))
+    assert abs(swap["changes"]["tta"]["change"]) < 0.2, "it stays as sour"
+
+
+def test_its_pictures_are_those_that_the_screens_are_tested_against() -> None:
+    pictures = [unquote(path) for path in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README)]
+    assert len(pictures) >= 3
+    for path in pictures:
+        assert path.startswith("tests/screens/__snapshots__/") and (PROJECT / path).is_file(), path
+
+
+def test_it_names_the_tables_that_its_figures_come_from() -> None:
+    for words in ("Standard Reference, Release 28", "public domain", "Ciqual", "Anses", "Open Government Licence"):
+        assert words in README

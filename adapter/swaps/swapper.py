@@ -63,7 +63,8 @@ class Swapper:
                 continue
             going = frozenset(self.formula.lines[place].ingredient for place in out)
             for chosen in self.likeness.choices(rule, out, rule.members(self.kitchen.catalogue, going)):
-                yield rule, out, chosen
+                if not any(f"{LINE_HOLD}{name}" in holds for name in chosen):  # what comes in would move a held line
+                    yield rule, out, chosen
 
     def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
         """The lines that a rule takes out, the chosen line among them; None where the rule does not fit."""

@@ -18,12 +18,14 @@ from adapter.words.clock_times import hours_typed, number_typed
 from adapter.work.day_choices import Choices, Field, choices_from_data, chosen
 from adapter.work.stage_inputs import (
     RIPE,
+    STARTER,
     day_fields,
     field_of,
     made_ripe,
     stage_chosen,
     stage_of_key,
     what_of_key,
+    with_share,
     with_stages,
 )
 
@@ -131,6 +133,8 @@ class BakeDay:
         if what_of_key(key) == RIPE and text.strip():
             made = made_ripe(bench.now, self.choices, key, text, now)
             return made.choices, made.changed, made.said
+        if what_of_key(key) == STARTER:
+            return self.choices, with_share(bench.now, key, text), ""
         if stage_of_key(key):
             return stage_chosen(self.choices, key, text, bench.formula), None, ""
         if field_of(key, bench.now).recorded:

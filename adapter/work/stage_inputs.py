@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from adapter.dough.bake.ripe_by import RipeBy, ripe_by
+from adapter.dough.bake.ripe_by import ripe_by, with_starter
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
 from adapter.files.stage_tables import LONGEST_STAGE_H, STAGE_RANGE_C
@@ -16,7 +16,7 @@ from adapter.words.stage_report import ripe_by_text
 from adapter.words.stage_typing import ripe_typed, stage_typed
 from adapter.work.day_choices import FIELD, FIELDS, THERE, Choices, Field
 
-HOURS, WARMTH, RIPE = "hours", "warmth", "ripe"
+HOURS, WARMTH, RIPE, STARTER = "hours", "warmth", "ripe", "starter"
 _MARK = "/"
 
 
@@ -45,6 +45,9 @@ def day_fields(measured: Measured) -> tuple[Field, ...]:
                 why="clock",
             ),
         ]
+        if starter_percent(measured, stage) is not None:
+            hint = f"Ripe starter in % of the whole {stage}; its flour and water give way."
+            fields.append(Field(stage_key(STARTER, stage), "  starter", "%", 1.0, hint, True, "clock"))
     if _has_culture(measured):
         fields.append(THERE)
     return tuple(fields)
@@ -126,7 +129,7 @@ def made_ripe(measured: Measured, choices: Choices, key: str, text: str, now: da
     if text.casefold().lstrip().startswith("by ") and choices.ready is None:
         choices = replace(choices, start=now.replace(second=0, microsecond=0), chosen_at=now)
     said = ripe_by_text(found, stage)
-    moved = _moved(measured.formula, found)
+    moved = _moved(measured.formula, found.formula)
     planned = found.formula.plan_of(stage)
     if not moved:
         return MadeRipe(choices.with_stage(stage, planned), None, said)
@@ -136,10 +139,17 @@ def made_ripe(measured: Measured, choices: Choices, key: str, text: str, now: da
     return MadeRipe(choices.with_stage(stage, None), (grams, Step("amount", moved=moved)), said)
 
 
-def _moved(formula: Formula, found: RipeBy) -> tuple[Amount, ...]:
+def with_share(measured: Measured, key: str, text: str) -> tuple[Formula, Step]:
+    """The formula with so much starter in a stage, in % of the stage, and the step of it. Raises InputProblem."""
+    percent = number_typed(text, "a share of starter", "% of the stage, such as 8")
+    changed = with_starter(measured.kitchen, measured.formula, stage_of_key(key), percent)
+    return changed, Step("amount", moved=_moved(measured.formula, changed))
+
+
+def _moved(formula: Formula, changed: Formula) -> tuple[Amount, ...]:
     return tuple(
         Amount(old.ingredient, new.grams - old.grams)
-        for old, new in zip(formula.lines, found.formula.lines, strict=True)
+        for old, new in zip(formula.lines, changed.lines, strict=True)
         if new.grams != old.grams
     )
 

@@ -92,7 +92,7 @@ async def test_a_full_pantry_needs_no_swap(home: Path) -> None:
 async def test_the_screen_has_the_numbers_of_the_command_line(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = written(home)
     async with running([path]) as (app, pilot):
-        app.session.pantry = None
+        assert app.session.pantry is None  # a formula of one's own, and no store of one's own yet
         screen = await asked(app, pilot)
         assert "nothing is wished yet" in screen_text(app)
         await wish(app, pilot, "without milk")
@@ -134,7 +134,7 @@ async def test_space_refuses_a_swap_then_pins_it_then_frees_it(home: Path) -> No
 
 async def test_arrows_on_a_level_make_an_aim_and_move_it_by_what_a_baker_notices(home: Path) -> None:
     async with running([written(home)]) as (app, pilot):
-        app.session.pantry = None
+        assert app.session.pantry is None  # a formula of one's own, and no store of one's own yet
         screen = await asked(app, pilot, "a", *"salt=2", "enter", "tab")
         now = app.session.open_bench.now
         screen.tracks.highlight(screen.tracks.keys.index("salt"))
@@ -203,7 +203,7 @@ async def test_a_wish_that_cannot_be_understood_is_one_line_and_changes_nothing(
 
 async def test_wishes_that_cannot_all_be_had_are_named(home: Path) -> None:
     async with running([written(home)]) as (app, pilot):
-        app.session.pantry = None
+        assert app.session.pantry is None  # a formula of one's own, and no store of one's own yet
         screen = await asked(app, pilot)
         await wish(app, pilot, "without gluten")
         assert screen.answer is not None and not screen.answer.ways

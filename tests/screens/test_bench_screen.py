@@ -388,7 +388,7 @@ async def test_variants_start_from_what_is_shown_and_are_switched_named_and_drop
         app.screen.query_one("#answer").value = "[b]less honey[/]"
         await press(app, pilot, "enter")
         assert "[b]less honey[/]" in screen_lines(app)[0]
-        await press(app, pilot, "d")
+        await press(app, pilot, "delete")
         assert isinstance(app.screen, ConfirmDialog)
         await press(app, pilot, "y")
         assert "variant" not in screen_lines(app)[0] and grams(app)["honey"] == 60

@@ -8,6 +8,7 @@ import pytest
 from driving import command, press, running, screen_text, settled, typed, written
 from textual.events import Key
 
+from adapter.files.places import own_pantry_path, sample_pantry
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.compare.screen import CompareScreen
@@ -25,6 +26,14 @@ WAYS = {"bench": (), "compare": ("c",), "pantry": ("p",), "bake": ("b",), "expor
 @pytest.fixture
 def loaf(tmp_path: Path) -> Path:
     return written(tmp_path / "breads")
+
+
+@pytest.fixture
+def stocked(home: Path) -> None:
+    """A pantry of one's own, with what the store of the samples holds."""
+    store = sample_pantry()
+    assert store is not None
+    own_pantry_path().write_bytes(store.read_bytes())
 
 
 async def test_an_old_message_goes_with_the_next_key(loaf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -68,7 +77,7 @@ async def test_enter_in_the_field_of_a_path_writes_nothing(loaf: Path, tmp_path:
 
 @pytest.mark.parametrize("name", WAYS)
 async def test_every_screen_hands_its_text_to_the_terminal(
-    loaf: Path, monkeypatch: pytest.MonkeyPatch, name: str
+    loaf: Path, stocked: None, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     monkeypatch.setenv("TERM", "xterm-256color")
     monkeypatch.delenv("TERM_PROGRAM", raising=False)
@@ -103,7 +112,7 @@ async def test_the_room_is_remembered(home: Path) -> None:
         assert app.theme == LIGHT
 
 
-async def test_what_is_shown_of_a_list_is_remembered(loaf: Path) -> None:
+async def test_what_is_shown_of_a_list_is_remembered(loaf: Path, stocked: None) -> None:
     async with running([loaf]) as (app, pilot):
         await press(app, pilot, "i", "v", "c", "d")
     async with running([loaf]) as (app, pilot):

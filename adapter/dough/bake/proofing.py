@@ -166,10 +166,10 @@ def off_night_note(plan: Sequence[TimedStep], shift: timedelta, by_ready: bool) 
     late, early = NIGHT
     first = next(step for step in plan[:-1] if is_night(step.at))
     others = sum(is_night(step.at) for step in plan[:-1]) - 1
-    more = f" and {others} more" if others else ""
+    falls = f"and {others} more fall" if others else "falls"
     moved = (plan[-1] if by_ready else plan[0]).at + shift
-    way = "sliced by" if by_ready else "begun at"
+    way = "Sliced by" if by_ready else "Begun"
     return (
-        f'"{first.step}" at {first.at:%H:%M}{more} falls into the night: {way} {DAYS[moved.weekday()]} {moved:%H:%M} '
-        f"there is no work between {late:02d}:00 and {early:02d}:00."
+        f'"{first.step}" at {first.at:%H:%M} {falls} into the night. {way} {DAYS[moved.weekday()]} {moved:%H:%M}, '
+        f"it asks for no work between {late:02d}:00 and {early:02d}:00."
     )

@@ -13,6 +13,7 @@ from adapter.work.day_choices import CLOCK, LIKE_SWITCHES, PLACES, Field
 from adapter.work.stage_inputs import (
     HOURS,
     RIPE,
+    STARTER,
     WARMTH,
     day_fields,
     field_of,
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from adapter.formula.model import Formula
     from adapter.work.bake_day import BakeDay
 
+A_CHANGE = "a change"
+"""Of an input that changes the formula, and not only the day."""
 AMOUNTS = ("pieces", "dough_g")
 HOURS_SIGNS = NUMBER_SIGNS + ": hmin"
 
@@ -80,17 +83,18 @@ def _stage_row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measu
     elif what == WARMTH:
         value = NOTHING if row is None else f"{row.temperature_c:.3g}"
         note = "on average" if planned is not None and planned.spells else ""
-    else:
+    elif what == STARTER:
         percent = starter_percent(measured, stage)
-        starter = "" if percent is None else f" · {percent:.3g} % starter"
+        value, note = NOTHING if percent is None else f"{percent:.3g}", A_CHANGE
+    else:
         value = NOTHING if row is None or row.ripe_h is None else f"{row.ripe_h.value:.1f}"
-        note = "" if row is None else {"young": "young still", "past": "past it"}.get(row.state, "ripe") + starter
+        note = "" if row is None else {"young": "young still", "past": "past it"}.get(row.state, "ripe")
     fault = day.faults.get(each.key)
     if fault is not None:
         value = edited = fault.text
     said = fault.said if fault is not None else ""
-    strong = is_set and what != RIPE
-    typed = NUMBER_SIGNS if what == WARMTH else ""
+    strong = is_set and what in (HOURS, WARMTH)
+    typed = NUMBER_SIGNS if what in (WARMTH, STARTER) else ""
     return FieldRow(each.key, each.label, value, each.unit, note, strong, said, typed, False, edited)
 
 
@@ -139,7 +143,7 @@ def _clock_value(key: str, day: BakeDay, plan: BakePlan, now: datetime) -> tuple
 
 def _note(each: Field, day: BakeDay, formula: Formula) -> str:
     if each.recorded:
-        return "in the formula"
+        return A_CHANGE
     if each.key == "cold_night" and not day.choices.cold_night:
         return "offered" if day.plan is not None and day.plan.cold_night is not None else ""
     if each.key == "there_g" and day.choices.there_g is None:
