@@ -63,12 +63,16 @@ class Baker:
             await self.press("down")
         raise AssertionError(f"no line of {ingredient}")
 
-    async def swap(self, out: str, into: Sequence[str], flour_in_sourdough: float = 0.0) -> None:
-        """Look for the swap among those of a line, and take it."""
+    async def swap(
+        self, out: str, into: Sequence[str], flour_in_sourdough: float = 0.0, with_it: Sequence[str] = ()
+    ) -> None:
+        """Look for the swap among those of a line, `with_it` the further lines that go out, and take it."""
         await self.to_line(out)
         await self.press("enter")
         offers = self.bench.offers
-        place = [sorted(each.chosen) for each in offers.offers].index(sorted(into))
+        going = [{amount.ingredient for amount in each.out} for each in offers.offers]
+        found = zip(going, (sorted(each.chosen) for each in offers.offers), strict=True)
+        place = list(found).index(({out, *with_it}, sorted(into)))
         await self.press(*["down"] * place)
         while flour_in_sourdough:
             assert offers.offer is not None
@@ -178,7 +182,7 @@ async def test_the_whole_job_on_the_everyday_loaf(capsys: pytest.CaptureFixture[
         baker = Baker(app, pilot)
         await the_two_acid_liquids(baker)
         await baker.press("v")
-        await baker.swap("medium rye flour", ["wholemeal rye flour"])
+        await baker.swap("medium rye flour", ["wholemeal rye flour"], with_it=["rye bran"])
         assert not set(grams(baker)) & {"medium rye flour", "rye bran"}
         await baker.swap("sugar beet syrup", ["malt syrup"])
         await baker.save("D")
