@@ -51,6 +51,7 @@ class Rise:
     tau_h: float = 0.0
     _kept: dict[str, Course] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
     _hours: dict[str, float] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
+    _ends: dict[str, Moment | None] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
     _paces: dict[str, Paced] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
 
     @property
@@ -153,10 +154,10 @@ class Rise:
 
     def at_bake(self) -> Moment | None:
         """The dough at the end of its proof; None where nothing has happened to it."""
-        hours = self.souring_hours()
-        if hours <= 0.0:
-            return None
-        return self.course().at(hours)
+        if "bake" not in self._ends:
+            hours = self.souring_hours()
+            self._ends["bake"] = None if hours <= 0.0 else self.course().at(hours)
+        return self._ends["bake"]
 
     def yeast_like(self, before: Rise, hours: float) -> float:
         """Fresh yeast in % of flour with which this dough rises in the hours that another one took, in closed form.
@@ -180,14 +181,22 @@ class Rise:
         return yeast_for_effect(max(needed / per_worth, 0.0))
 
     def pace_beside(self, before: Rise) -> float:
-        """Pace of the yeast against that in another dough, in the mean of its beginning and end, by the acids that the
-        other one makes.
+        """Pace of the yeast against that in another dough, in the mean of beginning and end of the proof.
+
+        What acids there are at its end is scaled from the other dough.
         """
         if self.medium == before.medium:
             return 1.0
-        made = before.course().at(before.souring_hours()).made()
+        then = before.at_bake() or before.course().moments[0]
+        bacteria = _ratio(self.living.bacteria, before.living.bacteria)
+        own = replace(
+            then,
+            lactic=then.lactic * bacteria,
+            acetic=then.acetic * bacteria,
+            yeast_meq=then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq),
+        )
         first = self._pace_now(None) / before._pace_now(None)
-        return 0.5 * (first + self._pace_now(made) / before._pace_now(made))
+        return 0.5 * (first + self._pace_now(own.made()) / before._pace_now(then.made()))
 
     def _pace_now(self, made: tuple[float, float, float, float] | None) -> float:
         """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough."""
