@@ -21,7 +21,7 @@ def clean(text: str, limit: int = NAME_LIMIT) -> str:
     Control characters (C0, DEL, C1), format characters (bidi controls, zero-width characters, soft hyphen) and
     lone surrogates are dropped; line and paragraph separators count as a space.
     """
-    if text.isascii() and text.isprintable():
+    if text.isprintable():  # then there is nothing to drop, and no space but the plain one
         return _cut(" ".join(text.split()), limit)
     kept = "".join(map(_kept, text))
     return _cut(" ".join(kept.split()), limit)
@@ -29,7 +29,7 @@ def clean(text: str, limit: int = NAME_LIMIT) -> str:
 
 def clean_block(text: str, limit: int = BLOCK_LIMIT) -> str:
     """Several lines of plain text: every line as `clean` leaves it, but with its inner spacing; ends trimmed."""
-    lines = ("".join(map(_kept, line)).rstrip() for line in text.splitlines())
+    lines = ((line if line.isprintable() else "".join(map(_kept, line))).rstrip() for line in text.splitlines())
     return _cut("\n".join(lines).strip(), limit)
 
 

@@ -212,7 +212,7 @@ class Row:
 
 def harmless(text: str) -> str:
     """Text of a table without anything that could steer a terminal; what is plain already is left as it stands."""
-    return text if text.isascii() and text.isprintable() else clean(text, LONGEST_TEXT)
+    return text if text.isprintable() else clean(text, LONGEST_TEXT)
 
 
 def _name(item: Mapping[str, Any], name_key: str) -> str:

@@ -97,10 +97,15 @@ def _check_values(data: dict[str, Any], file: str) -> None:
     """Refuse nesting and numbers that nobody wrote by hand and that Python itself would stumble over later."""
     level: list[Any] = [data]
     for _ in range(DEEPEST):
-        inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]
-        if any(isinstance(value, int) and value.bit_length() > MOST_BITS for value in inner):
-            raise _too_many_digits(file)
-        level = [value for value in inner if isinstance(value, dict | list)]
+        inner: list[Any] = []
+        for item in level:
+            for value in item.values() if isinstance(item, dict) else item:
+                kind = type(value)
+                if kind is dict or kind is list:
+                    inner.append(value)
+                elif kind is int and value.bit_length() > MOST_BITS:
+                    raise _too_many_digits(file)
+        level = inner
         if not level:
             return
     raise _nested_too_deeply(file)
