@@ -194,7 +194,7 @@ async def test_the_whole_job_on_the_everyday_loaf(capsys: pytest.CaptureFixture[
         order, compared = await compare_the_four(baker)
         table = await export_the_table(baker)
         await baker.press("q", "q")
-        exported = await export_the_last(baker)
+        exported, with_sentences = await export_the_last(baker)
     check_the_same_numbers(baker, capsys)
     report = cli(capsys, "compare", *(baker.saved[letter] for letter in order))
     columns = [printed(variant) for variant in report["variants"]]
@@ -204,7 +204,8 @@ async def test_the_whole_job_on_the_everyday_loaf(capsys: pytest.CaptureFixture[
     assert json.loads(table.read_text(encoding="utf-8")) == report
     for suffix, path in exported.items():
         again = path.with_name(f"again{suffix}")
-        assert main(["export", str(baker.saved["E"]), str(again)]) == 0
+        sentences = ["--options"] if suffix in with_sentences else []
+        assert main(["export", str(baker.saved["E"]), str(again), *sentences]) == 0
         assert path.read_bytes() == again.read_bytes(), suffix
 
 
@@ -243,21 +244,26 @@ async def export_the_table(baker: Baker) -> Path:
     return Path(screen.said.removeprefix("written: "))
 
 
-async def export_the_last(baker: Baker) -> dict[str, Path]:
-    """The last variant as table, readings and web recipe; the card has sentences that only the screen works out."""
+async def export_the_last(baker: Baker) -> tuple[dict[str, Path], set[str]]:
+    """The last variant in every form, and which of them tell what to take for what a reader lacks."""
     await baker.press("e")
     screen = baker.app.screen
     assert isinstance(screen, ExportScreen)
     written: dict[str, Path] = {}
+    with_sentences: set[str] = set()
     for form in screen.subject.forms if screen.subject is not None else ():
         assert screen.form is form
+        if form.has_options:
+            while screen.option_rows.empty.startswith("working"):
+                await baker.pilot.pause(0.05)
+            with_sentences.add(form.suffix)
         if form.suffix != ".toml":
             await baker.press("s")
             path = Path(screen.said.removeprefix("written: "))
             assert path.suffix == form.suffix and path.is_file()
             written[form.suffix] = path
         await baker.press("down")
-    return written
+    return written, with_sentences
 
 
 async def test_the_first_half_in_the_smallest_window(capsys: pytest.CaptureFixture[str]) -> None:
