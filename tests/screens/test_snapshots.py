@@ -41,7 +41,7 @@ class FixedDate(date):
 
 
 async def to_bench(app: OtherloafApp, pilot: Pilot[None]) -> BenchScreen:
-    await typed(pilot, "hut dark")
+    await typed(pilot, "hut everyday")
     await press(app, pilot, "enter")
     assert isinstance(app.screen, BenchScreen)
     return app.screen
