@@ -118,7 +118,7 @@ async def test_what_is_shown_of_a_list_is_remembered(loaf: Path, stocked: None) 
     async with running([loaf]) as (app, pilot):
         assert "in stock for linseed" in screen_text(app)
         await press(app, pilot, "v", "c")
-        assert "differences only" in screen_text(app).splitlines()[0]
+        assert "clear differences" in screen_text(app).splitlines()[0]
 
 
 async def test_the_compared_columns_are_remembered(loaf: Path) -> None:

@@ -82,7 +82,6 @@ aliases = [{alias}]
 kinds = ["liquid", "acid liquid", "dairy"]
 allergens = ["milk"]
 stored = "fridge"
-note = {name}
 [ingredient.figures]
 water = {{ value = 90, spread = 1, tag = "own", source = {name} }}
 lactose = {{ value = 4, spread = 1, tag = "own", source = {name} }}
@@ -316,7 +315,7 @@ class Walk:
         await self.fill("B " + self.text.shown[:480])
         await self.to(BenchScreen, "enter")
         self.says("now called B " + self.text.head)
-        await self.to(ConfirmDialog, "d")
+        await self.to(ConfirmDialog, "delete")
         self.shows("Drop variant B, B ")
         await self.to(BenchScreen, "n")
         await self.to(ChooseDialog, "a")
