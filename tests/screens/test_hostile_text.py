@@ -15,7 +15,6 @@ import pytest
 from driving import press, running, settled
 from rich.cells import cell_len
 from textual import events
-from textual.command import CommandPalette
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -23,6 +22,7 @@ from adapter.files.log_file import log_path
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bake.log_form import BakeLogForm
 from adapter.screens.bake.screen import BakeScreen
+from adapter.screens.bench.line_dialog import LineDialog
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.compare.screen import CompareScreen
 from adapter.screens.export.screen import ExportScreen
@@ -30,6 +30,7 @@ from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.pantry.screen import PantryScreen
 from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.parts.help import HelpScreen
+from adapter.screens.parts.palette import Palette
 from adapter.screens.parts.pick_dialog import PickDialog
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
@@ -318,7 +319,7 @@ class Walk:
         await self.to(ConfirmDialog, "delete")
         self.shows("Drop variant B, B ")
         await self.to(BenchScreen, "n")
-        await self.to(ChooseDialog, "a")
+        await self.to(LineDialog, "a")
         await self.fill(self.text.shown[:40])
         assert self.look().count(self.text.head) >= 2
         await self.to(AskDialog, "enter")
@@ -329,7 +330,7 @@ class Walk:
         await self.to(BenchScreen, "escape")
         await self.to(HelpScreen, "question_mark")
         await self.to(BenchScreen, "escape")
-        await self.to(CommandPalette, "colon")
+        await self.to(Palette, "colon")
         await self.fill(self.text.shown[:60])
         await self.to(BenchScreen, "escape")
 
