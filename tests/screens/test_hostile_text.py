@@ -347,6 +347,7 @@ class Walk:
         await self.to(CompareScreen, "escape")
         await self.press("f")
         self.says("changes are against", self.text.head)
+        await self.press("home", "down", "down")
         await self.to(WhyLine, "w")
         self.shows()
         await self.to(CompareScreen, "escape")
