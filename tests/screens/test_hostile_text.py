@@ -406,7 +406,6 @@ class Walk:
         await self.fill(self.text.shown + "/")
         await self.press("enter", "s")
         self.says("! ", "names a folder")
-        await self.press("escape")
         await self.to(BenchScreen, "q")
 
     async def bake(self) -> None:
