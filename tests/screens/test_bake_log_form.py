@@ -62,7 +62,7 @@ async def test_a_logged_bake_is_kept_beside_the_file_and_the_kitchen_learns(loaf
 
 async def test_a_sample_is_logged_among_the_own_formulas(home: Path) -> None:
     async with running() as (app, pilot):
-        await typed(pilot, "hut dark")
+        await typed(pilot, "hut everyday")
         await press(app, pilot, "enter")
         await to_bake(app, pilot)
         await press(app, pilot, "l")

@@ -118,7 +118,7 @@ async def test_what_is_shown_of_a_list_is_remembered(loaf: Path, stocked: None) 
     async with running([loaf]) as (app, pilot):
         assert "in stock for linseed" in screen_text(app)
         await press(app, pilot, "v", "c")
-        assert "differences only" in screen_text(app).splitlines()[0]
+        assert "clear differences" in screen_text(app).splitlines()[0]
 
 
 async def test_the_compared_columns_are_remembered(loaf: Path) -> None:
@@ -187,7 +187,7 @@ async def test_commands_come_before_what_they_are_like(loaf: Path) -> None:
 async def test_a_key_of_no_screen_does_nothing(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         work = app.session.open_bench.work
-        for key in ("j", "k", "z", "o", "f12"):
+        for key in ("k", "z", "o", "d", "f12"):
             app.post_message(Key(key, key if len(key) == 1 else None))
             await settled(app, pilot)
         assert isinstance(app.screen, BenchScreen) and app.session.open_bench.work is work

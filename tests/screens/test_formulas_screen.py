@@ -139,7 +139,8 @@ async def test_hostile_names_show_as_they_are_and_do_nothing(home: Path) -> None
         await press(app, pilot, "enter")
         assert isinstance(app.screen, BenchScreen)
         lines = screen_lines(app)
-        assert lines[0].startswith(" [bold]evil[/]") and "g dough" in lines[0]
+        assert lines[0].startswith(" [bold]evil[/]") and "1 tin 2.2 L" in lines[0]
+        assert lines[0].rstrip().endswith("drift 0.0 · saved")
         assert all(len(line) == 120 for line in lines)
 
 

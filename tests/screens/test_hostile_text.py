@@ -15,7 +15,6 @@ import pytest
 from driving import press, running, settled
 from rich.cells import cell_len
 from textual import events
-from textual.command import CommandPalette
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -23,13 +22,16 @@ from adapter.files.log_file import log_path
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bake.log_form import BakeLogForm
 from adapter.screens.bake.screen import BakeScreen
+from adapter.screens.bench.line_dialog import LineDialog
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.compare.screen import CompareScreen
+from adapter.screens.compare.variant_rows import LINE
 from adapter.screens.export.screen import ExportScreen
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.pantry.screen import PantryScreen
 from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.parts.help import HelpScreen
+from adapter.screens.parts.palette import Palette
 from adapter.screens.parts.pick_dialog import PickDialog
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.why import WhyLine, WhyOffer, WhyReading
@@ -82,7 +84,6 @@ aliases = [{alias}]
 kinds = ["liquid", "acid liquid", "dairy"]
 allergens = ["milk"]
 stored = "fridge"
-note = {name}
 [ingredient.figures]
 water = {{ value = 90, spread = 1, tag = "own", source = {name} }}
 lactose = {{ value = 4, spread = 1, tag = "own", source = {name} }}
@@ -316,10 +317,10 @@ class Walk:
         await self.fill("B " + self.text.shown[:480])
         await self.to(BenchScreen, "enter")
         self.says("now called B " + self.text.head)
-        await self.to(ConfirmDialog, "d")
+        await self.to(ConfirmDialog, "delete")
         self.shows("Drop variant B, B ")
         await self.to(BenchScreen, "n")
-        await self.to(ChooseDialog, "a")
+        await self.to(LineDialog, "a")
         await self.fill(self.text.shown[:40])
         assert self.look().count(self.text.head) >= 2
         await self.to(AskDialog, "enter")
@@ -330,7 +331,7 @@ class Walk:
         await self.to(BenchScreen, "escape")
         await self.to(HelpScreen, "question_mark")
         await self.to(BenchScreen, "escape")
-        await self.to(CommandPalette, "colon")
+        await self.to(Palette, "colon")
         await self.fill(self.text.shown[:60])
         await self.to(BenchScreen, "escape")
 
@@ -347,6 +348,7 @@ class Walk:
         await self.to(CompareScreen, "escape")
         await self.press("f")
         self.says("changes are against", self.text.head)
+        await self.to_compared_line()
         await self.to(WhyLine, "w")
         self.shows()
         await self.to(CompareScreen, "escape")
@@ -359,13 +361,26 @@ class Walk:
         await self.to(BenchScreen, "k")
         self.says("going on with")
 
+    async def to_compared_line(self) -> None:
+        """The highlight of the comparison on the line of the own ingredient."""
+        screen = self.app.screen
+        assert isinstance(screen, CompareScreen) and screen.comparison is not None
+        names = [line.ingredient for line in screen.comparison.lines]
+        await self.press("home")
+        for _ in screen.table.rows:
+            row = screen.row
+            if row is not None and row.part == LINE and names[int(row.key)] == self.text.shown:
+                return
+            await self.press("down")
+        raise AssertionError("the own ingredient has no line in the comparison")
+
     async def pantry(self) -> None:
         await self.to(PantryScreen, "p")
         assert self.look().splitlines()[0].startswith(" pantry · " + self.text.head)
         self.shows("▸ ")
         await self.press("2", "0", "enter")
         self.says(self.text.head)
-        await self.press("u", "f")
+        await self.press("u", "tab")
         assert self.look().count(self.text.head) >= 4
         await self.press("enter", "5", "escape")
         await self.press("escape")
@@ -387,11 +402,10 @@ class Walk:
             self.look()
             await self.press("down")
         await self.press("tab", "pagedown", "end")
-        await self.press("p")
+        await self.press("n")
         await self.fill(self.text.shown + "/")
-        await self.press("enter")
+        await self.press("enter", "s")
         self.says("! ", "names a folder")
-        await self.press("escape")
         await self.to(BenchScreen, "q")
 
     async def bake(self) -> None:
@@ -495,7 +509,7 @@ async def test_what_is_pasted_is_shown_harmless(named: Callable[[Text], list[Pat
         await paste("where to save", "s", "home")
         await paste("a command", "colon")
         await walk.to(ExportScreen, "e")
-        await paste("where to export", "p", "home")
+        await paste("where to export", "n", "home")
         await walk.to(BenchScreen, "q")
         await walk.to(BakeScreen, "b")
         await paste("the bake log", "l", "up", "up")
