@@ -20,10 +20,10 @@ class OneLineParser(argparse.ArgumentParser):
 
     def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
         """A value "--", as in --pantry=--, is one as any other: some versions of argparse take it away."""
-        if action.option_strings and action.nargs is None and arg_strings == ["--"]:
+        if action.option_strings and action.nargs in (None, "+") and arg_strings == ["--"]:
             value = self._get_value(action, "--")
             self._check_value(action, value)
-            return value
+            return value if action.nargs is None else [value]
         return super()._get_values(action, arg_strings)
 
     def _print_message(self, message: str, file: object = None) -> None:

@@ -20,6 +20,9 @@ BROAD = frozenset(
 )
 """Kinds whose members are only alike; those of any other kind (syrups, rye flours) are one sort of thing [A]."""
 
+OWN = "own"
+"""The tag of a baker's own rule."""
+
 FURTHER = 0.5
 """What each thing beyond the first that comes in counts like, in drift [A]."""
 
@@ -108,15 +111,21 @@ def told_apart(offers: Sequence[Offer]) -> list[Offer]:
         twin = next((place for place, other in enumerate(same) if _alike(offer, other)), None)
         if twin is None:
             same.append(offer)
-        elif _named(offer) > _named(same[twin]):  # what is written for just these things says more of them
+        elif _weight_of_rule(offer) > _weight_of_rule(same[twin]):
             same[twin] = offer
     kept = {id(offer): _saying(offer, same) for same in groups.values() for offer in same}
     return [kept[id(offer)] for offer in offers if id(offer) in kept]
 
 
-def _named(offer: Offer) -> int:
-    """How many slots of an offer's rule name an ingredient and no kind."""
-    return 0 if offer.rule is None else sum(not slot.startswith(KIND) for slot in (*offer.rule.out, *offer.rule.into))
+def _weight_of_rule(offer: Offer) -> tuple[bool, int]:
+    """Of rules that come out alike the baker's own speaks, then the one written for just these things.
+
+    The second number is how many slots of the rule name an ingredient and no kind.
+    """
+    rule = offer.rule
+    if rule is None:
+        return False, 0
+    return rule.tag == OWN, sum(not slot.startswith(KIND) for slot in (*rule.out, *rule.into))
 
 
 def _alike(one: Offer, other: Offer) -> bool:

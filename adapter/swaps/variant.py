@@ -85,11 +85,14 @@ def follow(before: Formula, after: Formula, step: Step) -> Formula:
 def with_amount(formula: Formula, place: int, grams: float, written: str | None = None) -> tuple[Formula, Step]:
     """A formula with one weight typed over, and the step that records it. `written` is the amount as people write it.
 
+    What was written before ("2 cups") goes, unless the same grams were typed.
     Raises InputProblem for a weight that is negative, not finite or above a tonne.
     """
     _check_grams(grams)
     line = formula.lines[place]
     lines = list(formula.lines)
+    if written is None and grams == line.grams:
+        written = line.amount
     lines[place] = replace(line, grams=grams, amount=written)
     moved = (Amount(line.ingredient, grams - line.grams),)
     return formula.with_lines(lines), Step("amount", moved=moved)

@@ -46,11 +46,13 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     if abs(percent - after.rise.yeast_percent) < SAME_PERCENT * after.rise.yeast_percent:
         return after
     found = with_yeast_percent(after, percent)
+    if not found.rise.is_alive:
+        return after
     for _ in range(MOST_ROUNDS):
         if _added_percent(found) <= 0 or (isinstance(found.rise, NearRise) and not found.rise.is_followed):
             break
         nearer = with_yeast_percent(found, found.rise.yeast_near(hours))
-        if nearer is found:
+        if nearer is found or not nearer.rise.is_alive:  # in a dough almost dry the yeast's own water decides
             break
         found = nearer
     return found

@@ -17,7 +17,7 @@ from adapter.swaps.offer import Offer
 Data = dict[str, Any]
 DECIMALS = 6
 NOTHING_RISES = "rise time has no end: there is no yeast and no sourdough in it, or they do not work here"
-RISES_IN_OVEN = "rise_time is none: soda and powder raise it in the oven"
+RISES_IN_OVEN = "rise time is none: soda and powder raise it in the oven"
 
 
 def number(value: float) -> float | None:

@@ -110,7 +110,8 @@ class Reference:
     def effect(self, name: str, key: str) -> float:
         """What a gram does to a reading, its base taken at the book formula."""
         one, book = self.brings(name), self.book
-        if key in ("ph", "tta"):  # carbonate that comes in goes off as gas
+        # The carbonate of soda and powder goes off as gas; that of the water stays.
+        if key in ("ph", "tta") and "leavening" in self.kitchen.catalogue.get(name).kinds:
             one.pop(self.kitchen.catalogue.substances.acids["carbonic"].pkas, None)
         if key == "ph":
             return -self.charge(one, self.ph) / self.slope

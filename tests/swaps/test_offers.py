@@ -81,8 +81,12 @@ def offers_of(
         if rule_id not in made:
             made[rule_id] = []
             rule = known[rule_id]
+            seen: list[Formula] = []
             for pick, base in ((0, BASE), (-1, BASE), (0, firm)):
                 formula, line = dough_for(rule, pick, kitchen, base)
+                if formula in seen:  # the first and the last of a kind of one, or of no kind
+                    continue
+                seen.append(formula)
                 solving = swapper(formula)
                 going = frozenset(goes_out(rule, pick, kitchen))
                 for chosen in islice(rule.combinations(kitchen.catalogue, going), MOST_CHOICES):
@@ -101,8 +105,11 @@ OffersOf = Callable[[str], list[tuple[Offer, Measured]]]
 
 
 @each("rule_id", RULE_IDS)
-def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf) -> None:
-    """Conservation before rounding: within 1e-9, unless the offer says that it could not."""
+def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf, kitchen: Kitchen) -> None:
+    """Conservation before rounding: within 1e-9, unless the offer says that it could not.
+
+    Acidity hangs on what the proof makes, which is read after rounding: there within half of what a baker notices.
+    """
     for offer, exact in offers_of(rule_id):
         assert offer.rule is not None
         unmet = {item.key for item in offer.unmet}
@@ -110,9 +117,18 @@ def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf) -> None:
             if key in ("weight", "dry_weight"):
                 gone, come = moved_weights(offer, exact, key == "dry_weight")
                 assert come == pytest.approx(gone, rel=1e-9), (offer.chosen, key)
+            elif key in ("ph", "tta"):
+                half = 0.5 * kitchen.tolerances[key].value
+                assert offer.after.values[key] == pytest.approx(offer.before.values[key], abs=half), (offer.chosen, key)
             else:
-                before, after = offer.before.values[key], exact.values[key]
+                before, after = reading(offer.before, key), reading(exact, key)
                 assert after == pytest.approx(before, rel=1e-9, abs=1e-9), (offer.chosen, key)
+
+
+def reading(measured: Measured, key: str) -> float:
+    """A reading; carbonate with what has gone off as gas, since a rule keeps all that is brought."""
+    gone = 100.0 * measured.gas_mmol / measured.amount("flour") if key == "carbonate" else 0.0
+    return measured.values[key] + gone
 
 
 def moved_weights(offer: Offer, exact: Measured, dry: bool) -> tuple[float, float]:
@@ -182,7 +198,8 @@ def test_readings_are_of_the_rounded_formula(rule_id: str, offers_of: OffersOf, 
             assert offer.after.values[key] == pytest.approx(fresh.values[key], rel=1e-12)
         drift = 0.0
         for key, tolerance in kitchen.tolerances.items():
-            if tolerance.in_drift:
+            least = tolerance.in_drift_above
+            if tolerance.in_drift and (least is None or offer.before.values[key] > least):
                 change = fresh.values[key] - offer.before.values[key]
                 per = offer.before.values[key] / 100 if key in ("flour_mass", "dough_mass") else 1.0
                 drift += tolerance.weight * abs(change / per) / tolerance.value

@@ -105,6 +105,22 @@ def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
     assert len(told_apart([yoghurt, asked(yoghurt, out=(1, 2))])) == 2
 
 
+def test_of_rules_that_come_out_alike_the_bakers_own_speaks(yoghurt: Offer, rules: tuple[Rule, ...]) -> None:
+    """Then the one that names its ingredients, whichever stands first in the table."""
+    rule = yoghurt.rule or rules[0]
+
+    def by(name: str, out: str, into: str, tag: str) -> Offer:
+        return asked(yoghurt, rule=replace(rule, id=name, out=(out,), into=(into,), tag=tag))
+
+    own = by("own", "kind:dairy", "kind:dairy", "own")
+    named, general = by("named", "kefir", "yoghurt", "CP"), by("general", "kind:dairy", "kind:dairy", "CP")
+    assert rule.tag != "own"
+    for offers in ([own, named, general], [general, named, own], [named, own, general]):
+        assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["own"]
+    for offers in ([named, general], [general, named]):
+        assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["named"]
+
+
 def test_of_two_that_differ_each_says_what_it_keeps(yoghurt: Offer, rules: tuple[Rule, ...]) -> None:
     rule = yoghurt.rule or rules[0]
     sour = asked(yoghurt, rule=replace(rule, keep=("tta", "effective_hydration")))

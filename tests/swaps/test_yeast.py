@@ -129,6 +129,13 @@ def test_no_yeast_stays_no_yeast(loaf: Loaf, swap: Swapping) -> None:
     assert math.isfinite(offer.after.values["rise_time"])
 
 
+def test_a_dough_almost_dry_is_left_with_yeast_that_works(loaf: Loaf, swap: Swapping) -> None:
+    """The yeast brings most of its water: scaled down for the time asked for it would have none to work in."""
+    dry = {"wholemeal rye flour": 300, "white wheat flour": 300, "water": 30, "salt": 1, "fresh yeast": 9}
+    offer = swap(loaf(dry | {"linseed": 120}), "linseed", "pine nuts")
+    assert math.isfinite(offer.after.values["rise_time"]) and offer.after.rise.is_alive
+
+
 def test_yeasts_of_two_kinds_are_scaled_together(loaf: Loaf, swap: Swapping, kitchen: Kitchen) -> None:
     dough = loaf(
         {"white wheat flour": 2000, "buttermilk": 900, "water": 300, "salt": 36, "fresh yeast": 40, "instant yeast": 14}
