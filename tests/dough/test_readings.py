@@ -232,9 +232,7 @@ def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen:
     left = 1.0 - dough.loaf_class.loss_percent.middle / 100.0
     for key in READING_KEYS:
         expected = kitchen.bands.bands.get((style, key))
-        if (
-            key == "tta" and expected is not None
-        ):  # the band is of the crumb, the dough still holds the water it bakes off
+        if key == "tta" and expected is not None:  # it is of the crumb: the dough still holds what bakes off
             expected = replace(expected, low=round(left * expected.low, 1), high=round(left * expected.high, 1))
         assert dough.band(key) == expected
 
@@ -244,33 +242,30 @@ def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen:
 EXACT_GRADIENTS = tuple(key for key in READING_KEYS if key not in ("pace", "rise_time", "starch_attack"))
 
 
-def slope_by_difference(dough: Measured, place: int, key: str) -> float:
-    """Change of a reading per gram of a line, by weighing a little more and a little less of it."""
-    lines = dough.formula.lines
-    step = 1e-3 * max(lines[place].grams, 1.0)
-
-    def at(grams: float) -> float:
-        changed = dough.formula.with_lines(
-            replace(line, grams=grams) if number == place else line for number, line in enumerate(lines)
-        )
-        other = measure(dough.kitchen, changed, dough.book)
-        other.__dict__["heating_c_per_min"] = dough.heating_c_per_min  # the loaf's size is no figure of an ingredient
-        # What the proof makes is held: slopes and the programme take it as fixed, and everything is read again.
-        held = zip(other.mixed, dough.totals, dough.mixed, strict=True)
-        other.totals = [own + (proofed - mixed) for own, proofed, mixed in held]
-        return other.values[key]
-
-    return (at(lines[place].grams + step) - at(lines[place].grams - step)) / (2 * step)
+def reweighed(dough: Measured, place: int, grams: float) -> Measured:
+    """The dough with another weight of one line."""
+    changed = dough.formula.with_lines(
+        replace(line, grams=grams) if number == place else line for number, line in enumerate(dough.formula.lines)
+    )
+    other = measure(dough.kitchen, changed, dough.book)
+    other.__dict__["heating_c_per_min"] = dough.heating_c_per_min  # the loaf's size is no figure of an ingredient
+    # What the proof makes is held: slopes and the programme take it as fixed, and everything is read again.
+    held = zip(other.mixed, dough.totals, dough.mixed, strict=True)
+    other.totals = [own + (proofed - mixed) for own, proofed, mixed in held]
+    return other
 
 
 def check_gradients(dough: Measured, keys: tuple[str, ...], within: float) -> None:
-    for key in keys:
-        value = dough.values[key]
-        if not math.isfinite(value):
-            continue
-        for place, line in enumerate(dough.formula.lines):
+    """The slopes of readings per gram of each line, against weighing a little more and a little less of it."""
+    for place, line in enumerate(dough.formula.lines):
+        step = 1e-3 * max(line.grams, 1.0)
+        more, less = (reweighed(dough, place, line.grams + change) for change in (step, -step))
+        for key in keys:
+            value = dough.values[key]
+            if not math.isfinite(value):
+                continue
             found = dot(dough.gradient(key), dough.kitchen.composer.vector(line, dough.uses))
-            expected = slope_by_difference(dough, place, key)
+            expected = (more.values[key] - less.values[key]) / (2 * step)
             small = 1e-7 * (abs(value) + 1)
             assert found == pytest.approx(expected, rel=within, abs=small), (key, line.ingredient)
 

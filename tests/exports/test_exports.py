@@ -24,7 +24,7 @@ from adapter.exports.json_ld import recipe_data, recipe_json_ld
 from adapter.files.atomic import MISSING
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
 from adapter.files.places import sample_named
-from adapter.formula.model import Adapted, Formula, Line
+from adapter.formula.model import Adapted, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
 from adapter.words.reports import balance_report
 
@@ -167,6 +167,15 @@ def test_any_formula_goes_out_in_every_form(formula: Formula) -> None:
     for suffix in (form.suffix for form in formula_forms()):
         text = export_text(measured, suffix)
         assert text.endswith("\n") and text.encode("utf-8")
+
+
+@pytest.mark.parametrize("rise_percent", [0.0, 5e-324, 7e-249, 1e-150])
+@pytest.mark.parametrize("raised_by", ["fresh yeast", "rye sourdough"])
+def test_a_proof_to_next_to_no_rise_goes_out_in_every_form(rise_percent: float, raised_by: str) -> None:
+    lines = Line("white wheat flour", 500.0), Line("water", 300.0), Line(raised_by, 10.0)
+    measured = measure(load_kitchen_once(), Formula("x", lines, proof=Proof(25.0, rise_percent)))
+    for suffix in (form.suffix for form in formula_forms()):
+        assert export_text(measured, suffix).endswith("\n")
 
 
 _KITCHENS: list[Kitchen] = []
