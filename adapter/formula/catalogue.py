@@ -45,6 +45,8 @@ def _rank(item: Ingredient, text: str, wanted: list[str]) -> tuple[int, int] | N
         return 0, 0
     if text in aliases:
         return 1, 0
+    if f"{text} flour" in (name, *aliases):
+        return 1, 1
     if name.startswith(text):
         return (2 if name.startswith(text + " ") else 3), len(name)
     if any(alias.startswith(text) for alias in aliases):
@@ -111,14 +113,18 @@ class Catalogue:
         """Names closest in spelling to a text, best first, without repeats."""
         from rapidfuzz import fuzz, process
 
-        found = process.extract(spelling(text), list(self._names), scorer=fuzz.WRatio, limit=count * 40)
+        typed = spelling(text)
+        found = process.extract(typed, list(self._names), scorer=fuzz.WRatio, limit=count * 40)
+        # A short name ("te") lies whole within many a word: how alike the two are from end to end counts as much.
+        found.sort(key=lambda hit: -hit[1] - fuzz.ratio(typed, hit[0]))
         return list(dict.fromkeys(self._names[hit[0]] for hit in found))[:count]
 
     def search(self, words: str) -> list[Ingredient]:
         """Ingredients that a person may mean, the likeliest first; none where nothing is called anything like it.
 
-        The one of just this name, then of just this alias, then those whose name begins with the word, then with
-        these letters, then those that hold every word in name, alias or kind; where there is none, by likeness.
+        The one of just this name, then of just this alias, then the flour of a grain called so ("rye" is the flour
+        to a baker [CP]), then those whose name begins with the word, then with these letters, then those that hold
+        every word in name, alias or kind; where there is none, by likeness.
         """
         text = spelling(words)
         wanted = text.split()

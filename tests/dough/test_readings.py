@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rows import each
 
+from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
 from adapter.dough.readings.measured import Measured, drift, measure, tolerance_steps
@@ -87,6 +88,13 @@ def test_a_larger_batch_is_the_same_dough(read: Read, mixed: dict[str, float], t
             assert many.values[key] == pytest.approx(once.values[key], rel=1e-6, abs=1e-6), key
 
 
+def before_gas_goes(dough: Measured) -> list[float]:
+    """The dough as weighed out: how much carbon dioxide soda or powder lose in mixing hangs on its pH and water."""
+    totals = list(dough.mixed)
+    totals[dough.layout.index[CARBONIC]] += dough.gas_mmol
+    return totals
+
+
 @given(doughs(yeasted=True), doughs(yeasted=True))
 def test_two_doughs_kneaded_together_lie_between_them(
     read: Read, first: dict[str, float], second: dict[str, float]
@@ -95,7 +103,7 @@ def test_two_doughs_kneaded_together_lie_between_them(
     both = {name: first.get(name, 0.0) + second.get(name, 0.0) for name in {**first, **second}}
     one, two, mixed = read(first), read(second), read(both)
     for dough in (one, two, mixed):
-        dough.totals = dough.mixed
+        dough.totals = before_gas_goes(dough)
     for key in ("hydration", "sugar", "salt", "fat", "fibre", "rye_share", "yeast", "tta", "ph", "effective_hydration"):
         low, high = sorted((one.values[key], two.values[key]))
         assert low - 1e-6 <= mixed.values[key] <= high + 1e-6, key
@@ -221,8 +229,12 @@ def test_a_key_that_is_no_reading(dark_loaf: Formula, read: Read) -> None:
 @pytest.mark.parametrize(("rye", "style"), [(0, "wheat"), (30, "mixed wheat"), (70, "mixed rye"), (100, "rye")])
 def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen: Kitchen) -> None:
     dough = read({"wholemeal rye flour": 10.0 * rye, "white wheat flour": 1000.0 - 10.0 * rye, "water": 700})
+    left = 1.0 - dough.loaf_class.loss_percent.middle / 100.0
     for key in READING_KEYS:
-        assert dough.band(key) == kitchen.bands.bands.get((style, key))
+        expected = kitchen.bands.bands.get((style, key))
+        if key == "tta" and expected is not None:  # it is of the crumb: the dough still holds what bakes off
+            expected = replace(expected, low=round(left * expected.low, 1), high=round(left * expected.high, 1))
+        assert dough.band(key) == expected
 
 
 # --- gradients ------------------------------------------------------------------------------------
@@ -230,33 +242,30 @@ def test_bands_are_those_of_the_style(rye: int, style: str, read: Read, kitchen:
 EXACT_GRADIENTS = tuple(key for key in READING_KEYS if key not in ("pace", "rise_time", "starch_attack"))
 
 
-def slope_by_difference(dough: Measured, place: int, key: str) -> float:
-    """Change of a reading per gram of a line, by weighing a little more and a little less of it."""
-    lines = dough.formula.lines
-    step = 1e-3 * max(lines[place].grams, 1.0)
-
-    def at(grams: float) -> float:
-        changed = dough.formula.with_lines(
-            replace(line, grams=grams) if number == place else line for number, line in enumerate(lines)
-        )
-        other = measure(dough.kitchen, changed, dough.book)
-        other.__dict__["heating_c_per_min"] = dough.heating_c_per_min  # the loaf's size is no figure of an ingredient
-        # What the proof makes is held: slopes and the programme take it as fixed, and everything is read again.
-        held = zip(other.mixed, dough.totals, dough.mixed, strict=True)
-        other.totals = [own + (proofed - mixed) for own, proofed, mixed in held]
-        return other.values[key]
-
-    return (at(lines[place].grams + step) - at(lines[place].grams - step)) / (2 * step)
+def reweighed(dough: Measured, place: int, grams: float) -> Measured:
+    """The dough with another weight of one line."""
+    changed = dough.formula.with_lines(
+        replace(line, grams=grams) if number == place else line for number, line in enumerate(dough.formula.lines)
+    )
+    other = measure(dough.kitchen, changed, dough.book)
+    other.__dict__["heating_c_per_min"] = dough.heating_c_per_min  # the loaf's size is no figure of an ingredient
+    # What the proof makes is held: slopes and the programme take it as fixed, and everything is read again.
+    held = zip(other.mixed, dough.totals, dough.mixed, strict=True)
+    other.totals = [own + (proofed - mixed) for own, proofed, mixed in held]
+    return other
 
 
 def check_gradients(dough: Measured, keys: tuple[str, ...], within: float) -> None:
-    for key in keys:
-        value = dough.values[key]
-        if not math.isfinite(value):
-            continue
-        for place, line in enumerate(dough.formula.lines):
+    """The slopes of readings per gram of each line, against weighing a little more and a little less of it."""
+    for place, line in enumerate(dough.formula.lines):
+        step = 1e-3 * max(line.grams, 1.0)
+        more, less = (reweighed(dough, place, line.grams + change) for change in (step, -step))
+        for key in keys:
+            value = dough.values[key]
+            if not math.isfinite(value):
+                continue
             found = dot(dough.gradient(key), dough.kitchen.composer.vector(line, dough.uses))
-            expected = slope_by_difference(dough, place, key)
+            expected = (more.values[key] - less.values[key]) / (2 * step)
             small = 1e-7 * (abs(value) + 1)
             assert found == pytest.approx(expected, rel=within, abs=small), (key, line.ingredient)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -24,8 +25,9 @@ from adapter.exports.json_ld import recipe_data, recipe_json_ld
 from adapter.files.atomic import MISSING
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
 from adapter.files.places import sample_named
-from adapter.formula.model import Adapted, Formula, Line
+from adapter.formula.model import Adapted, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
+from adapter.words.reader_card import reader_card
 from adapter.words.reports import balance_report
 
 steady = settings(deadline=None, max_examples=60)
@@ -164,9 +166,28 @@ def test_any_formula_goes_out_in_every_form(formula: Formula) -> None:
         measured = measure(load_kitchen_once(), formula)
     except InputProblem:
         return
-    for suffix in (form.suffix for form in formula_forms()):
-        text = export_text(measured, suffix)
+    goes_out_in_every_form(measured)
+
+
+def goes_out_in_every_form(measured: Measured) -> None:
+    """A text of every form; of a loaf that cannot be planned, one line in place of a timetable for a calendar."""
+    for form in formula_forms():
+        try:
+            text = export_text(measured, form.suffix)
+        except InputProblem as problem:
+            assert form.for_calendars and str(problem).isprintable() and str(problem)
+            assert reader_card(measured).times == ()
+            continue
         assert text.endswith("\n") and text.encode("utf-8")
+
+
+@pytest.mark.parametrize("rise_percent", [0.0, 5e-324, 7e-249, 1e-150])
+@pytest.mark.parametrize("raised_by", ["fresh yeast", "rye sourdough"])
+def test_a_proof_to_next_to_no_rise_goes_out_in_every_form(rise_percent: float, raised_by: str) -> None:
+    lines = Line("white wheat flour", 500.0), Line("water", 300.0), Line(raised_by, 10.0)
+    measured = measure(load_kitchen_once(), Formula("x", lines, proof=Proof(25.0, rise_percent)))
+    assert measured.values["rise_time"] >= 0.0 and math.isfinite(measured.values["pace"])
+    goes_out_in_every_form(measured)
 
 
 _KITCHENS: list[Kitchen] = []

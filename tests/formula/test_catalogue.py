@@ -254,11 +254,21 @@ def test_accents_are_found_however_they_are_encoded(kitchen: Kitchen) -> None:
         ("wholemeal ry flour", "wholemeal rye flour"),
         ("butermilk", "buttermilk"),
         ("yogurt", "yoghurt"),
+        ("vetemjol", "white wheat flour"),
     ],
 )
 def test_a_slip_of_the_fingers_is_among_the_nearest_three(typed: str, meant: str, kitchen: Kitchen) -> None:
     nearest = kitchen.catalogue.nearest(typed, 3)
     assert meant in nearest and len(nearest) == len(set(nearest)) == 3
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("rye malt", "rye malt"), ("vetemjol", "white wheat flour"), ("whole rye flur", "wholemeal rye flour")],
+)
+def test_the_nearest_by_far_comes_first(typed: str, meant: str, kitchen: Kitchen) -> None:
+    """A short alias that lies within the word ("te" in "vetemjol") does not go before a whole one."""
+    assert kitchen.catalogue.nearest(typed, 3)[0] == meant
 
 
 @pytest.mark.parametrize("text", ["", "   ", "moon dust", "[bold]x[/]", "a" * 500, "x\ny", "\u202eyenoh", "\x1b[31m"])

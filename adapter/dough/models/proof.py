@@ -124,7 +124,7 @@ class Rise:
 
     def rate(self, hours: float) -> float:
         """mL CO2 per hour and 100 g flour, averaged over a proof of so many hours; its waking counts half."""
-        if not self.is_alive or hours <= 0.0:
+        if not self.is_alive or not awake_hours(max(hours, 0.0), GAS_WAKES_H):  # a square of next to no time is zero
             return 0.0
         if hours == self.hours():
             return self._mean_rate(hours, self.course().at(hours).temperature_c)

@@ -75,7 +75,8 @@ def _pace_to_rise(rise: Rise) -> tuple[float, float]:
     course = rise.to_rise()
     hours = course.hours_to_rise(rise.bubbles, rise.rise_fraction)
     gas_ml = rise.bubbles.gas_needed(rise.rise_fraction, course.at(hours).temperature_c)
-    return hours, gas_ml / ripening.awake_hours(hours, ripening.GAS_WAKES_H) if 0.0 < hours < math.inf else 0.0
+    worked = ripening.awake_hours(hours, ripening.GAS_WAKES_H)
+    return hours, gas_ml / worked if 0.0 < worked < math.inf else 0.0
 
 
 def _brings(dough: Dough) -> Brought:
