@@ -28,6 +28,9 @@ NOTICED, HELD_NOTICED = 0.5, 0.15
 FREE_FALL = 0.5
 """A swap that no rule bounds takes at most this part of a line that only gives way [A]."""
 
+MOST_GROWTH = 1.1
+"""A swap that was to keep the flour and makes more dough than this, over that before, finds no room in it [A]."""
+
 
 class Swapper:
     """Makes offers for one formula. Keeps what all its swaps share, so that a whole list is quick."""
@@ -51,7 +54,8 @@ class Swapper:
         found = []
         for rule, out, chosen in self.likeness.likeliest(self.fitting(line, holds)):
             offer = self.solve(Request.by_rule(rule, out, chosen, share_percent, tuple(holds)), listed=True)
-            if len(offer.into) == len(chosen):  # one that leaves an ingredient out is another rule's swap
+            # One that leaves an ingredient out is another rule's swap.
+            if len(offer.into) == len(chosen) and not _outgrows(offer):
                 found.append(offer)
         return in_order(found, pantry)
 
@@ -356,3 +360,10 @@ def _shifts(before: Formula, after: Formula) -> dict[str, float]:
     for line in before.lines:
         sums[line.ingredient] = sums.get(line.ingredient, 0.0) - line.grams
     return {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
+
+
+def _outgrows(offer: Offer) -> bool:
+    """Whether a swap that keeps the flour could not take it out of the dough, of which there is too little."""
+    if offer.rule is None or "flour_mass" not in offer.rule.keep:
+        return False
+    return offer.after.amount("mass") > MOST_GROWTH * offer.before.amount("mass")
