@@ -51,7 +51,7 @@ FIELDS = (
     Field("dough_g", "all dough", "g", 50.0, "Every line is scaled, rounded to the scale.", True, "dough_g"),
     Field(
         "cold_night",
-        "night in fridge",
+        "cold night",
         "",
         0.0,
         "The dough proves over a night in the fridge: some time warm, then cold, then an hour warm again.",

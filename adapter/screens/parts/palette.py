@@ -52,7 +52,7 @@ class Palette(ChooseDialog):
 
     def _find_titles(self, words: str) -> Sequence[tuple[str, str]]:
         self._choices = {}
-        for choice in self._matching(words.casefold().split()):
+        for choice in self._matching(_WORD.findall(words.casefold())):
             self._choices.setdefault(choice.title, choice)
         return [(choice.title, choice.about) for choice in self._choices.values()]
 
