@@ -86,7 +86,7 @@ async def test_leaving_a_formula_that_was_never_saved_asks(home: Path) -> None:
         await press(app, pilot, "q", "s", "enter")
         assert isinstance(app.screen, FormulasScreen)
         assert (own_formulas_path() / "autumn_loaf.toml").exists()
-        assert "unsaved work from" not in screen_text(app)
+        assert "unsaved work" not in screen_text(app)
 
 
 async def test_a_formula_without_flour_is_there_at_the_next_start(home: Path) -> None:
@@ -95,11 +95,11 @@ async def test_a_formula_without_flour_is_there_at_the_next_start(home: Path) ->
         await put_in(app, pilot, "3 eggs")
     async with running() as (app, pilot):
         await press(app, pilot, "home")
-        assert "unsaved work from" in screen_text(app) and "no flour yet" in screen_text(app)
+        assert "unsaved work" in screen_text(app) and "no flour yet" in screen_text(app)
         await press(app, pilot, "enter")
         assert lines_of(app) == [("egg", 150.0, "3 pieces")]
         await press(app, pilot, "q", "t")
-        assert "unsaved work from" not in screen_text(app)
+        assert "unsaved work" not in screen_text(app)
 
 
 @pytest.mark.parametrize(("text", "grams"), [("1 egg", 50.0), ("eggs 3", 150.0), ("1 large egg", 50.0)])

@@ -86,12 +86,12 @@ def test_steps_in_words() -> None:
 
 
 def test_the_pantry_counts_the_need_of_the_whole_formula(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
-    measured = measure(kitchen, loaf(DARK))
+    formula = measure(kitchen, loaf(DARK)).formula
     pantry = Pantry("x", (Stock("honey", 30.0), Stock("salt"), Stock("molasses", 60.0)))
-    assert stock_text(pantry, measured, "honey") == "30 g"
-    assert stock_text(pantry, measured, "salt") == "ok" and stock_text(pantry, measured, "molasses") == "ok"
-    assert stock_text(pantry, measured, "wheat bran") == "none"
-    assert stock_text(pantry, measured, "water") == "" and stock_text(None, measured, "honey") == ""
+    assert stock_text(pantry, formula, "honey") == "30 g"
+    assert stock_text(pantry, formula, "salt") == "ok" and stock_text(pantry, formula, "molasses") == "ok"
+    assert stock_text(pantry, formula, "wheat bran") == "none"
+    assert stock_text(pantry, formula, "water") == "" and stock_text(None, formula, "honey") == ""
 
 
 def test_the_tin_in_words(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
