@@ -83,11 +83,16 @@ def own_formulas() -> tuple[Path, ...]:
 
 def with_folder(path: Path) -> Path:
     """The same path, after making the folder it stands in. Raises InputProblem where that cannot be."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise os_problem(error, path.parent, "made") from None
+    make_folder(path.parent)
     return path
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder where there is none. Raises InputProblem when that is not allowed."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise os_problem(error, folder, "made") from None
 
 
 def holds_logs(folder: Path) -> bool:

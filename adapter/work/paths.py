@@ -67,13 +67,3 @@ def check_no_sample(path: Path) -> None:
     """Raises InputProblem for a path among the samples that ship with the program."""
     if is_among_samples(path):
         raise InputProblem("the samples that ship with the program stay as they are", right="another folder")
-
-
-def make_folder(folder: Path) -> None:
-    """Make a folder where there is none. Raises InputProblem when that is not allowed."""
-    from adapter.formula.problems import os_problem
-
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise os_problem(error, folder, "made") from None

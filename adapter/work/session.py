@@ -367,8 +367,9 @@ class Session:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
         from adapter.files.atomic import stamp_of
         from adapter.files.formula_file import write_formula
+        from adapter.files.places import make_folder
         from adapter.files.toml.source import exists
-        from adapter.work.paths import check_no_sample, make_folder
+        from adapter.work.paths import check_no_sample
         from adapter.work.work_data import Home
 
         check_no_sample(path)

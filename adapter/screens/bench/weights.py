@@ -9,42 +9,25 @@ from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.problems import InputProblem
 from adapter.screens.bench.aims import type_aim
 from adapter.screens.bench.pieces_dialog import ask_which
+from adapter.screens.bench.share import Sharing
 from adapter.screens.parts.dialogs import AskDialog
-from adapter.screens.parts.frame import Frame
 from adapter.swaps.variant import with_amount
 from adapter.words.text_report import grams_text
 from adapter.work.typed_lines import Amount, PiecesOrGrams, amount_typed
 
 if TYPE_CHECKING:
     from adapter.formula.ingredient import Ingredient
-    from adapter.screens.bench.lines import Lines
-    from adapter.screens.bench.offers import Offers
     from adapter.screens.parts.levels import Levels
     from adapter.swaps.offer import Offer
 
 AMOUNT_HINT = "grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it"
 
 
-class Weighing(Frame, Protocol):
+class Weighing(Sharing, Protocol):
     """What weights ask of the bench screen."""
 
     @property
-    def lines(self) -> Lines: ...
-
-    @property
-    def offers(self) -> Offers: ...
-
-    @property
     def level_rows(self) -> Levels: ...
-
-    @property
-    def at_lines(self) -> bool: ...
-
-    @property
-    def at_levels(self) -> bool: ...
-
-    @property
-    def at_offers(self) -> bool: ...
 
     def show_typed(self, typed: Measured | None) -> None:
         """The levels while a weight is typed; None shows again what stands."""
@@ -52,10 +35,6 @@ class Weighing(Frame, Protocol):
 
     def begin_line(self, begun: str = "") -> None:
         """Ask for a further line, begun with what was typed."""
-        ...
-
-    def solve_again(self, solve: Callable[[], Offer]) -> bool:
-        """Work the highlighted swap out anew, in its place; whether that could be done."""
         ...
 
     def changed(self, line: int | None = None) -> None:

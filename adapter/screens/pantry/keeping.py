@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING, Protocol
 
 from adapter.files.atomic import MISSING, stamp_of
 from adapter.files.pantry_file import read_pantry_and_stamp, write_pantry
+from adapter.files.places import make_folder
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.dialogs import ConfirmDialog
 from adapter.screens.parts.frame import Frame
 from adapter.words.stock_words import recalibrated
-from adapter.work.paths import make_folder
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
