@@ -50,7 +50,7 @@ def _row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measured, n
     said = fault.said if fault is not None else ""
     if fault is not None:
         value = printed = fault.text
-    elif each.key == "dough_g" and "tin is too small" in day.problem:
+    elif day.problem and each.key == day.problem_key:
         said = day.problem
     return FieldRow(
         each.key,
