@@ -178,6 +178,7 @@ def stays_out(said: Worded, words: Words, amount: bool = False) -> bool:
         if out is None or (amount and words.pattern("on_top").fullmatch(out[0])):
             continue
         more = words.pattern("more", "either", "plus").search(note[: out.start()])
-        if more is None:
+        besides = amount and words.pattern("both", "plus").search(said.name)
+        if more is None and not besides:
             return True
     return False

@@ -33,7 +33,10 @@ FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
-_BULLET = re.compile(r"^\s*(?:[-*•·▪◦‣☐□✓+]\s+|\[[ xX]?\]\s*|\d{1,2}\)\s+)+")
+_SIGN = r"[^\w\s()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
+_BULLET = re.compile(
+    rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+"
+)
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
@@ -137,6 +140,7 @@ class LineReader:
 
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
         asked = next((other for other in juice_names(name, lead, words) if self.names.knows(other)), name)
+        asked = asked if lead else self._with_kind(name, said, words)
         found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
         doubts: list[str] = []
         others = _alternatives(name, said, words, self.names)
@@ -158,6 +162,16 @@ class LineReader:
         if lead and asked != name:
             doubts.append("how much one gives is not sure")
         return found, doubts
+
+    def _with_kind(self, name: str, said: Worded, words: Words) -> str:
+        """ "Weizenmehl (Type 550)" and "rugmel, fuldkorn": the kind stands behind the name."""
+        for note in said.notes[:2]:
+            if not note or len(note.split()) > 3 or words.pattern("preparations", "either").match(note):
+                continue
+            for whole in (f"{name} {note}", f"{note} {name}"):
+                if self.names.knows(whole):
+                    return whole
+        return name
 
     def _weighed(self, line: ReadLine, measure: Measure | None, forms: tuple[str, ...], words: Words) -> ReadLine:
         if measure is None:
@@ -231,7 +245,11 @@ def _unclear(line: ReadLine, unit_word: str, words: Words) -> list[str]:
     """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
     if plain(line.name) not in words.lists["unclear"] or unit_word in FRESH_YEAST_UNITS:
         return []
-    return [f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"]
+    return [kind_not_said(line)]
+
+
+def kind_not_said(line: ReadLine) -> str:
+    return f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"
 
 
 def _coarse(name: str, words: Words) -> list[str]:

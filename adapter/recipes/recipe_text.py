@@ -15,6 +15,7 @@ from adapter.recipes.line_kinds import (
     is_yield,
     plain_ingredient,
     several,
+    tells_only_time,
 )
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.method import read_method, read_pieces
@@ -38,6 +39,7 @@ from adapter.recipes.wording import worded
 from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
+_FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -196,7 +198,7 @@ def _heading_meant(tidy: str, reading: Reading) -> str | None:
     lead = reading.words.pattern("references").match(tidy)
     if lead is None:
         return None
-    rest = plain(re.sub(r"^\s*(?:of\s+|the\s+)*", "", tidy[lead.end() :], flags=re.IGNORECASE).strip(" .,"))
+    rest = plain(_FROM.sub("", tidy[lead.end() :]).strip(" .,"))
     for stage, heading in reading.headings.items():
         said = plain(bare(heading))
         if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
@@ -232,6 +234,10 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.mode = "ingredients"
         read = [line for part in parts for line in reader.read(part, reading.stage, words, number)]
         reading.lines += [replace(line, text=text) for line in read]
+        return
+    if tells_only_time(tidy, words):
+        reading.notes.append(text)
+        reading.steps.append(text)
         return
     step = is_step(tidy, row, words)
     yields = is_yield(tidy, words)
