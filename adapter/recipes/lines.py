@@ -34,9 +34,7 @@ FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
 _SIGN = r"[^\w\s()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
-_BULLET = re.compile(
-    rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+"
-)
+_BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE

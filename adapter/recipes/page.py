@@ -22,6 +22,7 @@ from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import is_total, section
 from adapter.recipes.settling import settled
+from adapter.recipes.tins import read_tin
 from adapter.recipes.words import Words
 
 DEEPEST = 60
@@ -142,7 +143,7 @@ def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe
     description = clean_block(_plain(_text(data.get("description"))))
     for text in (description, *yields):
         if not told.tin and text:
-            told.tin = read_method([text], words).tin
+            told.tin, told.doubts = read_tin(text, words)
     recipe = ReadRecipe(
         clean(title, 200),
         lines,
