@@ -33,8 +33,10 @@ FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
-_SIGN = r"[^\w\s()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
+_SIGN = r"[^\w\s|()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
 _BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
+_MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg|g)\b))")
+"""A scanner's "l" for the figure 1: "l½ lb."."""
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
@@ -69,6 +71,8 @@ class LineReader:
             known = [self._part(part, words) for part in split_line(tidy, words, self.names)]
             if len(self._read) < MOST_KEPT:
                 self._read[tidy, words.language] = known
+        if _MISREAD.match(_BULLET.sub("", clean(text, LONGEST_LINE))):
+            known = [line.doubting("its first sign is read as the figure 1") for line in known]
         return [replace(line, text=text, stage=stage, number=number) for line in known]
 
     def _part(self, part: str, words: Words) -> ReadLine:
@@ -208,7 +212,8 @@ class LineReader:
 
 def tidied(text: str) -> str:
     """A line without its bullet, with plain fractions and hyphens and single spaces."""
-    return " ".join(plain_fractions(_BULLET.sub("", clean(text, LONGEST_LINE))).split())
+    bare = _BULLET.sub("", clean(text, LONGEST_LINE))
+    return " ".join(plain_fractions(_MISREAD.sub("1", bare)).split())
 
 
 def _tidy(number: float) -> float:

@@ -23,7 +23,9 @@ _DEGREES = re.compile(
     r"\s?(?:(?P<sign>°|º|degrees?\b|deg\b\.?|Grad\b|grader\b|degrés\b)\s?)?(?P<scale>(?:C|F|Celsius|Fahrenheit|centigrade)\b)?",
     re.IGNORECASE,
 )
-_SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[^\W\d_])|\n+")
+_SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
+_FIELD = re.compile(r"[^\W\d_]\s?:\s+\d")
+"""Of "Prep: 20 min | Rise: 2 h | Bake: 40 min": the method tells the same times again."""
 _AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
 _TIMES = re.compile(
     r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
@@ -48,11 +50,13 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
     """Temperatures, times and tin in the sentences of a method, in the order they stand."""
     told = Told()
     for text in texts:
+        summary = len(_FIELD.findall(text)) > 1
         for sentence in _SENTENCE.split(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
             _bare_oven(sentence, words, told)
-            _times(sentence, words, told)
+            if not summary:
+                _times(sentence, words, told)
             _tin(sentence, words, told)
             told.pieces = told.pieces or _divided(sentence, words) or _made(sentence, words)
     return told

@@ -127,7 +127,7 @@ def _distinct(found: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe:
     """The recipe that a schema.org Recipe node describes."""
-    title = _text(data.get("name")) or name
+    title = clean(_plain(_text(data.get("name"))), 200) or name
     ingredients = [
         clean(_plain(text), 2000) for text in _texts(data.get("recipeIngredient") or data.get("ingredients"))
     ]
@@ -145,7 +145,7 @@ def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe
         if not told.tin and text:
             told.tin, told.doubts = read_tin(text, words)
     recipe = ReadRecipe(
-        clean(title, 200),
+        title,
         lines,
         pieces if pieces is not None else told.pieces,
         told.proof_c,

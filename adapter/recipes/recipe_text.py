@@ -137,6 +137,8 @@ def _opened(
     """Whether the line opens a part of the recipe."""
     words = reading.words
     following = rows[number][0] if number < len(rows) else ""
+    if not following.strip() and reading.after_blank and reading.lines:
+        following = _next(rows, number)
     listed = _listed(following, reading, reader)
     stage = opens_ingredients(row, words)
     if stage is not None:
@@ -288,7 +290,10 @@ def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
         name = worded(tidy, words).name
         return reader.names.find(name, words).ingredient is not None and len(tidy.split()) <= 8
     if reading.mode == "ingredients" and (len(tidy.split()) <= 16):
-        return not tidy.endswith((".", "!", "?")) or len(tidy.split()) <= 5
+        if not tidy.endswith((".", "!", "?")):
+            return True
+        line = reader.read(tidy, DEFAULT_STAGE, words)[0]
+        return len(tidy.split()) <= 5 and (line.ingredient is not None or line.amount_low is not None)
     return False
 
 
