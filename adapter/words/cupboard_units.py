@@ -10,7 +10,6 @@ from adapter.formula.ingredient import Ingredient
 from adapter.words.text_report import grams_text
 
 GRAMS, OUNCES, CUPS = "g", "oz", "cups"
-UNITS = (GRAMS, OUNCES, CUPS)
 PINCH = "a pinch"
 _FRACTIONS = {0.0: "", 0.25: "¼", 1 / 3: "⅓", 0.5: "½", 2 / 3: "⅔", 0.75: "¾"}
 _QUARTERS = {part: sign for part, sign in _FRACTIONS.items() if (4 * part).is_integer()}

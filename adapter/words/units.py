@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
-from adapter.words.cupboard_units import CUPS, GRAMS, OUNCES, UNITS, amount_shown, ounces_text, spoon_of
+from adapter.words.cupboard_units import CUPS, GRAMS, OUNCES, amount_shown, ounces_text, spoon_of
 from adapter.words.text_report import grams_text
 
 CELSIUS, FAHRENHEIT = "°C", "°F"
-SCALES = (CELSIUS, FAHRENHEIT)
+UNITS, SCALES = (GRAMS, OUNCES, CUPS), (CELSIUS, FAHRENHEIT)
 PER_DEGREE = 1.8
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _BARE_AMOUNT = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
@@ -28,6 +28,7 @@ _TOLD_C = re.compile(
 )
 """Amounts and temperatures in a sentence of the core; those that change something by so much are told apart."""
 _HEADS = {GRAMS: "grams", OUNCES: "oz", CUPS: "cups"}
+_BARE_WORDS = {GRAMS: "grams", "cup": "cups", "piece": "pieces"}
 _STEPS_OZ = {50.0: 2.0, 5.0: 0.2}
 """The step in ounces that stands for one in grams."""
 
@@ -38,7 +39,7 @@ class Units:
 
     amounts: str = GRAMS
     degrees: str = CELSIUS
-    catalogue: Catalogue | None = None
+    catalogue: Catalogue | None = field(default=None, compare=False, repr=False)
 
     def with_next_amounts(self) -> Units:
         return replace(self, amounts=UNITS[(UNITS.index(self.amounts) + 1) % len(UNITS)])
@@ -47,6 +48,13 @@ class Units:
         return replace(self, degrees=SCALES[(SCALES.index(self.degrees) + 1) % len(SCALES)])
 
     # ------------------------------------------------------------------ amounts
+
+    def said_of_amounts(self) -> str:
+        return {
+            GRAMS: "amounts in grams",
+            OUNCES: "amounts in ounces",
+            CUPS: "amounts in US cups and spoons, about; in grams where nobody knows what a cup weighs",
+        }[self.amounts]
 
     def _ingredient(self, name: str) -> Ingredient | None:
         return None if self.catalogue is None else self.catalogue.ingredients.get(name)
@@ -96,6 +104,11 @@ class Units:
     def bare(self, ingredient: Ingredient | None = None, grams: float | None = None) -> str:
         """The unit of a bare number, where something of which so much is there is typed over."""
         return spoon_of(grams, ingredient) if self.amounts == CUPS else self.weight
+
+    def hint(self, bare: str) -> str:
+        """What a prompt says of a bare number: "grams", or "a bare number is tsp"."""
+        word = _BARE_WORDS.get(bare, bare)
+        return word if self.amounts == GRAMS else f"a number alone is {word}"
 
     def heard(self, text: str, bare: str) -> str:
         """An amount as typed, in words that always have a unit; a bare number has the unit that is shown."""
