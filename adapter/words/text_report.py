@@ -87,8 +87,8 @@ def in_grams(grams: float, ingredient: str) -> str:
     return f"{grams_text(grams)} g"
 
 
-def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> str:
-    return " + ".join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
+def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams, between: str = " + ") -> str:
+    return between.join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
 def offer_text(data: Data) -> list[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from math import ceil, floor
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
@@ -21,6 +22,9 @@ PER_DEGREE = 1.8
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _BARE_AMOUNT = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _BARE_DEGREES = re.compile(rf"\s*[-+−]?{_NUMBER}\s*\Z")
+_BARE_WARMTH = re.compile(
+    rf"((?:\bat|(?<=\d)\s*h(?:\s*(?:at|@))?)\s+[-−]?{_NUMBER})(?![\d:]|[.,]\d)(?!\s*(?:°|[CFhm]\b))", re.IGNORECASE
+)
 _TOLD_GRAMS = re.compile(rf"(?<![\w.,/])({_NUMBER}) g\b(?!/)(?: ([^\d,;:.()]+))?")
 _TOLD_C = re.compile(
     rf"(?<![\w.,/])(?P<by>by |± ?)?(?P<sign>[+−-])?(?:(?P<low>{_NUMBER})(?P<to> to |–))?(?P<high>{_NUMBER}) °C"
@@ -114,9 +118,11 @@ class Units:
         """An amount as typed, in words that always have a unit; a bare number has the unit that is shown."""
         return f"{text.strip()} {bare}" if bare != GRAMS and _BARE_AMOUNT.match(text.strip()) else text
 
-    def weight_number(self, grams: float) -> str:
-        """The number alone of a weight of no one ingredient."""
-        return ounces_text(grams) if self.weight == OUNCES else f"{grams:.0f}"
+    def weight_number(self, grams: float, decimals: int | None = None) -> str:
+        """The number alone of a weight of no one ingredient; in grams with as many decimals as it was given with."""
+        if self.weight == OUNCES:
+            return ounces_text(grams)
+        return f"{grams:g}" if decimals is None else f"{grams:.{decimals}f}"
 
     def weight_step(self, grams: float) -> float:
         """A step of so many grams as one of the shown unit."""
@@ -151,6 +157,17 @@ class Units:
     def degrees_heard(self, text: str) -> str:
         """A temperature as typed, with its scale; a bare number is of the scale that is shown."""
         return f"{text.strip()} {self.degrees}" if text.strip() and _BARE_DEGREES.match(text) else text
+
+    def stages_heard(self, text: str) -> str:
+        """Times with their warmth as typed, "14 h 75, 10 h 40" or "by 07:00 at 75", each warmth with its scale."""
+        return text if self.degrees == CELSIUS else _BARE_WARMTH.sub(rf"\1 {self.degrees}", text)
+
+    def stepped(self, shown: float, by: int, step: float) -> float:
+        """So many steps on from what is shown; other than in g and °C to a whole step."""
+        if step <= 0.0:
+            return shown
+        whole = floor(shown / step + 1e-6) if by > 0 else ceil(shown / step - 1e-6)
+        return (whole + by) * step
 
     # ------------------------------------------------------------------ sentences of the core
 
