@@ -106,7 +106,7 @@ def bakes_text(data: BakesData) -> str:
         shown += [f"{bake['count']} × {bake['formula']}", *(f"  {line}" for line in way_lines(bake, whole=False))]
     shown += [""]
     if data["buy"]:
-        shown.append(f"To buy: {amounts_text(data['buy'], ', ')}.")
+        shown.append(f"To buy: {amounts_text(data['buy'], between=', ')}.")
     else:
         shown.append("Nothing has to be bought.")
     shown += [*conflict_lines(data), _sure(data)]
@@ -147,7 +147,9 @@ def way_lines(data: WayData, whole: bool = True) -> list[str]:
         lines.append(f"given up for it: {given}")
     lines += missed_lines(data)
     if data["short"]:
-        lines.append(f"Still short of {amounts_text(data['short'], ', ')}: nothing in the store stands in for it.")
+        lines.append(
+            f"Still short of {amounts_text(data['short'], between=', ')}: nothing in the store stands in for it."
+        )
     return [*lines, _sure(data)] if whole else lines
 
 

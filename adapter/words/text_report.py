@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from adapter.dough.readings.registry import change_unit, label, rounded
 from adapter.words.glossary import DRIFT
@@ -96,8 +96,15 @@ def _readings_text(readings: Mapping[str, ReadingData]) -> list[str]:
     return shown
 
 
-def amounts_text(amounts: Sequence[AmountData], between: str = " + ") -> str:
-    return between.join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in amounts)
+def in_grams(grams: float, ingredient: str) -> str:
+    """An amount with its unit, whatever it is of."""
+    return f"{grams_text(grams)} g"
+
+
+def amounts_text(
+    amounts: Sequence[AmountData], amount: Callable[[float, str], str] = in_grams, between: str = " + "
+) -> str:
+    return between.join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
 def moved_text(moved: Sequence[MovedData]) -> str:
