@@ -95,7 +95,7 @@ class BakePageData(_LoafClass):
     liquid_reachable: bool
     liquid_note: str
     liquid_hint: str
-    rule_of_factors_c: float | None
+    rule_of_factors_c: float
     why_rule_differs: str
     dough_g: float
     pieces: int

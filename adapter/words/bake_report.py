@@ -49,7 +49,7 @@ def bake_report(plan: BakePlan, bakes: Sequence[Bake] = (), more: Sequence[Note]
         "liquid_reachable": liquid.reachable,
         "liquid_note": liquid.note,
         "liquid_hint": plan.mixing.hint,
-        "rule_of_factors_c": number(plan.mixing.rule_c),
+        "rule_of_factors_c": finite(plan.mixing.rule_c),
         "why_rule_differs": plan.mixing.why_rule_differs,
         "dough_g": finite(plan.dough_g),
         "pieces": plan.pieces,
@@ -163,7 +163,7 @@ def _tin_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> lis
     pieces = data["pieces"]
     each = f"{pieces} pieces of {units.amount(data['piece_g'])}" if pieces > 1 else ""
     figures = [BakeFigure("dough_g", "weight", units.amount(data["dough_g"]), each)]
-    if data["tin_fill"] is not None:
+    if data["tin_fill"] is not None and data["tin_suits_g"] is not None:
         beside = f"{data['tin_volume_l']:.2f} L, {units.amount(data['tin_suits_g'])} would suit it"
         full = f"{100 * data['tin_fill']:.0f} % full"
         figures.append(BakeFigure("tin", "tin", full, beside, _warnings(notes, "tin")))

@@ -49,8 +49,10 @@ def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]
     lines = []
     for stage in stages:
         warmth = stage["temperature_c"]
-        spells = warmth if isinstance(warmth, list) else []
-        places = ", then ".join(_place(spell, units) for spell in spells) or units.temperature(warmth)
+        if isinstance(warmth, list):
+            places = ", then ".join(_place(spell, units) for spell in warmth)
+        else:
+            places = units.temperature(warmth)
         lines.append(
             f"{stage['stage']} ({stage['kind']}): {stage['hours']:.1f} h at {places}; then pH {stage['ph']:.1f}, "
             f"TTA {stage['tta']:.1f}, risen by {stage['rise_percent']:.0f} %; {ripe_text(stage)}"
