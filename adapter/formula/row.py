@@ -204,14 +204,17 @@ class Row:
         """A figure: { value, spread, tag, source }. What is as it should be is taken at once: there are thousands."""
         item = self.data.get(key)
         if type(item) is dict and len(item) == 4:
-            value, spread, tag, source = (item.get(name) for name in _OF_A_FIGURE)
+            value, spread, tag, source = map(item.get, _OF_A_FIGURE)
             if (
-                type(value) in _NUMBERS
-                and type(spread) in _NUMBERS
+                isinstance(value, float | int)
+                and isinstance(spread, float | int)
+                and not isinstance(value, bool)
+                and not isinstance(spread, bool)
                 and -MOST_FIGURE < value < MOST_FIGURE
                 and 0 <= spread < MOST_FIGURE
+                and isinstance(tag, str)
                 and tag in TAGS
-                and type(source) is str
+                and isinstance(source, str)
                 and source.isprintable()
                 and not source.isspace()
                 and source
@@ -228,7 +231,6 @@ class Row:
 
 
 _OF_A_FIGURE = ("value", "spread", "tag", "source")
-_NUMBERS = (float, int)
 MOST_FIGURE = 1e12
 """Beyond it a figure is read number by number, and so are those that are none: nan is below and above nothing."""
 

@@ -178,6 +178,8 @@ class Rise:
         needed = self.bubbles.gas_needed(self.rise_fraction, moment.temperature_c)
         needed -= moment.wild_gas_ml * pace * wild + moment.bacteria_gas_ml * bacteria
         per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
+        if per_worth <= 0.0:  # yeast does not work here, however much there is of it
+            return self.yeast_percent
         return yeast_for_effect(max(needed / per_worth, 0.0))
 
     def pace_beside(self, before: Rise) -> float:
