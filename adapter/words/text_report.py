@@ -111,6 +111,11 @@ def offer_text(data: Data) -> list[str]:
         unit = change_unit(item["reading"])
         off = f"{by} {unit}" if unit else by
         lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {label(item['reading'])}: off by {off}")
+    lines += [
+        f"    {item['ingredient']}, {item['percent_flour']:.1f} % of the flour: beyond about {item['most']:g} % "
+        "the bread tastes of it"
+        for item in data["over_taste"]
+    ]
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:
             lines.append(f"    {word}: " + ", ".join(data[key]))
