@@ -138,7 +138,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True, units: Units = METRIC
     """Each swap of a way in a line with why, what changes clearly, allergens, what is missed and what is short."""
     lines = []
     for swap in data["swaps"]:
-        why = f"   ({'; '.join(swap['why'])})" if swap["why"] else ""
+        why = f"   ({units.told('; '.join(swap['why']))})" if swap["why"] else ""
         lines.append(
             f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or 'left out'}{why}"
         )

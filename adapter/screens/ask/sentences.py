@@ -26,7 +26,7 @@ def way_sentences(way: Way | None, place: Place | None, units: Units) -> Sequenc
     if place.swap is None:
         return [(line, line.startswith("!")) for line in way_lines(report, units=units)[len(report["swaps"]) :]]
     swap = report["swaps"][place.swap]
-    return [(swap["say"], False), ("; ".join(swap["why"]), False), (units.told(swap["notice"]), False)]
+    return [(swap["say"], False), (units.told("; ".join(swap["why"])), False), (units.told(swap["notice"]), False)]
 
 
 def wish_sentences(wish: Wish | None, asked: Asked, answer: Answer | None) -> Sequence[Sentence]:

@@ -82,7 +82,7 @@ def _way_rows(
         into = amounts_text(swap["into"], units.amount) or "left out"
         out, why = (
             f"  {sign} {amounts_text(swap['out'], units.amount)}",
-            tuple(f"  ({text})" for text in swap["why"][:1]),
+            tuple(f"  ({units.told(text)})" for text in swap["why"][:1]),
         )
         if cell_len(f"{out} → {into}") <= width:
             rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
