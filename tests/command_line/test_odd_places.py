@@ -117,7 +117,7 @@ def test_the_smallest_numbers(command: str, grams: str, side: str, tmp_path: Pat
         '[[line]]\ningredient = "white wheat flour"\ngrams = 500\n'
         f'[[line]]\ningredient = "water"\ngrams = {grams}\n'
         f'[[line]]\ningredient = "water"\ngrams = 300\n[[line]]\ningredient = "fresh yeast"\ngrams = 5\n'
-        f'[[line]]\ningredient = "milk"\ngrams = {grams}\n'
+        f'[[line]]\ningredient = "milk"\ngrams = 1e-320\n'
     )
     outcome = run(command, path)
     if side == "20":
