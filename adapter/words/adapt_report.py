@@ -7,19 +7,13 @@ from collections.abc import Sequence
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
+from adapter.formula.model import Amount
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
 from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, WayData
 from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
-from adapter.words.text_report import (
-    allergen_lines,
-    amounts_text,
-    change_text,
-    clear_text,
-    figure_text,
-    lines_text,
-    moved_text,
-)
+from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
+from adapter.words.units import METRIC, Units
 
 PACKETS = "The packets' labels come first: only they tell what a thing may contain."
 
@@ -88,12 +82,19 @@ def bakes_report(bakes: Bakes) -> BakesData:
     }
 
 
-def adapt_text(data: AdaptData) -> str:
+def adapt_text(data: AdaptData, units: Units = METRIC) -> str:
     """Ways for people: swaps with why, what changes, what is missed, and the new lines."""
     shown: list[str] = []
     for place, way in enumerate(data["ways"], start=1):
         head = [f"way {place} of {len(data['ways'])}"] if len(data["ways"]) > 1 else []
-        shown += [*head, *way_lines(way), *without_lines(data["without"]), "", *lines_text(way["lines"]), ""]
+        shown += [
+            *head,
+            *way_lines(way, units=units),
+            *without_lines(data["without"]),
+            "",
+            *lines_text(way["lines"], units.amount),
+            "",
+        ]
     shown += conflict_lines(data)
     if "saved" in data:
         shown += [f"{data['saved']} written"]
@@ -130,15 +131,18 @@ def conflict_lines(data: Contradiction) -> list[str]:
     return shown
 
 
-def way_lines(data: WayData, whole: bool = True) -> list[str]:
+def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[str]:
     """Each swap of a way in a line with why, what changes clearly, allergens, what is missed and what is short."""
     lines = []
     for swap in data["swaps"]:
-        why = f"   ({'; '.join(swap['why'])})" if swap["why"] else ""
-        lines.append(f"{amounts_text(swap['out'])} → {amounts_text(swap['into']) or 'left out'}{why}")
+        why = f"   ({units.told('; '.join(swap['why']))})" if swap["why"] else ""
+        lines.append(
+            f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or 'left out'}{why}"
+        )
     lines = lines or ["No swap is needed."]
     if data["moved"]:
-        lines.append(f"moved: {moved_text(data['moved'])}")
+        moved = ", ".join(units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in data["moved"])
+        lines.append(f"moved: {moved}")
     price = "" if data["price"] is None else f"; price {data['price']:.2f}"
     lines.append(f"drift {data['drift']:.1f}{price}; clear changes: {clear_text(data['changes'])}")
     lines += allergen_lines(data)
@@ -147,9 +151,8 @@ def way_lines(data: WayData, whole: bool = True) -> list[str]:
         lines.append(f"given up for it: {given}")
     lines += missed_lines(data)
     if data["short"]:
-        lines.append(
-            f"Still short of {amounts_text(data['short'], between=', ')}: nothing in the store stands in for it."
-        )
+        lacking = amounts_text(data["short"], units.amount, ", ")
+        lines.append(f"Still short of {lacking}: nothing in the store stands in for it.")
     return [*lines, _sure(data)] if whole else lines
 
 

@@ -56,6 +56,11 @@ def grams_text(grams: float | None, signed: bool = False) -> str:
     return (f"{grams:+.{decimals}f}" if signed else f"{grams:.{decimals}f}").replace("-", "−")
 
 
+def in_grams(grams: float, ingredient: str) -> str:
+    """An amount with its unit, whatever it is of."""
+    return f"{grams_text(grams)} g"
+
+
 def balance_text(data: BalanceData) -> str:
     head = data["formula"]
     lines = [f"{head['name']}: flour {grams_text(head['flour_g'])} g, dough {grams_text(head['dough_g'])} g", ""]
@@ -67,16 +72,18 @@ def balance_text(data: BalanceData) -> str:
     return "\n".join(lines)
 
 
-def lines_text(lines: Sequence[LineData]) -> list[str]:
+def lines_text(lines: Sequence[LineData], amount: Callable[[float, str], str] = in_grams) -> list[str]:
     """The lines of a formula by stage, in columns."""
     width = max(len(line["ingredient"]) for line in lines)
+    amounts = [amount(line["grams"], line["ingredient"]) for line in lines]
+    room = max(9, *map(len, amounts))
     shown = []
     stage = None
-    for line in lines:
+    for line, told in zip(lines, amounts, strict=True):
         if line["stage"] != stage:
             stage = line["stage"]
             shown.append(stage)
-        shown.append(f"  {line['ingredient']:<{width}}  {grams_text(line['grams']):>7} g  {line['percent']:6.1f} %")
+        shown.append(f"  {line['ingredient']:<{width}}  {told:>{room}}  {line['percent']:6.1f} %")
     return shown
 
 
@@ -94,11 +101,6 @@ def _readings_text(readings: Mapping[str, ReadingData]) -> list[str]:
                 line += "  outside"
         shown.append(line.rstrip())
     return shown
-
-
-def in_grams(grams: float, ingredient: str) -> str:
-    """An amount with its unit, whatever it is of."""
-    return f"{grams_text(grams)} g"
 
 
 def amounts_text(
@@ -136,6 +138,11 @@ def offer_text(data: OfferData) -> list[str]:
         unit = change_unit(item["reading"])
         off = f"{by} {unit}" if unit else by
         lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {label(item['reading'])}: off by {off}")
+    lines += [
+        f"    {item['ingredient']}, {item['percent_flour']:.1f} % of the flour: beyond about {item['most']:g} % "
+        "the bread tastes of it"
+        for item in data["over_taste"]
+    ]
     lines += [f"    {line}" for line in allergen_lines(data)]
     if data["in_pantry"] is not None:
         lines.append("    in the pantry" if data["in_pantry"] else f"    short of {amounts_text(data['short'])}")
