@@ -115,3 +115,45 @@ class Piece:
     def home(self) -> Home | None:
         """Where the shown variant stands on disk."""
         return self.homes[self.bench.work.shown]
+
+    def path_to_offer(self) -> Path:
+        """Where the shown variant would be saved: its own file, else a new one beside it or among the baker's own.
+
+        A variant of a book formula has a name of its own, so that the book formula stays.
+        """
+        from adapter.files.places import own_formulas_path
+        from adapter.work.paths import file_name_for, free_path, is_among_samples
+
+        home = self.home
+        if home is not None and str(home.path).isprintable() and not self.is_variant_of_its_file:
+            return home.path
+        origin = home.path if home is not None else self.opened_from
+        folder = origin.parent if origin is not None else own_formulas_path()
+        if is_among_samples(folder) or not str(folder).isprintable():
+            folder = own_formulas_path()
+        return free_path(folder / file_name_for(self.name_to_save_by))
+
+    def is_its_own(self, path: Path) -> bool:
+        """Whether a path is the file that the shown variant came from or was saved to."""
+        return self.home is not None and self.home.path == path
+
+    def is_over_its_book(self, path: Path) -> bool:
+        """Whether a path is the file of a book formula, which other lines would take the place of."""
+        return self.is_its_own(path) and self.would_lose_its_book
+
+    def save(self, path: Path) -> None:
+        """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
+        from adapter.files.atomic import stamp_of
+        from adapter.files.formula_file import write_formula
+        from adapter.files.places import make_folder
+        from adapter.files.toml.source import exists
+        from adapter.work.paths import check_no_sample
+
+        check_no_sample(path)
+        bench = self.bench
+        stamp = self.home.stamp if self.home is not None and self.is_its_own(path) else None
+        if stamp is None and exists(path):
+            stamp = stamp_of(path)
+        make_folder(path.parent)
+        stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)
+        self.homes[bench.work.shown] = Home(path, stamp, bench.formula)

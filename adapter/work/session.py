@@ -334,53 +334,7 @@ class Session:
         assert self.tables is not None
         return Bench.open(self.tables.kitchen, self.tables.rules, self.tables.solver, formula)
 
-    # ------------------------------------------------------------------ saving
-
-    def path_to_offer(self) -> Path:
-        """Where the shown variant would be saved: its own file, else a new one beside it or among the baker's own.
-
-        A variant of a book formula has a name of its own, so that the book formula stays.
-        """
-        from adapter.files.places import own_formulas_path
-        from adapter.work.paths import file_name_for, free_path, is_among_samples
-
-        piece = self.open_piece
-        home = piece.home
-        if home is not None and str(home.path).isprintable() and not piece.is_variant_of_its_file:
-            return home.path
-        origin = home.path if home is not None else piece.opened_from
-        folder = origin.parent if origin is not None else own_formulas_path()
-        if is_among_samples(folder) or not str(folder).isprintable():
-            folder = own_formulas_path()
-        return free_path(folder / file_name_for(piece.name_to_save_by))
-
-    def is_its_own(self, path: Path) -> bool:
-        """Whether a path is the file that the shown variant came from or was saved to."""
-        home = self.open_piece.home
-        return home is not None and home.path == path
-
-    def is_over_its_book(self, path: Path) -> bool:
-        """Whether a path is the file of a book formula, which other lines would take the place of."""
-        return self.is_its_own(path) and self.open_piece.would_lose_its_book
-
-    def save(self, path: Path) -> None:
-        """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
-        from adapter.files.atomic import stamp_of
-        from adapter.files.formula_file import write_formula
-        from adapter.files.places import make_folder
-        from adapter.files.toml.source import exists
-        from adapter.work.paths import check_no_sample
-        from adapter.work.work_data import Home
-
-        check_no_sample(path)
-        piece = self.open_piece
-        bench = piece.bench
-        stamp = piece.home.stamp if piece.home is not None and self.is_its_own(path) else None
-        if stamp is None and exists(path):
-            stamp = stamp_of(path)
-        make_folder(path.parent)
-        stamp = write_formula(bench.formula, path, stamp, bench.kitchen.catalogue)
-        piece.homes[bench.work.shown] = Home(path, stamp, bench.formula)
+    # ------------------------------------------------------------------ throwing away
 
     def throw_away(self) -> None:
         """The open bench back to the formula as it was opened, or as the shown variant was last saved."""
@@ -399,26 +353,11 @@ class Session:
 
     def draft_entries(self) -> list[Entry]:
         """Unsaved work, newest first: that of this run, and what earlier runs left behind."""
-        found = [
-            (
-                piece.when,
-                Entry(
-                    UNSAVED,
-                    piece.bench.formula.name,
-                    _told(piece.when, len(piece.bench.work.variants)),
-                    piece=piece.key,
-                ),
-            )
-            for piece in self.pieces.values()
-            if piece.needs_draft
-        ]
+        from adapter.work.unsaved import unsaved_entries
+
         drafts, notes = self._open_drafts().left_behind()
         self.notes += notes
-        for draft in drafts:
-            variants = draft.content.get("variants")
-            count = len(variants) if isinstance(variants, list) else 1
-            found.append((draft.when, Entry(UNSAVED, draft.title, _told(draft.when, count), draft=draft)))
-        return [entry for _, entry in sorted(found, key=lambda item: item[0], reverse=True)]
+        return unsaved_entries(self.pieces.values(), drafts)
 
     def keep_draft(self) -> None:
         """Put what is not saved where the next start finds it; of what is saved nothing is kept.
@@ -475,9 +414,3 @@ class Session:
         if self._drafts is None:
             self._drafts = Drafts(drafts_path())
         return self._drafts
-
-
-def _told(moment: datetime, variants: int) -> str:
-    """How many variants a piece has, and when it was last changed."""
-    count = "1 variant" if variants == 1 else f"{variants} variants"
-    return f"{count} · {moment:%d %b, %H:%M}"

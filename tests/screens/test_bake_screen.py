@@ -118,7 +118,7 @@ async def test_a_scaled_variant_is_saved_and_read_again(
         await command(app, pilot, "pieces")
         await typed(pilot, "2")
         await press(app, pilot, "enter")
-        app.session.save(tmp_path / "two.toml")
+        app.session.open_piece.save(tmp_path / "two.toml")
         await put(app, pilot, "ready", READY)
         shown = figures(screen)
     assert read_back(tmp_path / "two.toml").pieces == 2

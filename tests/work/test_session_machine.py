@@ -155,11 +155,11 @@ class SessionMachine(RuleBasedStateMachine):
     @rule(who=st.integers(0, 1), name=st.sampled_from(["", "one", "two"]))
     def saves(self, who: int, name: str) -> None:
         session = self.programs[who].session
-        path = session.path_to_offer() if not name else self.folder / "formulas" / f"{name}.toml"
+        path = session.open_piece.path_to_offer() if not name else self.folder / "formulas" / f"{name}.toml"
         home = session.open_piece.home
-        overtaken = session.is_its_own(path) and home is not None and self.on_disk.get(path) != home.formula
+        overtaken = session.open_piece.is_its_own(path) and home is not None and self.on_disk.get(path) != home.formula
         try:
-            session.save(path)
+            session.open_piece.save(path)
         except InputProblem as problem:
             assert overtaken, problem
             return
@@ -172,7 +172,7 @@ class SessionMachine(RuleBasedStateMachine):
         """Who saves last is told that the other one saved meanwhile."""
         path = self.folder / "formulas" / "shared.toml"
         if not path.exists():
-            self.programs[who].session.save(path)
+            self.programs[who].session.open_piece.save(path)
             self.on_disk[path] = self.programs[who].session.open_bench.formula
         entry = next(entry for entry in file_entries(()) if entry.path == path)
         for program in self.programs:
@@ -181,10 +181,10 @@ class SessionMachine(RuleBasedStateMachine):
         first, second = (self.programs[number].session for number in (who, 1 - who))
         for session, weight in ((first, grams), (second, grams + 1.0)):
             session.open_bench.add(Line("honey", weight), 0)
-        first.save(path)
+        first.open_piece.save(path)
         self.on_disk[path] = first.open_bench.formula
         with pytest.raises(InputProblem, match="changed by another program"):
-            second.save(path)
+            second.open_piece.save(path)
         self.keep(self.programs[who])
         self.keep(self.programs[1 - who])
 

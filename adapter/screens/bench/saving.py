@@ -64,8 +64,8 @@ class Saving:
             if text is None:
                 return
             path = path_typed(text)
-            book = screen.session.is_over_its_book(path)
-            if exists(path) and (book or not screen.session.is_its_own(path)):
+            book = screen.session.open_piece.is_over_its_book(path)
+            if exists(path) and (book or not screen.session.open_piece.is_its_own(path)):
                 there = "holds the book formula" if book else "is there already"
                 question = f"{path.name} {there}. Write over it? Its comments stay, its formula goes."
                 screen.ask(
@@ -79,12 +79,12 @@ class Saving:
             check_no_sample(path)
             return f"{path.name[:60]} is a folder" if exists(path) and path.is_dir() else None
 
-        offered = str(screen.session.path_to_offer())
+        offered = str(screen.session.open_piece.path_to_offer())
         screen.ask(AskDialog("Save where?", offered, check=check, select=False), take)
 
     def _save(self, path: Path, sure: bool | None, then: Callable[[], None] | None) -> None:
         screen = self._screen
-        if sure and screen.attempt(lambda: screen.session.save(path)):
+        if sure and screen.attempt(lambda: screen.session.open_piece.save(path)):
             if then is not None:
                 screen.keep_work()
                 then()

@@ -74,7 +74,7 @@ def formula_forms(session: Session, units: Units) -> Subject:
             )
         return Form(form.suffix, form.title, text, form.for_readers)
 
-    offered = session.path_to_offer()
+    offered = session.open_piece.path_to_offer()
     return Subject(measured.formula.name, tuple(map(shown_form, forms.formula_forms())), _folder(offered), offered.stem)
 
 
@@ -95,8 +95,8 @@ def _reasons(session: Session) -> dict[str, str]:
 
 def _save(session: Session, measured: Measured, path: Path, stamp: Stamp) -> None:
     """A formula over a formula file keeps the comments of that file; over its own it is saved, as on the bench."""
-    if session.is_its_own(path):
-        session.save(path)
+    if session.open_piece.is_its_own(path):
+        session.open_piece.save(path)
         session.keep_draft()
     else:
         export_file(measured, path, stamp=stamp)
@@ -121,7 +121,7 @@ def comparison_forms(session: Session, variants: Sequence[Measured]) -> Subject:
     def shown_form(form: ComparisonForm) -> Form:
         return Form(form.suffix, form.title, lambda _: form.text(variants, pantry))
 
-    folder = _folder(session.path_to_offer())
+    folder = _folder(session.open_piece.path_to_offer())
     stem = file_name_for(f"{session.open_bench.book.name} compared").removesuffix(".toml")
     name = f"{len(variants)} variants compared"
     return Subject(name, tuple(map(shown_form, forms.comparison_forms())), folder, stem)

@@ -230,7 +230,7 @@ class ExportScreen(OtherloafScreen):
 
     def _is_own(self, path: Path) -> bool:
         """Whether it is the formula's own file, which saving is meant for."""
-        return self._given is None and self.form.suffix == ".toml" and self.session.is_its_own(path)
+        return self._given is None and self.form.suffix == ".toml" and self.session.open_piece.is_its_own(path)
 
     def _write(self, path: Path, stamp: Stamp) -> None:
         write_form(self.form, path, self.text, stamp)
