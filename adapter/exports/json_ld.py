@@ -6,7 +6,6 @@ https://schema.org/Recipe
 from __future__ import annotations
 
 import json
-from typing import Any
 
 from adapter.exports.form import FormulaForm
 from adapter.formula.model import Formula, Line
@@ -14,9 +13,9 @@ from adapter.formula.plain_text import clean, clean_block
 from adapter.words.reader_card import minutes_in_oven, steps_of
 
 
-def recipe_data(formula: Formula, bake_minutes: float | None = None) -> dict[str, Any]:
+def recipe_data(formula: Formula, bake_minutes: float | None = None) -> dict[str, object]:
     """The properties of the recipe, in the order of the formula; `bake_minutes` where they have been worked out."""
-    data: dict[str, Any] = {
+    data: dict[str, object] = {
         "@context": "https://schema.org",
         "@type": "Recipe",
         "name": clean(formula.name),

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
 
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.why.explain_reading import Contributor, Explanation, Input
 from adapter.words.reports import number
 
 
-def why_report(explanation: Explanation) -> dict[str, Any]:
+def why_report(explanation: Explanation) -> dict[str, object]:
     """Everything behind a reading: the lines that feed it, the formula, its parameters, and how sure it is."""
     reading = explanation.reading
     return {
@@ -29,5 +28,5 @@ def why_report(explanation: Explanation) -> dict[str, Any]:
     }
 
 
-def _plain(item: Input | Parameter | Contributor) -> dict[str, Any]:
+def _plain(item: Input | Parameter | Contributor) -> dict[str, object]:
     return {key: number(value) if isinstance(value, float) else value for key, value in asdict(item).items()}

@@ -33,7 +33,7 @@ def formula_to_data(formula: Formula) -> Data:
     return {"formula": written, **pool.data()}
 
 
-def formula_from_data(data: Any) -> Formula:
+def formula_from_data(data: Data) -> Formula:
     """The formula again. Raises InputProblem for data of another shape."""
     return safely(lambda: Restored(data).formula(data["formula"]))
 
@@ -126,12 +126,12 @@ def safely(read: Callable[[], T]) -> T:
         raise InputProblem(f"is no work as the program writes it: {shown(error)}") from None
 
 
-def _line_data(line: Line) -> list[Any]:
+def _line_data(line: Line) -> list[object]:
     written = [line.ingredient, line.grams, line.stage, line.note, line.hydration, line.temperature_c, line.amount]
     return written if line.reaches is None else [*written, line.reaches]
 
 
-def _line(data: list[Any]) -> Line:
+def _line(data: list[object]) -> Line:
     ingredient, grams, stage, note, hydration, temperature, amount, *rest = data
     return Line(
         text(ingredient),
@@ -171,7 +171,7 @@ def _step(data: Data) -> Step:
     )
 
 
-def _plan_data(plan: StagePlan) -> list[Any]:
+def _plan_data(plan: StagePlan) -> list[object]:
     spells = [[spell.hours, spell.temperature_c] for spell in plan.spells]
     return [plan.name, plan.kind, plan.hours, plan.temperature_c, spells]
 
@@ -187,7 +187,7 @@ def _plan(data: list[Any]) -> StagePlan:
     )
 
 
-def _tin_data(tin: Tin) -> list[Any]:
+def _tin_data(tin: Tin) -> list[object]:
     return [
         tin.top_length_m,
         tin.top_width_m,
@@ -198,30 +198,30 @@ def _tin_data(tin: Tin) -> list[Any]:
     ]
 
 
-def _tin(data: list[Any]) -> Tin:
+def _tin(data: list[object]) -> Tin:
     sides = top_length, top_width, bottom_length, bottom_width, height = [_number(side) for side in data[:5]]
     if not all(LEAST_METRES <= side <= MOST_METRES for side in sides):
         raise ValueError("a tin has lost its measures")
     return Tin(top_length, top_width, bottom_length, bottom_width, height, data[5] is True)
 
 
-def text(value: Any) -> str:
+def text(value: object) -> str:
     if not isinstance(value, str):
         raise TypeError("a text is missing")
     return value
 
 
-def _number(value: Any) -> float:
+def _number(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise TypeError("a number is missing")
     return float(value)
 
 
-def _maybe(value: Any) -> float | None:
+def _maybe(value: object) -> float | None:
     return None if value is None else _number(value)
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> object:
     """Unknown tables of a file: dates and endless numbers, which JSON does not know, are marked."""
     if isinstance(value, Mapping):
         return {str(key): _plain(item) for key, item in value.items()}
@@ -234,7 +234,7 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _restored(value: Any) -> Any:
+def _restored(value: object) -> Any:
     if isinstance(value, dict):
         if set(value) == {_MOMENT, "text"}:
             return float(value["text"]) if value[_MOMENT] == "float" else _MOMENTS[value[_MOMENT]](value["text"])

@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from adapter.command_line.command import Command
 from adapter.command_line.options import with_json
 from adapter.command_line.printing import printed, put
 from adapter.formula.problems import InputProblem
+
+
+class FileData(TypedDict):
+    file: str
+    lines: list[str]
+    fault: str | None
+
+
+class CheckData(TypedDict):
+    tables: list[str]
+    files: list[FileData]
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +35,7 @@ def run(options: argparse.Namespace) -> str:
     lines, own_files, kitchen = check_tables()
     checked = check_files([*own_files, *options.files], kitchen)
     faults = [each.fault for each in checked if each.fault is not None]
-    data = {
+    data: CheckData = {
         "tables": lines,
         "files": [
             {"file": each.file, "lines": list(each.lines), "fault": None if each.fault is None else str(each.fault)}
@@ -41,7 +51,7 @@ def run(options: argparse.Namespace) -> str:
     raise InputProblem(f"{len(faults)} of {len(checked)} files are at fault", where="check", right="each is told above")
 
 
-def _text(data: Mapping[str, Any]) -> str:
+def _text(data: CheckData) -> str:
     lines = list(data["tables"])
     for each in data["files"]:
         lines += each["lines"] if each["fault"] is None else [each["fault"]]

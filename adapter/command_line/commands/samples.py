@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
 from adapter.command_line.command import Command
 from adapter.command_line.options import with_json
@@ -22,7 +21,7 @@ def run(options: argparse.Namespace) -> str:
     return printed(options, {"samples": found}, _text)
 
 
-def _text(data: dict[str, Any]) -> str:
+def _text(data: dict[str, list[dict[str, str]]]) -> str:
     width = max((len(item["sample"]) for item in data["samples"]), default=0)
     return "\n".join(f"{item['sample']:<{width}}  {item['name']}" for item in data["samples"])
 
