@@ -84,9 +84,10 @@ def html_of(told: ReaderCard) -> str:
 def _font_size(told: ReaderCard) -> float:
     """Points at which the card keeps to one sheet, by the rows that it is about to fill [F to the samples]."""
     lines = sum(1 + len(stage.lines) for stage in told.stages)
-    beside = 4 + sum(1 + len(text) // 52 for text in (*told.method, *(text for _, text in told.baking)))
+    method = sum(1 + len(text) // 52 for text in told.method)
+    beside = 4 + method + sum(1 + max(len(text) // 34, len(word) // 16) for word, text in told.baking)
     changes = sum(1 + len(text) // 115 for text in (*told.changes, told.difference)) if told.credit else 0
-    options = sum(1 + len(text) // 58 for text in told.options) / 2
+    options = sum(1 + len(text) // 54 for text in told.options) / 2
     rows = max(lines, beside) + len(told.times) // 2 + len(told.readings) // 2 + changes + options
     return min(LARGEST_PT, max(SMALLEST_PT, LARGEST_PT * ROWS_OF_A_SHEET / max(rows, 1)))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -16,6 +17,8 @@ from adapter.recipes.tins import SLANTED, STRAIGHT, whole_tin
 from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
+SHORT_NOTE = 50
+_MARKS = re.compile(r"^#+\s+|\*\*|__")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
 
@@ -94,15 +97,21 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         bake=Bake(
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
         ),
-        note=clean_block("\n".join([*_told(recipe), *(["Not weighed:", *left] if left else [])])),
+        note=clean_block("\n".join([*_told(recipe), *(["", "Not weighed:", *left] if left else [])])),
     )
 
 
 def _told(recipe: ReadRecipe) -> list[str]:
-    """The notes without headings that only say what kind of text follows."""
+    """The notes without headings that only say what kind of text follows; a short one stands by itself."""
     words = vocabulary().languages[recipe.language]
-    headings = ("ingredient_headings", "method_headings")
-    return [note for note in recipe.notes if not any(is_heading(note, words, key) for key in headings)]
+    told: list[str] = []
+    for note in recipe.notes:
+        if any(is_heading(note, words, key) for key in ("ingredient_headings", "method_headings")):
+            continue
+        plain = _MARKS.sub("", note).strip() or note
+        alone = len(plain) < SHORT_NOTE and not plain.endswith((",", "-"))
+        told += [plain, ""] if alone and not plain.endswith((".", "!", "?")) else [plain]
+    return told
 
 
 def _is_flour(name: str, catalogue: Catalogue) -> bool:
