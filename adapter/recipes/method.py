@@ -205,6 +205,23 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         told.proof_h = minutes / 60
 
 
+def hours_and_warmth(text: str, words: Words) -> tuple[float | None, float | None]:
+    """ "16 h at 26 °C", "(18 Stunden, 27 °C)": how long and how warm a stage stands; None for what is not told once."""
+    text = plain_fractions(text)
+    hours = [
+        sum(map(written_number, filter(None, (found["low"], found["high"])))) / (2 if found["high"] else 1)
+        for found in _TIMES.finditer(text)
+        if found["unit"].casefold().strip(".") in words.lists["time_hours"]
+    ]
+    warmths = [
+        _celsius(float(found["low"]), (found["scale"] or "")[:1].upper(), words)
+        for found in _DEGREES.finditer(text)
+        if found["sign"] or found["scale"]
+    ]
+    fitting = [warmth for warmth in warmths if PROOF_C[0] <= warmth <= PROOF_C[1]]
+    return hours[0] if len(hours) == 1 else None, fitting[0] if len(fitting) == 1 else None
+
+
 def _tin(sentence: str, words: Words, told: Told) -> None:
     """The first tin of which a size is told; its sides say more than its volume."""
     if told.tin and "volume_l" not in told.tin:

@@ -55,6 +55,7 @@ class Reading:
     notes: list[str] = field(default_factory=list)
     steps: list[str] = field(default_factory=list)
     headings: dict[str, str] = field(default_factory=dict)
+    led: dict[str, str] = field(default_factory=dict)
     pieces: int | None = None
     after_blank: bool = False
     columns: Columns | None = None
@@ -67,6 +68,7 @@ class Reading:
             number += 1
             wanted = f"{stage} {number}"
         self.headings[wanted] = heading
+        self.led[wanted] = heading
         self.stage = wanted
 
 
@@ -238,6 +240,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.lines += [replace(line, text=text) for line in read]
         return
     if tells_only_time(tidy, words):
+        if reading.mode == "ingredients":
+            reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)
         return
@@ -359,5 +363,6 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
         notes=tuple(reading.notes),
         doubts=tuple(told.doubts),
         language=reading.words.language,
+        stages=reading.led,
     )
     return settled(recipe, reader)
