@@ -40,6 +40,7 @@ from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
 _FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
+_ASIDE = re.compile(r"\s*\([^()]*\)")
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -274,13 +275,13 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
         return False
     if following.strip() and is_yield(tidied(following), reading.words):
         return True
-    if is_ingredient(tidy, reader, reading.words):
+    if is_ingredient(_ASIDE.sub("", tidy), reader, reading.words):
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
         return not following.strip() and not line.unit and line.ingredient is None
     name = worded(tidy, reading.words).name
     if reader.names.knows(name) and following.strip():
         return False
-    return not reading.words.pattern("to_taste", "no_weight").search(tidy)
+    return not reading.words.pattern("to_taste", "no_weight").search(_ASIDE.sub("", tidy))
 
 
 def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
