@@ -240,7 +240,7 @@ def read_pieces(text: str, words: Words) -> int | None:
         if numbered is None or numbered[2] or not float(numbered[0]).is_integer() or not 1 <= numbered[0] <= 500:
             continue
         rest = re.sub(r"^\s*(?:-|to|bis|à|till|til)\s*\d+", "", plain[numbered[1] :])
-        behind = re.match(r"(?:[\s-]+[^\s.,;:]+){1,5}", rest)
+        behind = re.match(r"(?:[\s-]+[^\s.,;:(]+){1,5}", rest)
         if behind is None or words.pattern("servings").search(behind[0]):
             continue
         if re.match(
@@ -249,8 +249,12 @@ def read_pieces(text: str, words: Words) -> int | None:
             continue
         if words.pattern("pieces").search(behind[0]):
             return int(numbered[0])
-    made = re.search(
-        words.pattern("yield_words").pattern + r"(?:\s+(?:about|ca\.?|etwa|environ))?\s+(\d{1,3})\s*(?:$|[.,;(])", plain
+    made = re.match(
+        r"\W*"
+        + words.pattern("yield_words").pattern
+        + r"(?:\s+(?:about|ca\.?|etwa|environ))?[\s:]+(\d{1,3})\s*(?:$|[.;(])",
+        plain,
+        re.IGNORECASE,
     )
     return int(made[1]) if made and int(made[1]) > 0 else None
 
