@@ -198,9 +198,13 @@ def day_bar(times: Sequence[CardTime]) -> str:
         )
         at += width
     parts.append(f'<text x="0" y="40">begin</text><text x="{BAR_WIDTH}" y="40" text-anchor="end">{len(times)}</text>')
-    listed = "".join(f"<li>{_text(time.step)}{f' · after {time.at}' if time.after_h else ''}</li>" for time in times)
+    listed = "".join(f"<li>{_text(time.step)}{_at(time)}</li>" for time in times)
     drawn = f'<svg viewBox="0 0 {BAR_WIDTH} {BAR_HEIGHT - 10}" role="img" aria-label="the day as a bar">'
     return f'{drawn}{"".join(parts)}</svg><ol class="day">{listed}</ol>'
+
+
+def _at(time: CardTime) -> str:
+    return f" · {time.when}" if time.clock is not None or time.after_h else ""
 
 
 def _part_widths(hours: Sequence[float]) -> list[float]:
@@ -239,6 +243,8 @@ FORM = FormulaForm(
     ".html",
     "card as a page to print",
     4,
-    lambda measured, told: html_of(reader_card(measured, told.options, told.reasons, cups=told.cups)),
+    lambda measured, told: html_of(
+        reader_card(measured, told.options, told.reasons, cups=told.cups, day=told.timetable)
+    ),
     for_readers=True,
 )
