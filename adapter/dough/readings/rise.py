@@ -19,7 +19,8 @@ PROOF_INPUTS = (
     "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "acetic",
 )  # fmt: skip
 """The totals that the proof hangs on, beside fixed charge, acids and buffers; acetic acid hinders yeast by itself."""
-PROOF_STEP = 1e-4
+PROOF_STEP, LEAST_STEP = 1e-4, 1e-9
+"""How much more of each is tried: a part of what there is, at least so many g or mmol."""
 LEAST_CHARGE = 1e-3
 
 
@@ -46,7 +47,7 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     places = [layout.index[key] for key in PROOF_INPUTS]
     for place in places:
         if mixed[place]:
-            follow(place, PROOF_STEP * mixed[place])
+            follow(place, max(PROOF_STEP * mixed[place], LEAST_STEP))
     fixed = layout.index["fixed_charge"]
     follow(fixed, PROOF_STEP * 0.01 * dough.amount("flour"))
     course = rise.to_rise()
@@ -81,7 +82,8 @@ def _pace_to_rise(rise: Rise) -> tuple[float, float]:
 
 def _brings(dough: Dough) -> Brought:
     fresh, cells = dough.layout.index["yeast"], dough.layout.index["cells"]
-    return Brought("g as fresh yeast", lambda vector: vector[fresh] + vector[cells])
+    worth = culture_pace.WILD_GAS
+    return Brought("g as fresh yeast", lambda vector: vector[fresh] + worth * vector[cells])
 
 
 def _working(dough: Dough, symbols: str, *more: str) -> Working:
@@ -90,7 +92,7 @@ def _working(dough: Dough, symbols: str, *more: str) -> Working:
         return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough))
     hours = dough.values["rise_time"]
     moment = rise.course().at(hours)
-    own = 100.0 * dough.amount("cells") / dough.amount("flour")
+    own = 100.0 * culture_pace.WILD_GAS * dough.amount("cells") / dough.amount("flour")
     steps = (
         f"gas that the rise of {100 * rise.rise_fraction:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
         f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own:.2f} % at the start",
@@ -116,6 +118,7 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
             "own" if bakes else "F",
             f"{bakes} bakes of this kitchen's log" if bakes else fitted,
         ),
+        Parameter("gas of a sourdough yeast cell / pressed", f"{culture_pace.WILD_GAS:g}", "F", "textbook rises"),
         Parameter("first gas after, h", f"{ripening.GAS_WAKES_H:g}", "M", "pace grows to full over it; from memory"),
         Parameter("retention of gas", f"{rise.bubbles.retention:.2f}", "M", retained),
         Parameter("air folded in, share of the dough", f"{rise.bubbles.air:.2f}", "A", "kneaded 0.06, rye 0.03"),
