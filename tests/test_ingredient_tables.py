@@ -48,7 +48,18 @@ COMPOSITION = {
     *SUGARS, "water", "dextrins", "polyols", "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol",
     "organic_acids", "other",
 }  # fmt: skip
-PARTS = {"name", "aliases", "kinds", "allergens", "stored", "figures", "properties", "acidity", "preferment"}
+PARTS = {
+    "name",
+    "aliases",
+    "kinds",
+    "allergens",
+    "stored",
+    "everyday",
+    "figures",
+    "properties",
+    "acidity",
+    "preferment",
+}
 TAGS = {"P", "M", "CP", "F", "A"}
 
 # Regulation (EU) 1169/2011 Annex XIV, kcal per g. What no table splits ("other") counts as carbohydrate here.
