@@ -118,6 +118,18 @@ def amount_typed(text: str, ingredient: Ingredient, reader: LineReader | None = 
     return Amount(grams)
 
 
+def stock_amount(line: Understood, ingredient: Ingredient, reader: LineReader | None) -> str:
+    """How much of an ingredient a typed line says, as it can be typed for a store; nothing where it does not."""
+    try:
+        found = amount_of(line, ingredient, reader)
+    except InputProblem:
+        return line.amount
+    if found is None:
+        return ""
+    amount = found.grams if isinstance(found, PiecesOrGrams) else found
+    return amount.written or f"{amount.grams:g} g"
+
+
 def _is_amount(text: str) -> bool:
     """Whether a text is an amount and nothing else: "40 g", whatever it may be of."""
     try:
