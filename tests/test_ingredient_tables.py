@@ -32,7 +32,7 @@ fennel seed, coriander seed, orange peel, old bread
 KINDS = {
     "flour", "wheat flour", "white flour", "wholemeal flour", "rye flour", "spelt flour", "other flour", "bran",
     "germ", "osmotolerant yeast", "flake", "grain", "starch", "gluten", "malt", "liquid", "acid liquid", "plain liquid",
-    "milk",
+    "milk", "plant drink",
     "dairy", "milk powder", "juice", "beer", "alcohol", "sharp acid", "vinegar", "syrup", "sugar",
     "dried fruit", "seed", "nut", "fat", "butter", "oil", "solid fat", "salt", "yeast", "sourdough",
     "leavening", "improver", "egg", "fruit", "vegetable", "spice", "coffee", "cocoa", "water", "bread",

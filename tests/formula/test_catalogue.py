@@ -307,7 +307,7 @@ def test_search_by_words(kitchen: Kitchen) -> None:
         ("sa", "salt"),
         ("wa", "water"),
         ("ho", "honey"),
-        ("oa", "rolled oats"),
+        ("oats", "rolled oats"),
         ("sug", "white sugar"),
         ("ye", "fresh yeast"),
         ("fres", "fresh yeast"),
