@@ -3,6 +3,7 @@
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
 same sort of thing, then what is in store, then fewer new groups of allergens, then what is no rarity, then drift for
 each share replaced, a little more for each further thing that comes in and for what few bakeries have.
+Last of all stands what is tasted in the dose it takes.
 """
 
 from __future__ import annotations
@@ -67,6 +68,7 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
     catalogue = offer.before.kitchen.catalogue
     unusual = any(not catalogue.get(amount.ingredient).everyday for amount in offer.into)
     return (
+        bool(offer.over_taste),
         any(item.held for item in offer.missed),
         not answers_all(offer, pantry),
         sort_of_thing(offer),
