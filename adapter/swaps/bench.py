@@ -166,11 +166,18 @@ class Bench:
         """One step forward; whether there was one."""
         return self._become(self.work.variant.redo())
 
-    def take_back(self, number: int) -> None:
-        """Take one step since the book back, whichever it is. Raises InputProblem where a later one builds on it."""
-        variant = without_step(self.work.variant, number)
-        measure(self.kitchen, variant.formula)
-        self._become(variant)
+    def take_back(self, number: int) -> int | None:
+        """Take one step since the book back, whichever it is. Raises InputProblem where a later one needs it.
+
+        Gives how many later swaps were worked out again; None where the later steps keep their grams.
+        """
+        taken = without_step(self.work.variant, number, self._swapper_of)
+        measure(self.kitchen, taken.variant.formula)
+        self._become(taken.variant)
+        return taken.again
+
+    def _swapper_of(self, formula: Formula) -> Swapper:
+        return Swapper(self.kitchen, self.rules, formula, self.solver)
 
     def toggle_hold(self, hold: str) -> bool:
         """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""
