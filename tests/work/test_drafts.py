@@ -25,7 +25,7 @@ from adapter.work.formula_data import formula_from_data, formula_to_data
 from adapter.work.work_data import Home, KeptWork, work_from_data, work_to_data
 
 LOAF = Formula("loaf", (Line("wholemeal rye flour", 480.1 + 1e-13), Line("water", 400.0)))
-steady = settings(deadline=None, max_examples=50)
+steady = settings(deadline=None, max_examples=30)
 
 RUN = """
 import sys, time
