@@ -9,24 +9,27 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Measured, measure, tolerance_steps
-from adapter.formula.model import Amount, Formula, Line, Step
+from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.problems import InputProblem
+from adapter.swaps.aim_rows import open_rows
 from adapter.swaps.balance import scale_grams
-from adapter.swaps.candidates import candidates, short_now
+from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, Candidate, candidates, short_now
 from adapter.swaps.final_formula import finished
-from adapter.swaps.loaf_programme import MOVING, NEW_WATER, Block, Chosen, LoafProgramme
+from adapter.swaps.loaf_programme import Block, Chosen, LoafProgramme
+from adapter.swaps.movers import MOVING, NEW_WATER
 from adapter.swaps.offer import NOTABLE, drift_from
+from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Part, Solution
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import PRICE, Aim, Wishes, price_known, value_of
+from adapter.swaps.wishes import Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 
 PASSES = 8
@@ -34,6 +37,15 @@ PASSES = 8
 MOST_TOGETHER = 3
 """Sets of contradicting wishes are looked for up to this size."""
 GRAMS_SHOWN = 0.05
+ANOTHER_SORT_PART, ANOTHER_SORT_MORE = 0.75, 2.0
+FURTHER_PART, FURTHER_MORE = 1.5, 6.0
+NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE = 0.25, 0.5
+"""A further way may drift by this part, and by so much, more than the best: one of another sort, any, and one with a
+swap that only an aim calls for and the best does without [A]."""
+WEIGHTY = 0.02
+"""A swap that makes a way another one takes out lines of at least this part of the flour [A]."""
+SERVED = 0.1
+"""A swap serves an aim where it brings this part of what is lacking."""
 HARDLY = 0.03
 """A line that would move by less than this part of itself stays as it is [A]."""
 
@@ -133,14 +145,14 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
     stuck = search.stuck()
     if stuck:
         return Answer(wishes, (), _conflict(swapper, wishes, until), stuck)
-    ways = search.ways(until)
+    ways = _ways(swapper, wishes, until)
     conflict: tuple[str, ...] = ()
     if not ways or ways[0].missed or ways[0].short:
         conflict = _conflict(swapper, wishes, until)
     out_of_reach = frozenset(aim.said for aim in wishes.aims if conflict == (aim.said,)) - wishes.eased
     if ways and out_of_reach:
         eased = replace(wishes, eased=wishes.eased | out_of_reach)
-        ways = _Search(swapper, eased).ways(max(until, time.monotonic() + 0.2 * wishes.seconds))
+        ways = _ways(swapper, eased, max(until, time.monotonic() + 0.2 * wishes.seconds))
     return Answer(wishes, ways, conflict)
 
 
@@ -160,14 +172,29 @@ def _check_holds(swapper: Swapper, wishes: Wishes) -> None:
             raise InputProblem(f"the swap {name!r} is refused and asked for at once", right="one of the two")
 
 
+def _ways(swapper: Swapper, wishes: Wishes, until: float) -> tuple[Way, ...]:
+    """With swaps that serve an aim by much; where it is out of their reach, with several that do so together."""
+    search = _Search(swapper, wishes)
+    names = {candidate.name for candidate in search.block.candidates}
+    if not wishes.pinned <= names:
+        return _Search(swapper, wishes, SERVES_TOGETHER).ways(until)
+    ways = search.ways(until)
+    aims = {aim.said for aim in wishes.aims}
+    if ways and any(miss.wish in aims for miss in ways[0].missed):
+        others = _Search(swapper, wishes, SERVES_TOGETHER).ways(until)
+        if others and len(others[0].missed) <= len(ways[0].missed):
+            return others
+    return ways
+
+
 class _Search:
     """One programme, and the ways found with it."""
 
-    def __init__(self, swapper: Swapper, wishes: Wishes) -> None:
+    def __init__(self, swapper: Swapper, wishes: Wishes, serving: float = SERVES) -> None:
         self.swapper = swapper
         self.wishes = wishes
         short = short_now(swapper.formula, swapper, wishes.pantry)
-        self.block = Block(swapper, wishes, candidates(swapper, wishes, short), 1.0, short)
+        self.block = Block(swapper, wishes, candidates(swapper, wishes, short, serving), 1.0, short)
         self.programme = LoafProgramme([self.block], wishes.pantry, swapper.balancer.solver)
 
     def stuck(self) -> tuple[str, ...]:
@@ -178,26 +205,44 @@ class _Search:
         )
 
     def ways(self, until: float) -> tuple[Way, ...]:
-        cuts: list[Part] = []
-        found: list[Way] = []
-        while len(found) < self.wishes.ways:
-            left = max(0.05, until - time.monotonic())
-            try:
-                solution = self.programme.solve(cuts, seconds=left)
-            except ArithmeticError:
-                break
-            if any(solution.amounts[place] > 1e-6 for place in self.block.stays.values()):
-                break
-            refined = self._refined(solution)
-            way = self._way(refined, solution.gap)
-            if found and (len(way.missed), len(way.short)) > (len(found[0].missed), len(found[0].short)):
-                break  # no answer to the wishes any more
-            if not any(_same_lines(way.after.formula, other.after.formula) for other in found):
-                found.append(way)
-            cuts.append(self._cut(solution))
-            if until - time.monotonic() <= 0:
-                break
-        return tuple(found)
+        """The best way, then others: first of another sort, where they drift little more, then with other things."""
+        found: list[tuple[Way, Solution]] = []
+        for apart in (self._families, self._groups):
+            while len(found) < self.wishes.ways and (not found or until > time.monotonic()):
+                try:
+                    solution = self.programme.solve(
+                        [self._cut(apart(each)) for _, each in found],
+                        seconds=max(0.05, until - time.monotonic()),
+                    )
+                except ArithmeticError:
+                    break
+                if any(solution.amounts[place] > 1e-6 for place in self.block.stays.values()):
+                    break
+                way = self._way(self._refined(solution), solution.gap)
+                if found and not self._is_worth_telling(way, found[0][0], apart == self._families):
+                    break
+                found.append((way, solution))
+                if way.drift == 0.0 and not (way.missed or way.short):
+                    return (way,)  # nothing has to change
+        ways: list[Way] = []
+        for way, _ in sorted(found, key=lambda each: (len(each[0].missed), len(each[0].short), _cost_of(each[0]))):
+            if not any(_same_lines(way.after.formula, other.after.formula) for other in ways):
+                ways.append(way)
+        return tuple(ways)
+
+    @staticmethod
+    def _is_worth_telling(way: Way, best: Way, of_another_sort: bool) -> bool:
+        """Whether a further way answers the wishes as well and does not drift much further than the best."""
+        if (len(way.missed), len(way.short)) > (len(best.missed), len(best.short)):
+            return False
+        known = {swap.candidate.name for swap in best.swaps}
+        if any(swap.candidate.serves and swap.candidate.name not in known for swap in way.swaps):
+            part, more = NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE
+        elif of_another_sort:
+            part, more = ANOTHER_SORT_PART, ANOTHER_SORT_MORE
+        else:
+            part, more = FURTHER_PART, FURTHER_MORE
+        return way.drift <= (1.0 + part) * best.drift + more
 
     def _refined(self, solution: Solution) -> Solution:
         """The same swaps with the amounts put right: rows are straight, readings are not quite."""
@@ -216,37 +261,68 @@ class _Search:
             formula = self.programme.formula(self.block, solution)
             after = measure(self.swapper.kitchen, formula, measured.book)
             moved = False
-            for aim in self.wishes.aims:
-                factors = self.programme.effects_of(self.block, aim)
-                straight = sum(factor * solution.amounts[column] for column, factor in factors.items())
-                now = value_of(aim.key, measured, self.wishes.pantry)
-                really = value_of(aim.key, after, self.wishes.pantry) - now
+            for part, _, row in self.programme.aim_parts:
+                factors = self.programme.effects_of(self.block, row)
+                straight = row.start + sum(factor * solution.amounts[column] for column, factor in factors.items())
+                really = value_of(row.aim.key, after, self.wishes.pantry) - row.value
                 if math.isfinite(really) and abs(really - straight) > 1e-7:
-                    moved = True
-                    for end in ("low", "high"):
-                        self.programme.offset(0, aim, end, really - straight)
+                    moved = moved or abs(really - straight - self.programme.offset_of(part)) > 1e-7
+                    self.programme.offset(part, really - straight)
             if not moved:
                 break
             solution = self.programme.solve((), fixed)
         self.programme.forget_offsets()
         return solution
 
-    def _cut(self, solution: Solution) -> Part:
-        """Another answer leaves at least one of these swaps out; where there are none, it has at least one."""
-        choices = [choice for choice in self.block.choices if solution.amounts[choice] > 0.5]
-        if not choices:
-            return Part(dict.fromkeys(self.block.choices, 1.0), 1.0, math.inf)
-        groups = {
-            candidate.group
+    def _chosen(self, solution: Solution) -> list[Candidate]:
+        """The swaps that make an answer what it is, weightiest first; spices only where there are no others."""
+        taken = [
+            candidate
             for candidate, choice in zip(self.block.candidates, self.block.choices, strict=True)
-            if choice in choices
-        }
-        same = [
-            choice
-            for candidate, choice in zip(self.block.candidates, self.block.choices, strict=True)
-            if candidate.group in groups
+            if solution.amounts[choice] > 0.5
         ]
-        return Part(dict.fromkeys(same, 1.0), -math.inf, len(groups) - 1.0)
+        lines = self.swapper.formula.lines
+        grams = {candidate.name: sum(lines[place].grams for place in candidate.places) for candidate in taken}
+        taken.sort(key=lambda candidate: -grams[candidate.name])
+        return [candidate for candidate in taken if grams[candidate.name] >= WEIGHTY * self.block.flour] or taken
+
+    def _groups(self, solution: Solution) -> list[frozenset[int]]:
+        """For the weightiest swap of an answer the choices that are the same things for the same lines."""
+        return self._alike(solution, lambda one, other: one.group == other.group)[:1]
+
+    def _families(self, solution: Solution) -> list[frozenset[int]]:
+        """For each swap of an answer the choices that put the same sorts of things in the same lines' stead."""
+        catalogue = self.swapper.kitchen.catalogue
+
+        def sort_in(name: str, chosen: Sequence[str]) -> bool:
+            return any(name == other or nearness(name, other, catalogue) == SAME for other in chosen)
+
+        def alike(one: Candidate, other: Candidate) -> bool:
+            return (
+                frozenset(one.places) == frozenset(other.places)
+                and len(one.chosen) == len(other.chosen)
+                and all(sort_in(name, other.chosen) for name in one.chosen)
+                and all(sort_in(name, one.chosen) for name in other.chosen)
+            )
+
+        return self._alike(solution, alike)
+
+    def _alike(self, solution: Solution, alike: Callable[[Candidate, Candidate], bool]) -> list[frozenset[int]]:
+        found = [
+            frozenset(
+                choice
+                for other, choice in zip(self.block.candidates, self.block.choices, strict=True)
+                if alike(candidate, other)
+            )
+            for candidate in self._chosen(solution)
+        ]
+        return list(dict.fromkeys(found))
+
+    def _cut(self, sets: Sequence[frozenset[int]]) -> Part:
+        """Another answer has a swap of at least one of these sets less; where there are none, it has at least one."""
+        if not sets:
+            return Part(dict.fromkeys(self.block.choices, 1.0), 1.0, math.inf)
+        return Part(dict.fromkeys(frozenset().union(*sets), 1.0), -math.inf, len(sets) - 1.0)
 
     def _way(self, solution: Solution, gap: float) -> Way:
         formula = self.programme.formula(self.block, solution)
@@ -332,26 +408,9 @@ def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, count: float =
             found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
         elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
             found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
-    return tuple(found or [f"serves {aim.said}" for aim in wishes.aims if _serves(swapper, wishes, chosen, aim)])
-
-
-def _serves(swapper: Swapper, wishes: Wishes, chosen: Chosen, aim: Aim) -> bool:
-    """Whether a swap takes a reading, or the price, clearly towards an aim."""
-
-    def per_gram(line: Line) -> float:
-        if aim.key != PRICE:
-            return swapper.balancer.effect(line, aim.key)
-        price = wishes.pantry.price_of(line.ingredient) if wishes.pantry is not None else None
-        return (price or 0.0) / 1000.0
-
-    if aim.key in ("rise_time", "pace"):
-        return False
-    lines = [swapper.formula.lines[place] for place in chosen.candidate.places]
-    brought = sum(amount.grams * per_gram(Line(amount.ingredient, 0.0, lines[0].stage)) for amount in chosen.into)
-    change = brought - chosen.share * sum(line.grams * per_gram(line) for line in lines)
-    now = value_of(aim.key, swapper.measured, wishes.pantry)
-    wanted = aim.low - now if now < aim.low else aim.high - now
-    return change * wanted > 0 and abs(change) > 0.2 * abs(wanted)
+    out = [(formula.lines[place], chosen.share * formula.lines[place].grams) for place in chosen.candidate.places]
+    rows = open_rows(swapper, wishes)
+    return tuple(found or [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED])
 
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:
@@ -372,6 +431,10 @@ def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:
         yeast_before_g=yeast_grams(before),
         yeast_after_g=yeast_grams(after),
     )
+
+
+def _cost_of(way: Way) -> float:
+    return way.drift + sum(swap.candidate.cost for swap in way.swaps)
 
 
 def _same_lines(one: Formula, other: Formula) -> bool:
@@ -425,8 +488,7 @@ def _only(wishes: Wishes, named: Sequence[str]) -> Wishes:
 
 
 def _can_be(swapper: Swapper, wishes: Wishes, until: float) -> bool:
-    search = _Search(swapper, wishes)
-    if search.stuck():
+    if _Search(swapper, wishes).stuck():
         return False
-    ways = search.ways(until)
+    ways = _ways(swapper, wishes, until)
     return bool(ways) and not ways[0].missed and not ways[0].short
