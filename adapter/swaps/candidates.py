@@ -9,7 +9,7 @@ from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.aim_rows import AimRow, open_rows
-from adapter.swaps.balance import WATER
+from adapter.swaps.balance import SALT, WATER
 from adapter.swaps.order import SAME, STRANGE, nearness
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
@@ -23,6 +23,7 @@ MOST_FOR_AIM, MOST_TRIED_FOR_AIM = 6, 15
 SERVES, SERVES_TOGETHER = 0.5, 0.2
 """A swap that only an aim calls for brings at least this part of what is lacking; the smaller part where that leaves
 the aim out of reach, so that several swaps serve it together [A]."""
+LEVERS = {"hydration": WATER, "effective_hydration": WATER, "salt": SALT, "label_salt": SALT}
 LEAST_SHARE = 0.05
 """No swap takes less than this part of its lines."""
 
@@ -72,7 +73,7 @@ def candidates(
     calls for are those `serving` it by such a part of what is lacking.
     """
     found: dict[tuple[str, frozenset[int], tuple[str, ...]], Candidate] = {}
-    rows = open_rows(swapper, wishes)
+    rows = [row for row in open_rows(swapper, wishes) if serving < SERVES or not _has_a_lever(row, wishes)]
     for place, line in enumerate(swapper.formula.lines):
         called_for = line.ingredient in short or line.ingredient in wishes.ruled_out
         aimed = bool(rows) and not called_for
@@ -95,6 +96,12 @@ def candidates(
                 found[key] = Candidate(rule, places, chosen, typical, cost, name, serves, serving if serves else 0.0)
                 taken += 1
     return list(found.values())
+
+
+def _has_a_lever(row: AimRow, wishes: Wishes) -> bool:
+    """Whether the loaf's own water or salt meets an aim by itself: then no swap is made for it."""
+    lever = LEVERS.get(row.aim.key)
+    return lever is not None and not held(lever, wishes) and lever not in wishes.ruled_out
 
 
 def _served_most(

@@ -27,6 +27,9 @@ SHORT_COST = 2_000.0
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
+FIRM, FAR, FAR_COST = ("effective_hydration", "flour_mass"), 5.0, 200.0
+"""What keeps a dough a dough moves by so many tolerances for an aim; further at more than an aim's cost [A]."""
+
 EASED_COST = 3.0
 """The same for an aim that cannot be met at all: it is sought, but no other wish gives way for it."""
 
@@ -154,6 +157,8 @@ class LoafProgramme:
         self._add_leaving(block)
         for row in block.aim_rows:
             self._add_aim(number, block, row)
+        if block.aim_rows:
+            self._keep_a_dough(block)
         if block.wishes.most_swaps is not None and block.choices:
             self.parts.append(Part(dict.fromkeys(block.choices, 1.0), -math.inf, float(block.wishes.most_swaps)))
 
@@ -260,6 +265,19 @@ class LoafProgramme:
             elif leaving:
                 moved = {block.movers[place]: -1.0 / line.grams} if place in block.movers else {}
                 self.parts.append(Part({**parts, **moved}, -math.inf, 1.0))
+
+    def _keep_a_dough(self, block: Block) -> None:
+        tolerances = block.swapper.kitchen.tolerances
+        for key in FIRM:
+            if key not in block.keys or key not in tolerances:
+                continue
+            row, size = block.first_row + block.keys.index(key), tolerances[key].value
+            moving = {
+                at: column.coefficients[row] for at, column in enumerate(self.columns) if column.coefficients[row]
+            }
+            for sign in (1.0, -1.0):
+                further = self._column(None, (), 0.0, math.inf, FAR_COST / size)
+                self.parts.append(Part({**{at: sign * by for at, by in moving.items()}, further: 1.0}, -FAR * size))
 
     def _add_aim(self, number: int, block: Block, row: AimRow) -> None:
         """One end of an aim, missed at its cost. Its start is put right from a reading of the answer."""
