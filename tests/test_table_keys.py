@@ -11,12 +11,15 @@ from datetime import datetime
 import pytest
 
 from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.ripe_by import ripe_by
+from adapter.dough.bake.stages import stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import Band, Style, Tolerance
 from adapter.dough.tables.cautions import Caution
 from adapter.dough.tables.loaf_classes import LoafClass
+from adapter.dough.tables.stage_kinds import StageKind
 from adapter.dough.tables.work_steps import WorkStep
 from adapter.dough.why.explain_bake import BAKE_KEYS, explain_bake
 from adapter.dough.why.explain_reading import explain
@@ -24,7 +27,7 @@ from adapter.exports.forms import export_text, formula_forms
 from adapter.files.formula_file import read_sample
 from adapter.files.places import samples
 from adapter.formula.ingredient import Acidity, Figure, Ingredient, Preferment
-from adapter.formula.model import Formula
+from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.substances import Acid, Sugar
 from adapter.swaps.rules import MostOfFlour, Rule, ShareLimit
 from adapter.swaps.swapper import Swapper
@@ -34,10 +37,10 @@ from adapter.words.reports import ingredients_report, offers_report
 from adapter.work.checking import _doubtful_acids
 
 ROWS = (
-    Acid, Acidity, Band, Caution, Figure, Ingredient, LoafClass, MostOfFlour, Preferment, Rule, ShareLimit, Style,
-    Sugar, Tolerance, WorkStep,
+    Acid, Acidity, Band, Caution, Figure, Ingredient, LoafClass, MostOfFlour, Preferment, Rule, ShareLimit, StageKind,
+    Style, Sugar, Tolerance, WorkStep,
 )  # fmt: skip
-OF_ITSELF = frozenset(("tag", "source", "basis", "note", "key", "reading", "style", "family", "say", "unit"))
+OF_ITSELF = frozenset(("tag", "source", "basis", "name", "note", "key", "reading", "style", "family", "say", "unit"))
 """What a row says of itself: by what it is found, in what its numbers are and where they
 are from. A row without is refused."""
 BY_ITSELF = frozenset(("__eq__", "__hash__", "__repr__", "__init__", "__post_init__", "replace", "_replace"))
@@ -87,12 +90,25 @@ def use_everything(kitchen: Kitchen, formula: Formula, swapper: Callable[[Formul
     ingredients_report(kitchen.catalogue.search("rye"))
 
 
+def let_stages_ripen(kitchen: Kitchen) -> None:
+    lines = (
+        Line("rye sourdough", 20.0, "sourdough"), Line("wholemeal rye flour", 100.0, "sourdough"),
+        Line("water", 100.0, "sourdough"), Line("fresh yeast", 0.3, "poolish"),
+        Line("white wheat flour", 100.0, "poolish"), Line("water", 100.0, "poolish"),
+    )  # fmt: skip
+    formula = Formula("two stages", lines, plans=(StagePlan("poolish", hours=12.0), StagePlan("sourdough", hours=12.0)))
+    for row in stage_rows(measure(kitchen, formula)):
+        ripe_by(kitchen, formula, row.stage, 12.0, 24.0)
+        ripe_by(kitchen, formula, row.stage, 14.0, None, 8.0 if row.kind == "sourdough" else 0.2)
+
+
 @pytest.fixture(scope="module")
 def looked_at(kitchen: Kitchen, swapper: Callable[[Formula], Swapper], dark_loaf: Formula) -> set[tuple[type, str]]:
     with watched() as seen:
         for item in samples()[:2]:
             use_everything(kitchen, read_sample(item, kitchen.catalogue), swapper)
         use_everything(kitchen, dark_loaf, swapper)
+        let_stages_ripen(kitchen)
         assert list(_doubtful_acids(kitchen)) == []
     return seen
 

@@ -114,20 +114,21 @@ def with_factors(bake: Bake, measured: Measured) -> Bake:
     Raises InputProblem for a rise within the lag, or numbers that cannot be.
     """
     check_measured(bake)
-    souring, raising = _culture_factors(bake, measured)
+    souring, raising, by_yeast = _culture_factors(bake, measured)
+    by_rise = _gas_factor(bake, measured)
     return replace(
         bake,
-        gas_factor=_gas_factor(bake, measured),
+        gas_factor=by_yeast if by_rise is None else by_rise,
         oven_factor=_oven_factor(bake, measured),
         souring_factor=souring,
         raising_factor=raising,
     )
 
 
-def _culture_factors(bake: Bake, measured: Measured) -> tuple[float | None, float | None]:
-    """What a measured stage says of the culture: how it sours, and how it rises. Raises InputProblem."""
+def _culture_factors(bake: Bake, measured: Measured) -> tuple[float | None, float | None, float | None]:
+    """What a measured stage says: how the culture sours, how it rises, how bakers' yeast does. Raises InputProblem."""
     if bake.stage_ph is None and bake.stage_tta is None and bake.peak_h is None:
-        return None, None
+        return None, None, None
     if not bake.stage:
         raise InputProblem("which stage was measured is not said", where="log", right="its name")
     stage = stage_of(measured, bake.stage)
@@ -135,7 +136,8 @@ def _culture_factors(bake: Bake, measured: Measured) -> tuple[float | None, floa
     souring = None
     if stage.start.bacteria > 0.0:
         souring = souring_factor(stage, hours, bake.stage_c, bake.stage_ph, bake.stage_tta)
-    return souring, None if bake.peak_h is None else raising_factor(stage, bake.peak_h, bake.stage_c)
+    raising = None if bake.peak_h is None else raising_factor(stage, bake.peak_h, bake.stage_c)
+    return (souring, raising, None) if stage.start.sourdough_yeast > 0.0 else (souring, None, raising)
 
 
 def _gas_factor(bake: Bake, measured: Measured) -> float | None:

@@ -11,10 +11,9 @@ from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.read_line import ReadLine, accept, can_accept
+from adapter.recipes.tins import SLANTED, STRAIGHT, whole_tin
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
-STRAIGHT = ("length_cm", "width_cm", "height_cm")
-SLANTED = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
 
@@ -107,6 +106,7 @@ def _within(value: float | None, limits: tuple[float, float]) -> float | None:
 
 
 def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
+    tin, _ = whole_tin(tin)
     for keys in (STRAIGHT, SLANTED):
         measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
         if len(measures) == len(keys):

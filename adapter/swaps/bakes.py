@@ -10,12 +10,12 @@ from datetime import date
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Amount, scale_step
 from adapter.formula.problems import InputProblem
-from adapter.swaps.adapt import GRAMS_SHOWN, Way, step_of, way_of
 from adapter.swaps.candidates import Candidate, candidates
 from adapter.swaps.loaf_programme import Block, LoafProgramme
 from adapter.swaps.programme import Solution
 from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.way import GRAMS_SHOWN, Way, step_of, way_of
 from adapter.swaps.wishes import Wishes
 
 MOST_OF_ONE = 10_000

@@ -102,9 +102,10 @@ class Solver:
                 ("threads", 1),
                 ("primal_feasibility_tolerance", 1e-10),
                 ("dual_feasibility_tolerance", 1e-10),
-                *((option, False) for option in NO_SEARCHES_WITHIN),
             ):
                 highs.setOptionValue(option, value)
+            for option in NO_SEARCHES_WITHIN:
+                highs.setOptionValue(option, False)
             self._highs = highs
 
     def solve(

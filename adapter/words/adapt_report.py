@@ -8,8 +8,9 @@ from typing import Any
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.swaps.adapt import Answer, Way
+from adapter.swaps.adapt import Answer
 from adapter.swaps.bakes import Bakes
+from adapter.swaps.way import Way
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
 from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
 

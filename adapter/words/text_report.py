@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from adapter.dough.readings.registry import change_unit, label, rounded
@@ -82,8 +82,13 @@ def _readings_text(readings: Data) -> list[str]:
     return shown
 
 
-def amounts_text(amounts: Sequence[Data]) -> str:
-    return " + ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in amounts)
+def in_grams(grams: float, ingredient: str) -> str:
+    """An amount with its unit, whatever it is of."""
+    return f"{grams_text(grams)} g"
+
+
+def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> str:
+    return " + ".join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
 def offer_text(data: Data) -> list[str]:

@@ -91,7 +91,7 @@ def check_tables() -> tuple[list[str], list[Path], Kitchen]:
     lines = [
         f"{len(kitchen.catalogue)} ingredients, {len(rules)} rules, {len(kitchen.tolerances)} tolerances, "
         f"{len(kitchen.bands.bands)} bands, {len(kitchen.classes)} classes of loaf, {len(kitchen.cautions)} cautions, "
-        f"{len(kitchen.steps)} steps of work: in order"
+        f"{len(kitchen.steps)} steps of work, {len(kitchen.stage_kinds)} kinds of stages: in order"
     ]
     lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)

@@ -258,7 +258,7 @@ class Session:
             kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
             left = self._day_left_for(kept)
             if left is not None:
-                kept = replace(kept, log_form=left[0].log_form, day=left[0].day)
+                kept = replace(kept, log_form=left[0].log_form, day=left[0].day, asked=left[0].asked)
                 entry = left[1]
         self.piece = self._new_piece(kept)
         if entry.draft is not None:
@@ -270,16 +270,18 @@ class Session:
         return self.piece.bench
 
     def _day_left_for(self, kept: KeptWork) -> tuple[KeptWork, Entry] | None:
-        """What was set for the bake of this formula, or typed for its log, where nothing else of it is unsaved."""
+        """What was set for the bake of this formula, typed for its log or asked of it, where nothing else is unsaved."""
         origin = kept.opened_from and kept.opened_from.absolute()
         for entry in self.draft_entries():
-            if entry.draft is not None and not any(entry.draft.content.get(key) for key in ("log_form", "day")):
+            if entry.draft is not None and not any(
+                entry.draft.content.get(key) for key in ("log_form", "day", "asked")
+            ):
                 continue
             with suppress(InputProblem):
                 other = self._kept(entry)
                 where = other.opened_from and other.opened_from.absolute()
                 if (
-                    (other.log_form or other.day)
+                    (other.log_form or other.day or other.asked)
                     and other.is_saved
                     and (where, other.opened.name) == (origin, kept.opened.name)
                 ):
@@ -324,6 +326,7 @@ class Session:
             datetime.now(),
             dict(kept.log_form),
             day=dict(kept.day),
+            asked=kept.asked,
         )
         self.pieces[piece.key] = piece
         return piece

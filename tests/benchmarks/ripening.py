@@ -75,7 +75,7 @@ def main() -> None:
 
     def fresh_stage() -> None:
         anew = replace(kitchen)
-        object.__setattr__(anew, "follower", Follower(kitchen.composer, kitchen.follower.pace))
+        object.__setattr__(anew, "follower", Follower(kitchen.composer, kitchen.follower.pace, kitchen.stage_kinds))
         measure(anew, formula, book)
 
     stage_anew = median_ms(fresh_stage, max(runs // 4, 5))

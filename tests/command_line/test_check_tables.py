@@ -92,6 +92,19 @@ hours = 0.3
 tag = "own"
 source = "timed at home"
 """
+STAGE_KIND = """
+[[stage_kind]]
+name = "poolish"
+ripe_rise = [70, 100, 150]
+most_rise = 200
+gas_kept = 1.0
+least_starter = 0.02
+most_starter = 3
+coldest_c = 4
+warmest_c = 30
+tag = "own"
+source = "watched at home"
+"""
 GOOD = {
     "ingredients/home.toml": INGREDIENT,
     "tolerances.toml": TOLERANCE,
@@ -99,6 +112,7 @@ GOOD = {
     "loaf_classes.toml": LOAF_CLASS,
     "cautions.toml": CAUTION,
     "work_steps.toml": STEP,
+    "stage_kinds.toml": STAGE_KIND,
 }
 
 
@@ -207,6 +221,12 @@ FAULTS: dict[str, tuple[str, str, str, str, tuple[str, ...]]] = {
                                    ("caution 'caraway'", "source is missing")),
     "a step of no time": ("work_steps.toml", STEP, "0.3", "0", ("step 'toast the seeds'", "hours")),
     "a step of no kind": ("work_steps.toml", STEP, '"seed"', '"seeds and nuts"', ("toast the seeds", "kind")),
+    "a kind that nothing is": ("stage_kinds.toml", STAGE_KIND, '"poolish"', '"pullish"',
+                               ("stage_kind 'pullish'", "name")),
+    "a kind that ripens backwards": ("stage_kinds.toml", STAGE_KIND, "[70, 100, 150]", "[70, 50, 150]",
+                                     ("stage_kind 'poolish'", "ripe_rise", "order of time")),
+    "a kind that is ripe twice": ("stage_kinds.toml", STAGE_KIND, "most_rise", "ripe_ph = [4, 3.9, 3.8]\nmost_rise",
+                                  ("stage_kind 'poolish'", "pH or by its rise")),
     "a step without a source": ("work_steps.toml", STEP, 'source = "timed at home"', "", ("toast the seeds", "source")),
 }  # fmt: skip
 

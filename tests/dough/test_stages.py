@@ -400,7 +400,7 @@ def test_the_peak_of_a_stage_tells_the_pace_of_its_yeast(read: Read) -> None:
     stage = stage_of(read(sour()), "sourdough")
     hours = [raising_factor(stage, peak, None) for peak in (5.0, 7.0, 10.0)]
     assert hours == sorted(hours, reverse=True) and 0.1 < hours[-1] < hours[0] <= 10.0
-    medium = replace(stage.course.medium, wild_pace=hours[1], gas_ml=stage.course.medium.gas_ml * hours[1])
+    medium = replace(stage.course.medium, wild_pace=stage.course.medium.wild_pace * hours[1])
     end = ripen(medium, stage.start, stage.warmth, 7.0).end
     assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
 

@@ -23,7 +23,7 @@ from adapter.swaps.candidates import candidates, short_now
 from adapter.swaps.loaf_programme import Block, LoafProgramme
 from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Column, Part, Solution, Solver, Target
-from adapter.swaps.ruled_out import carriers, load_without, meant_by
+from adapter.swaps.ruled_out import carriers, load_without, meant_by, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing, needs_of
 from adapter.swaps.swapper import Swapper
@@ -67,11 +67,9 @@ def wished(
     swapper: Swapper, store: Pantry | None = None, *without: str, aims: Sequence[str] = (), **more: object
 ) -> Wishes:
     catalogue = swapper.kitchen.catalogue
-    ruled_out: dict[str, str] = {}
-    for word in without:
-        ruled_out |= carriers(meant_by(word, catalogue, load_without()), catalogue)
+    ruled_out, words_of = ruled_out_by(without, catalogue, load_without())
     read = tuple(read_aim(text, swapper.measured, store) for text in aims)
-    return asked(store, without, ruled_out, read, **more)  # type: ignore[arg-type]
+    return asked(store, without, ruled_out, read, words_of=words_of, **more)  # type: ignore[arg-type]
 
 
 # --- from a store ---------------------------------------------------------------------------------

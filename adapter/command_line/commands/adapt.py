@@ -101,14 +101,12 @@ def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | No
     """What the options ask for, of one formula."""
     from adapter.files.places import own_table_folders
     from adapter.swaps.request import LINE_HOLD
-    from adapter.swaps.ruled_out import carriers, load_without, meant_by
+    from adapter.swaps.ruled_out import load_without, ruled_out_by
     from adapter.swaps.wishes import Wishes, read_aim
 
     kitchen, formula = swapper.kitchen, swapper.formula
     words = load_without(own_table_folders())
-    ruled_out: dict[str, str] = {}
-    for word in options.without:
-        ruled_out |= carriers(meant_by(word, kitchen.catalogue, words), kitchen.catalogue)
+    ruled_out, words_of = ruled_out_by(options.without, kitchen.catalogue, words)
     kept = [formula.lines[place].ingredient for place in lines_named(formula, options.keep, kitchen)]
     holds = [*(hold_named(name, formula, kitchen) for name in options.hold), *(LINE_HOLD + name for name in kept)]
     if not 0.05 <= options.seconds <= 600:
@@ -124,6 +122,7 @@ def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | No
         frozenset(options.refuse),
         frozenset(options.pin),
         options.seconds,
+        words_of=words_of,
     )
 
 

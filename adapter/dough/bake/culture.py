@@ -1,7 +1,7 @@
 """What a measured stage says of this kitchen's culture: how much faster than the model it sours and rises.
 
 The stage is followed anew with another pace until it has the pH (or TTA) that was measured, and until it peaks when it
-did. A peak is taken as the height at which a stage is ripe by its rise (stages.RIPE_RISE) [A].
+did. A peak is taken as the height at which such a stage is ripe by its rise, a sourdough at PEAK_RISE [A].
 """
 
 from __future__ import annotations
@@ -10,13 +10,15 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-from adapter.dough.bake.stages import RIPE_RISE
+from adapter.dough.models.culture_pace import WILD_GAS
 from adapter.dough.models.ripening import Course, Medium, ripen
 from adapter.dough.models.warmth import steady
+from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.living import LivingStage
 from adapter.dough.readings.measured import Measured
 from adapter.formula.problems import InputProblem
 
+PEAK_RISE = 1.15
 LEAST_FACTOR, MOST_FACTOR = 0.1, 10.0
 _ROUNDS = 40
 
@@ -45,20 +47,27 @@ def souring_factor(
 
 
 def raising_factor(stage: LivingStage, peak_h: float, temperature_c: float | None) -> float:
-    """Pace of the culture's yeast against the model by the time to its peak."""
+    """Pace of the culture's yeast (of bakers' yeast, where there is no other) against the model by its time to peak."""
+
+    peak = stage.ripens.ripe_rise[1] / 100.0 if stage.ripens.ripe_rise else PEAK_RISE
 
     def beyond(course: Course) -> float:
-        return stage.bubbles.rise(course.end.gas_ml, course.end.temperature_c) - RIPE_RISE[1]
+        return stage.bubbles.rise(course.end.gas_ml, course.end.temperature_c) - peak
 
-    return math.exp(_log_factor(stage, temperature_c, peak_h, _wild, beyond))
+    faster = _wild if stage.start.sourdough_yeast > 0.0 else _bakers
+    return math.exp(_log_factor(stage, temperature_c, peak_h, faster, beyond))
 
 
 def _bacteria(medium: Medium, factor: float) -> Medium:
-    return replace(medium, bacteria_pace=factor, wild_pace=1.0)
+    return replace(medium, bacteria_pace=factor, wild_pace=WILD_GAS)
 
 
 def _wild(medium: Medium, factor: float) -> Medium:
-    return replace(medium, wild_pace=factor, gas_ml=medium.gas_ml * factor)
+    return replace(medium, wild_pace=WILD_GAS * factor)
+
+
+def _bakers(medium: Medium, factor: float) -> Medium:
+    return replace(medium, gas_ml=GAS_ML_PER_H_PER_G * factor)
 
 
 def _log_factor(

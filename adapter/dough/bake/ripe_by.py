@@ -22,8 +22,6 @@ from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
-LEAST_STARTER, MOST_STARTER = 0.5, 80.0
-COLDEST_C, WARMEST_C = 8.0, 34.0
 MOST_BUILDS = 4
 LEAST_FEED, MOST_FEED = 1.3, 20.0
 """A build makes at least so many times the starter, and at most."""
@@ -73,9 +71,14 @@ def ripe_by(
     if [hours, temperature_c, starter_percent].count(None) != 1:
         raise InputProblem("one of hours, temperature and starter is sought", right="give the two others")
 
+    kind = kind_of_stage(formula, stage)
+    if kind not in kitchen.stage_kinds:
+        raise InputProblem(f"is a {kind}, which does not ripen", where=f"stage {stage!r}", right="a living stage")
+    limits = kitchen.stage_kinds[kind]
+
     def at(share: float, degrees: float) -> tuple[Formula, LivingStage, Span | None]:
         fed = with_starter(kitchen, formula, stage, share)
-        planned = fed.with_plan(StagePlan(stage, kind_of_stage(formula, stage), hours or 24.0, degrees))
+        planned = fed.with_plan(StagePlan(stage, kind, hours or 24.0, degrees))
         found = next((row for row in kitchen.follower.stages(planned) if row.plan.name == stage), None)
         if found is None:
             raise InputProblem("has no flour, water and culture to ripen", where=f"stage {stage!r}")
@@ -89,17 +92,19 @@ def ripe_by(
         assert hours is not None and temperature_c is not None
         degrees = temperature_c
         starter_percent = _falling(
-            lambda share: time(share, degrees), hours, LEAST_STARTER, MOST_STARTER, "starter", " %"
+            lambda share: time(share, degrees), hours, limits.least_starter, limits.most_starter, "starter", " %"
         )
     elif temperature_c is None:
         assert hours is not None
-        share, best_c = starter_percent, 30.0 if kind_of_stage(formula, stage) == "sourdough" else WARMEST_C
-        temperature_c = _falling(lambda degrees: time(share, degrees), hours, COLDEST_C, best_c, "warmth", " °C")
+        share = starter_percent
+        temperature_c = _falling(
+            lambda degrees: time(share, degrees), hours, limits.coldest_c, limits.warmest_c, "warmth", " °C"
+        )
     planned, found, ripe = at(starter_percent, temperature_c)
     if ripe is None:
         raise InputProblem(f"is not ripe within four days at {temperature_c:g} °C", where=f"stage {stage!r}")
     hours = ripe.value if hours is None else hours
-    planned = planned.with_plan(StagePlan(stage, kind_of_stage(formula, stage), round(hours, 2), temperature_c))
+    planned = planned.with_plan(StagePlan(stage, kind, round(hours, 2), round(temperature_c, 1)))
     grams = starter_percent / 100.0 * found.totals[kitchen.composer.layout.index["mass"]]
     return RipeBy(starter_percent, grams, temperature_c, hours, ripe, planned)
 
@@ -327,6 +332,6 @@ def _falling(of: Callable[[float], float], wanted: float, low: float, high: floa
             low = middle
         else:
             high = middle
-        if high - low < 1e-3:
+        if high - low < 1e-3 * min(high, 1.0):
             break
     return 0.5 * (low + high)

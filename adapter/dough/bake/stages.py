@@ -1,8 +1,8 @@
 """The living stages of a bake: how sour and how high each stands at the end of its hours, and when it is ripe.
 
-Ripe is a habit of bakers, not a constant of nature: here a sourdough is ripe at about pH 3.95 (4.1 to 3.8), a yeast
-preferment or an old dough when it has risen by about 115 % (80 to 165) and before it falls [CP]. The dough itself is
-ready when it has risen as far as the formula asks. Nothing below a screen: everything here is plain data.
+Ripe is a habit of bakers, not a constant of nature: stage_kinds.toml says at what pH or rise. No stage is shown higher
+than its kind can stand. The dough itself is ready when it has risen as far as the formula asks. Nothing below a screen:
+everything here is plain data.
 """
 
 from __future__ import annotations
@@ -18,9 +18,8 @@ from adapter.dough.models.warmth import Place
 from adapter.dough.readings.living import LivingStage, dough_plan
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.tables.stage_kinds import StageKind
 
-RIPE_PH = (4.1, 3.95, 3.8)
-RIPE_RISE = (0.8, 1.15, 1.65)
 SOURDOUGH = "sourdough"
 LONGEST_WAIT_H = 96.0
 CURVE_POINTS = 61
@@ -89,15 +88,12 @@ def stage_rows(measured: Measured) -> tuple[StageRow, ...]:
     return (*rows, dough) if dough is not None else tuple(rows)
 
 
-def ripe_hours(kind: str, course: Course, bubbles: Bubbles) -> Span | None:
+def ripe_hours(kind: StageKind, course: Course, bubbles: Bubbles) -> Span | None:
     """When a stage of this kind is ripe, and from when to when it may be used; None where its course is too short."""
-    if kind == SOURDOUGH:
-        found = [_crossing(course, lambda moment: moment.ph, -1.0, -ph) for ph in RIPE_PH]
+    if kind.ripe_ph:
+        found = [_crossing(course, lambda moment: moment.ph, -1.0, -ph) for ph in kind.ripe_ph]
     else:
-        found = [
-            _crossing(course, lambda moment: bubbles.rise(moment.gas_ml, moment.temperature_c), 1.0, rise)
-            for rise in RIPE_RISE
-        ]
+        found = [_crossing(course, lambda moment: _percent(bubbles, moment), 1.0, rise) for rise in kind.ripe_rise]
     if not math.isfinite(found[1]):
         return None
     return Span(found[0], found[1], found[2])
@@ -105,13 +101,14 @@ def ripe_hours(kind: str, course: Course, bubbles: Bubbles) -> Span | None:
 
 def ripe_of(stage: LivingStage) -> Span | None:
     """When a followed stage is ripe, left standing as long as that takes, four days at most."""
-    return ripe_hours(stage.kind, stage.beyond(LONGEST_WAIT_H), stage.bubbles)
+    return ripe_hours(stage.ripens, stage.beyond(LONGEST_WAIT_H), stage.bubbles)
 
 
 def _row(measured: Measured, stage: LivingStage) -> StageRow:
     end = stage.end
     beyond = stage.beyond(LONGEST_WAIT_H)
-    ripe = ripe_hours(stage.kind, beyond, stage.bubbles)
+    ripe = ripe_hours(stage.ripens, beyond, stage.bubbles)
+    most = stage.ripens.highest_percent(stage.bubbles.retention)
     return StageRow(
         stage.plan.name,
         stage.kind,
@@ -119,10 +116,10 @@ def _row(measured: Measured, stage: LivingStage) -> StageRow:
         stage.spells,
         end.ph,
         stage.course.tta(end),
-        _percent(stage.bubbles, end),
+        min(_percent(stage.bubbles, end), most),
         ripe,
         (StageStep(0.0, _how_to_start(stage), _ingoing(measured, stage)),),
-        _curve(beyond, stage.bubbles, stage.hours, ripe),
+        _curve(beyond, stage.bubbles, stage.hours, ripe, most),
         stage.totals[measured.layout.index["mass"]],
     )
 
@@ -156,7 +153,7 @@ def _moves(spells: tuple[Place, ...]) -> list[StageStep]:
     """From place to place."""
     steps, at_h = [], 0.0
     for spell in spells:
-        steps.append(StageStep(at_h, f"{spell.hours:g} h at {spell.temperature_c:g} °C"))
+        steps.append(StageStep(at_h, f"{spell.hours:.3g} h at {spell.temperature_c:g} °C"))
         at_h += spell.hours
     return steps
 
@@ -177,13 +174,15 @@ def _percent(bubbles: Bubbles, moment: Moment) -> float:
     return 100.0 * bubbles.rise(moment.gas_ml, moment.temperature_c)
 
 
-def _curve(course: Course, bubbles: Bubbles, hours: float, ripe: Span | None) -> tuple[tuple[float, float, float], ...]:
+def _curve(
+    course: Course, bubbles: Bubbles, hours: float, ripe: Span | None, most: float = math.inf
+) -> tuple[tuple[float, float, float], ...]:
     past = ripe.high if ripe is not None and math.isfinite(ripe.high) else hours
     last = min(1.15 * max(hours, past), course.end.hours)
     points = []
     for number in range(CURVE_POINTS):
         moment = course.at(last * number / (CURVE_POINTS - 1))
-        points.append((moment.hours, moment.ph, _percent(bubbles, moment)))
+        points.append((moment.hours, moment.ph, min(_percent(bubbles, moment), most)))
     return tuple(points)
 
 

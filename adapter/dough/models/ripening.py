@@ -9,9 +9,10 @@ yeast (10^7 per g of dough), bakers' yeast Y (% of flour as fresh), gas (mL per 
     dAce    = r · dLac, r = 0.21 + 0.12 · rye share, less by 8 % a degree above 30 °C      [F; direction Brandt 2004]
     dS/dt   = 0.42/h · gS(T) · (1 − undissociated acetic/150 mM) · (1 − S/8) · S           [µ M, temperatures P; cap F]
     dY/dt   = 0.17/h · g(T) · (1 − Y/2.8) · min(1, t/2 h) · Y        [F to +88 % in 6 h from 0.5 %, little from 2 %]
-    gas     = 86 · [E(Y) + S] · pace · min(1, t/0.25 h) + 24.45 mL for each mmol of lactic acid made
+    gas     = 86 · [E(Y) + S·w] · pace · min(1, t/0.25 h) + 24.45 mL for each mmol of lactic acid made
     yeast's acids = (10 + 12·(ash − 0.55)) · (1 − exp(−gas/0.08)) meq per kg flour, gas of bakers' yeast in mol/kg [A]
-    (a culture's own acids are in r above)
+    (a culture's own acids are in r above); w, what a cell of a culture makes against one of pressed yeast, falls
+    above 30 °C (culture_pace.WILD_GAS_BY_C) [A]
     flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less    [A]
 
 Bacteria and sourdough yeast take their first hour (bacteria already working: half an hour) to get going [A]. pH is
@@ -37,6 +38,7 @@ from adapter.dough.models.culture_pace import (
     bakers_yeast_growth,
     cardinal_ph,
     gas_warmth,
+    sourdough_yeast_gas,
     sourdough_yeast_warmth,
 )
 from adapter.dough.models.growing_acids import YEAST_ACIDS, GrowingAcids
@@ -355,7 +357,8 @@ class _Run:
         if medium.own_bacteria:
             doublings = (t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C
             self.own_pace = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * math.exp(math.log(2.0) * doublings)
-        self.gas_pace = medium.gas_ml * medium.pace * gas_warmth(t_c)
+        self.gas_pace = medium.gas_ml * medium.pace * gas_warmth(t_c) if self.yeast else 0.0
+        self.wild_pace = medium.gas_ml * medium.pace * sourdough_yeast_gas(t_c) if self.wild else 0.0
         self.wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) if self.wild else 0.0
         self.yeast_growth = BAKERS_YEAST_GROWTH_PER_H * bakers_yeast_growth(t_c) if self.yeast else 0.0
 
@@ -366,14 +369,15 @@ class _Run:
         ph = self.acids.ph
         bacteria, wild, yeast = self.bacteria, self.wild, self.yeast
         acid_left = min(max(ph - LEAST_PH, 0.0), FULL_PACE_ABOVE)
-        growth = lactic = wild_growth = yeast_growth = gas = 0.0
+        growth = lactic = wild_growth = yeast_growth = gas = wild_gas = 0.0
         if bacteria:
             room = 1.0 - bacteria / MOST_BACTERIA_E9_PER_G
             growth = BACTERIA_GROWTH_PER_H * self.bacteria_pace * cardinal_ph(ph, *BACTERIA_PH) * room
             lactic = LACTIC_PER_E9_AND_H * self.bacteria_pace * acid_left * bacteria
         if wild or yeast:
             stifling = self.acids.undissociated_acetic_mm()
-            gas = self.gas_pace * acid_pace(ph, stifling)
+            pace = acid_pace(ph, stifling)
+            gas, wild_gas = self.gas_pace * pace, self.wild_pace * pace
             if wild:
                 room = 1.0 - wild / MOST_YEAST_E7_PER_G
                 wild_growth = self.wild_growth * max(1.0 - stifling / MOST_ACETIC_MM, 0.0) * room
@@ -387,7 +391,7 @@ class _Run:
             lactic * self.acetic_share,
             self.own_pace * acid_left,
             gas * effective_yeast(yeast),
-            gas * wild * self.wild_percent,
+            wild_gas * wild * self.wild_percent,
         )
 
     def _note(self) -> None:

@@ -15,6 +15,7 @@ from adapter.dough.readings.totals import Composer
 from adapter.dough.tables.bands import Bands, Tolerance, load_bands, load_tolerances
 from adapter.dough.tables.cautions import Caution, load_cautions
 from adapter.dough.tables.loaf_classes import LoafClass, load_loaf_classes
+from adapter.dough.tables.stage_kinds import StageKind, load_stage_kinds
 from adapter.dough.tables.work_steps import WorkStep, load_work_steps
 from adapter.formula.catalogue import Catalogue, load_catalogue
 
@@ -52,6 +53,7 @@ class Kitchen:
     classes: tuple[LoafClass, ...]
     cautions: tuple[Caution, ...]
     steps: tuple[WorkStep, ...]
+    stage_kinds: Mapping[str, StageKind]
     calibration: Calibration = field(default_factory=Calibration)
     composer: Composer = field(init=False, repr=False, compare=False)
     quantities: Mapping[str, Quantity] = field(init=False, repr=False, compare=False)
@@ -61,7 +63,8 @@ class Kitchen:
         composer = Composer(self.catalogue)
         object.__setattr__(self, "composer", composer)
         own = self.calibration
-        object.__setattr__(self, "follower", Follower(composer, Pace(own.gas_ml, own.souring, own.raising)))
+        own_pace = Pace(own.gas_ml, own.souring, own.raising)
+        object.__setattr__(self, "follower", Follower(composer, own_pace, self.stage_kinds))
         object.__setattr__(self, "quantities", quantities(composer.layout, self.catalogue.substances))
 
     @property
@@ -80,4 +83,5 @@ def load_kitchen(own_folders: Iterable[Traversable] = ()) -> Kitchen:
         load_loaf_classes(folders),
         load_cautions(folders),
         load_work_steps(folders),
+        load_stage_kinds(folders),
     )

@@ -7,11 +7,11 @@ of its own is fed with the sourdough stage before it: so two builds are two stag
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from adapter.dough.models.bubbles import RYE_AIR, Bubbles, folded_air
-from adapter.dough.models.culture_pace import dough_pace
+from adapter.dough.models.culture_pace import WILD_GAS, dough_pace
 from adapter.dough.models.gluten import retention
 from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.leavening import CARBONIC
@@ -30,6 +30,7 @@ from adapter.dough.readings.totals import (
     use_of,
     uses_of,
 )
+from adapter.dough.tables.stage_kinds import StageKind
 from adapter.formula.model import Formula, Line, StagePlan
 
 USUAL_STAGE_C = 26.0
@@ -50,7 +51,9 @@ class Pace:
 
 @dataclass(frozen=True, slots=True)
 class LivingStage:
-    """A stage followed to the end of its hours. `totals` are its own with all it made; `made` only that."""
+    """A stage followed to the end of its hours. `totals` are its own with all it made; `made` only that. `ripens` is
+    what the tables say of its kind.
+    """
 
     plan: StagePlan
     kind: str
@@ -63,6 +66,7 @@ class LivingStage:
     fed_from: str | None
     fed_g: float
     spells: tuple[Place, ...]
+    ripens: StageKind
 
     @property
     def hours(self) -> float:
@@ -80,8 +84,8 @@ class LivingStage:
 class Follower:
     """Follows stages and keeps those it has followed: a preferment stays the same while the dough is changed."""
 
-    def __init__(self, composer: Composer, pace: Pace) -> None:
-        self.composer, self.layout, self.pace = composer, composer.layout, pace
+    def __init__(self, composer: Composer, pace: Pace, kinds: Mapping[str, StageKind]) -> None:
+        self.composer, self.layout, self.pace, self.kinds = composer, composer.layout, pace, kinds
         self._kept: dict[tuple[object, ...], LivingStage] = {}
 
     def stages(self, formula: Formula) -> tuple[LivingStage, ...]:
@@ -137,8 +141,12 @@ class Follower:
         after = list(totals)
         for place, amount in made:
             after[place] += amount
+        ripens = self.kinds[kind]
         bubbles = bubbles_of(self.layout, totals, RYE_AIR)
-        return LivingStage(plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from, fed_g, spells)
+        bubbles = replace(bubbles, retention=bubbles.retention * ripens.gas_kept)
+        return LivingStage(
+            plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from, fed_g, spells, ripens
+        )
 
 
 def dough_plan(formula: Formula) -> StagePlan | None:
@@ -191,7 +199,7 @@ def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool
         working,
         True,
         pace.bacteria,
-        pace.wild,
+        WILD_GAS * pace.wild,
     )
 
 

@@ -81,7 +81,8 @@ def _pace_to_rise(rise: Rise) -> tuple[float, float]:
 
 def _brings(dough: Dough) -> Brought:
     fresh, cells = dough.layout.index["yeast"], dough.layout.index["cells"]
-    return Brought("g as fresh yeast", lambda vector: vector[fresh] + vector[cells])
+    worth = culture_pace.WILD_GAS
+    return Brought("g as fresh yeast", lambda vector: vector[fresh] + worth * vector[cells])
 
 
 def _working(dough: Dough, symbols: str, *more: str) -> Working:
@@ -90,7 +91,7 @@ def _working(dough: Dough, symbols: str, *more: str) -> Working:
         return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough))
     hours = dough.values["rise_time"]
     moment = rise.course().at(hours)
-    own = 100.0 * dough.amount("cells") / dough.amount("flour")
+    own = 100.0 * culture_pace.WILD_GAS * dough.amount("cells") / dough.amount("flour")
     steps = (
         f"gas that the rise of {100 * rise.rise_fraction:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
         f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own:.2f} % at the start",
@@ -116,6 +117,7 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
             "own" if bakes else "F",
             f"{bakes} bakes of this kitchen's log" if bakes else fitted,
         ),
+        Parameter("gas of a sourdough yeast cell / pressed", f"{culture_pace.WILD_GAS:g}", "F", "textbook rises"),
         Parameter("first gas after, h", f"{ripening.GAS_WAKES_H:g}", "M", "pace grows to full over it; from memory"),
         Parameter("retention of gas", f"{rise.bubbles.retention:.2f}", "M", retained),
         Parameter("air folded in, share of the dough", f"{rise.bubbles.air:.2f}", "A", "kneaded 0.06, rye 0.03"),
