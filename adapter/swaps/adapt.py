@@ -12,22 +12,19 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
 from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, Candidate, candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
 from adapter.swaps.loaf_programme import Block, LoafProgramme
-from adapter.swaps.movers import MOVING, NEW_WATER
 from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Part, Solution
+from adapter.swaps.refining import refined
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.way import Way, way_of
-from adapter.swaps.wishes import Wishes, value_of
+from adapter.swaps.wishes import Wishes
 
-PASSES = 8
-"""How often the straight lines of the programme are put right from a reading, for aims."""
 ANOTHER_SORT_PART, ANOTHER_SORT_MORE = 0.75, 2.0
 FURTHER_PART, FURTHER_MORE = 1.5, 6.0
 NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE = 0.25, 0.5
@@ -35,8 +32,6 @@ NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE = 0.25, 0.5
 swap that only an aim calls for and the best does without [A]."""
 WEIGHTY = 0.02
 """A swap that makes a way another one takes out lines of at least this part of the flour [A]."""
-HARDLY = 0.03
-"""A line that would move by less than this part of itself stays as it is [A]."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +129,7 @@ class _Search:
                     break
                 if any(solution.amounts[place] > 1e-6 for place in self.block.stays.values()):
                     break
-                way = self._way(self._refined(solution), solution.gap)
+                way = self._way(refined(self.programme, solution), solution.gap)
                 if found and not self._is_worth_telling(way, found[0][0], apart == self._families):
                     break
                 found.append((way, solution))
@@ -159,36 +154,6 @@ class _Search:
         else:
             part, more = FURTHER_PART, FURTHER_MORE
         return way.drift <= (1.0 + part) * best.drift + more
-
-    def _refined(self, solution: Solution) -> Solution:
-        """The same swaps with the amounts put right: rows are straight, readings are not quite."""
-        if not self.wishes.aims:
-            return solution
-        fixed = {choice: float(round(solution.amounts[choice])) for choice in self.block.choices}
-        lines = self.swapper.formula.lines
-        for place, column in self.block.movers.items():
-            free = place == NEW_WATER or lines[place].ingredient in MOVING
-            if not free and abs(solution.amounts[column]) < HARDLY * lines[place].grams:
-                fixed[column] = 0.0
-        if len(fixed) > len(self.block.choices):
-            solution = self.programme.solve((), fixed)
-        measured = self.swapper.measured
-        for _ in range(PASSES):
-            formula = self.programme.formula(self.block, solution)
-            after = measure(self.swapper.kitchen, formula, measured.book)
-            moved = False
-            for part, _, row in self.programme.aim_parts:
-                factors = self.programme.effects_of(self.block, row)
-                straight = row.start + sum(factor * solution.amounts[column] for column, factor in factors.items())
-                really = value_of(row.aim.key, after, self.wishes.pantry) - row.value
-                if math.isfinite(really) and abs(really - straight) > 1e-7:
-                    moved = moved or abs(really - straight - self.programme.offset_of(part)) > 1e-7
-                    self.programme.offset(part, really - straight)
-            if not moved:
-                break
-            solution = self.programme.solve((), fixed)
-        self.programme.forget_offsets()
-        return solution
 
     def _chosen(self, solution: Solution) -> list[Candidate]:
         """The swaps that make an answer what it is, weightiest first; spices only where there are no others."""

@@ -69,14 +69,16 @@ def adapt_report(answer: Answer) -> Data:
     }
 
 
-def bakes_report(bakes: Bakes) -> Data:
-    """Several bakes from one store: each as a way, and what to buy."""
+def bakes_report(bakes: Bakes, without: Sequence[str] = ()) -> Data:
+    """Several bakes from one store: each as a way, and what to buy; `without` are the words that were ruled out."""
     return {
         "bakes": [
             {"formula": way.before.formula.name, "count": count, **way_report(way)}
-            for way, count in zip(bakes.ways, bakes.counts, strict=True)
+            for way, count in zip(bakes.ways, bakes.counts, strict=False)
         ],
+        "without": list(without),
         "buy": amounts_data(bakes.buy),
+        "nothing_stands_in_for": list(bakes.stuck),
         "conflict": list(bakes.conflict),
         "proven": bakes.proven,
         "gap": number(bakes.gap),
@@ -99,13 +101,15 @@ def bakes_text(data: Data) -> str:
     shown: list[str] = []
     for bake in data["bakes"]:
         shown += [f"{bake['count']} × {bake['formula']}", *(f"  {line}" for line in way_lines(bake, whole=False))]
-    shown += [""]
+    shown += [*without_lines(data["without"] if data["bakes"] else ()), ""]
+    if not data["bakes"]:
+        return "\n".join(conflict_lines(data))
     if data["buy"]:
         bought = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["buy"])
         shown.append(f"To buy: {bought}.")
     else:
         shown.append("Nothing has to be bought.")
-    shown += [*conflict_lines(data), _sure(data)]
+    shown += [*conflict_lines(data), _sure(data), *(f"{name} written" for name in data.get("saved", ()))]
     return "\n".join(shown)
 
 

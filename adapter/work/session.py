@@ -270,7 +270,7 @@ class Session:
         return self.piece.bench
 
     def _day_left_for(self, kept: KeptWork) -> tuple[KeptWork, Entry] | None:
-        """What was set for the bake of this formula, typed for its log or asked of it, where nothing else is unsaved."""
+        """What was set for the bake of a formula, typed for its log or asked of it, where nothing else is unsaved."""
         origin = kept.opened_from and kept.opened_from.absolute()
         for entry in self.draft_entries():
             if entry.draft is not None and not any(
