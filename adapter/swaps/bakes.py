@@ -64,6 +64,10 @@ def plan_bakes(
         for name, need in needs_of(swapper.formula, pantry, swapper.kitchen.catalogue, count).items():
             needs[name] = needs.get(name, 0.0) + need
     short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
+    together: dict[str, float] = {}
+    for swapper, count in zip(swappers, counts, strict=True):
+        for line in swapper.formula.lines:
+            together[line.ingredient] = together.get(line.ingredient, 0.0) + count * line.grams
     soon = _spoils_by(pantry, by)
     blocks = [
         Block(swapper, wish, _favoured(candidates(swapper, wish, short), soon, swapper), count, short)
@@ -88,6 +92,7 @@ def plan_bakes(
             programme.chosen(block, solution),
             solution.gap,
             block.count,
+            together,
         )
         for block in blocks
     )

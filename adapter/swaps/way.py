@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.allergens import allergens
@@ -103,9 +103,15 @@ class Way:
 
 
 def way_of(
-    swapper: Swapper, wishes: Wishes, exact: Formula, swaps: tuple[Chosen, ...], gap: float, count: float = 1.0
+    swapper: Swapper,
+    wishes: Wishes,
+    exact: Formula,
+    swaps: tuple[Chosen, ...],
+    gap: float,
+    count: float = 1.0,
+    together: Mapping[str, float] | None = None,
 ) -> Way:
-    """An answer of the programme made final, read, and told."""
+    """An answer of the programme made final, read, and told. `together` is what all bakes take of each ingredient."""
     before = swapper.measured
     after = finished(before, exact, wishes, bool(swaps), count)
     swaps = _weighed(swaps, before.formula, after.formula)
@@ -114,7 +120,7 @@ def way_of(
         before,
         after,
         swaps,
-        tuple(reasons_for(swapper, wishes, chosen, count) for chosen in swaps),
+        tuple(reasons_for(swapper, wishes, chosen, together or {}) for chosen in swaps),
         step_of(before, after, wishes.holds),
         tuple(amount for amount in short if amount.grams > GRAMS_SHOWN),
         missed_wishes(before, after, wishes),
@@ -169,13 +175,13 @@ def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Mi
     return tuple(found)
 
 
-def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, count: float = 1.0) -> tuple[str, ...]:
+def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapping[str, float]) -> tuple[str, ...]:
     """Why a swap is in an answer: what the store lacks, what is ruled out, or which aims it serves."""
     found = []
     formula = swapper.formula
     for place in chosen.candidate.places:
         name = formula.lines[place].ingredient
-        need = count * sum(line.grams for line in formula.lines if line.ingredient == name)
+        need = together.get(name) or sum(line.grams for line in formula.lines if line.ingredient == name)
         if name in wishes.ruled_out:
             found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
         elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:

@@ -26,10 +26,12 @@ if TYPE_CHECKING:
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
+    from adapter.swaps.swapper import Swapper
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
     from adapter.work.recipe_review import Review
+    from adapter.work.several import Several
     from adapter.work.work_data import KeptWork
 
 
@@ -68,6 +70,8 @@ class Session:
     _drafts: Drafts | None = field(default=None, repr=False)
     review: Review | None = None
     """The recipe that was read and is gone through."""
+    several: Several | None = None
+    """The formulas that are marked to be baked together."""
     _bake_day: BakeDay | None = field(default=None, repr=False)
     _reader: LineReader | None = field(default=None, repr=False)
 
@@ -146,6 +150,19 @@ class Session:
         if self.is_on_sample:
             return self.sample_store
         return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    def store_for(self, several: Several) -> Pantry | None:
+        """What several bakes share: the sample store for samples alone, else the baker's own."""
+        if several.of_samples:
+            return self.sample_store
+        return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    def swapper_of(self, entry: Entry) -> Swapper:
+        """What finds the swaps of an entry's formula, without opening it. Raises InputProblem."""
+        from adapter.swaps.swapper import Swapper
+
+        assert self.tables is not None
+        return Swapper(self.tables.kitchen, self.tables.rules, self.read(entry)[0], self.tables.solver)
 
     @property
     def kept_pantry(self) -> Pantry | None:
