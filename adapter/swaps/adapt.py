@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 
 from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
+from adapter.swaps.block import Block
 from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, Candidate, candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
-from adapter.swaps.loaf_programme import Block, LoafProgramme
+from adapter.swaps.loaf_programme import LoafProgramme
 from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Part, Solution
 from adapter.swaps.refining import refined

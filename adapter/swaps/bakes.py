@@ -11,8 +11,9 @@ from adapter.dough.readings.measured import measure
 from adapter.formula.model import Amount, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
+from adapter.swaps.block import Block
 from adapter.swaps.candidates import Candidate, candidates
-from adapter.swaps.loaf_programme import Block, LoafProgramme
+from adapter.swaps.loaf_programme import LoafProgramme
 from adapter.swaps.programme import Solution
 from adapter.swaps.refining import refined
 from adapter.swaps.stock import needs_of

@@ -8,17 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
-from adapter.swaps.aim_rows import AimRow, aim_rows
+from adapter.swaps.aim_rows import AimRow
 from adapter.swaps.balance import WATER, merge, share_parts
-from adapter.swaps.candidates import LEAST_SHARE, Candidate, held
+from adapter.swaps.block import Block, Chosen
+from adapter.swaps.candidates import LEAST_SHARE, Candidate
 from adapter.swaps.movers import MOVING, NEW_WATER, Moving, moving_lines
 from adapter.swaps.programme import Column, Part, Solution, Solver, Target
-from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import Wishes
 
 STAYS_COST = 100_000.0
 """For the whole of a line that is ruled out and stays: then there is no answer at all."""
@@ -27,7 +25,8 @@ SHORT_COST = 2_000.0
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
-FIRM, FAR, FAR_COST = ("effective_hydration", "flour_mass"), 5.0, 200.0
+FLOUR, LEAST_FLOUR_PERCENT = "flour_mass", 50.0
+FIRM, FAR, FAR_COST = ("effective_hydration", FLOUR), 5.0, 200.0
 """What keeps a dough a dough moves by so many tolerances for an aim; further at more than an aim's cost [A]."""
 
 EASED_COST = 3.0
@@ -42,56 +41,6 @@ LESS_WATER_COST = 1e-3
 
 BY_SWAP = {"weight": "mass", "yeast": "yeast"}
 KEPT_BY_SWAP = ("weight", "dry_weight", "yeast")
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """One swap of an answer: the candidate, the part of its lines that goes out (0 to 1), and grams coming in."""
-
-    candidate: Candidate
-    share: float
-    into: tuple[Amount, ...]
-
-
-@dataclass
-class Block:
-    """One formula of the programme, with where its columns stand."""
-
-    swapper: Swapper
-    wishes: Wishes
-    candidates: Sequence[Candidate]
-    count: float = 1.0
-    short: frozenset[str] = frozenset()
-    keys: list[str] = field(default_factory=list)
-    first_row: int = 0
-    shares: list[int] = field(default_factory=list)
-    choices: list[int] = field(default_factory=list)
-    incoming: list[list[int]] = field(default_factory=list)
-    movers: dict[int, int] = field(default_factory=dict)
-    leaving: dict[int, dict[int, float]] = field(default_factory=dict)
-    stays: dict[int, int] = field(default_factory=dict)
-    aim_rows: tuple[AimRow, ...] = ()
-
-    def __post_init__(self) -> None:
-        balancer = self.swapper.balancer
-        held_readings = [key for key in self.wishes.holds if key in self.swapper.kitchen.keepable]
-        aimed = {aim.key for aim in self.wishes.aims}
-        self.keys = [key for key in dict.fromkeys((*balancer.soft, *held_readings)) if key not in aimed]
-        wishes = self.wishes
-        self.aim_rows = tuple(row for aim in wishes.aims for row in aim_rows(self.swapper, aim, wishes.pantry))
-
-    @property
-    def formula(self) -> Formula:
-        return self.swapper.formula
-
-    @property
-    def flour(self) -> float:
-        return self.swapper.measured.amount("flour")
-
-    @property
-    def may_water(self) -> bool:
-        """Whether the loaf's own water may move."""
-        return not held(WATER, self.wishes) and WATER not in self.wishes.ruled_out
 
 
 class LoafProgramme:
@@ -157,8 +106,7 @@ class LoafProgramme:
         self._add_leaving(block)
         for row in block.aim_rows:
             self._add_aim(number, block, row)
-        if block.aim_rows:
-            self._keep_a_dough(block)
+        self._keep_a_dough(block)
         if block.wishes.most_swaps is not None and block.choices:
             self.parts.append(Part(dict.fromkeys(block.choices, 1.0), -math.inf, float(block.wishes.most_swaps)))
 
@@ -267,6 +215,7 @@ class LoafProgramme:
                 self.parts.append(Part({**parts, **moved}, -math.inf, 1.0))
 
     def _keep_a_dough(self, block: Block) -> None:
+        """Half of the flour stays whatever comes; for an aim neither it nor the softness goes far."""
         tolerances = block.swapper.kitchen.tolerances
         for key in FIRM:
             if key not in block.keys or key not in tolerances:
@@ -275,7 +224,9 @@ class LoafProgramme:
             moving = {
                 at: column.coefficients[row] for at, column in enumerate(self.columns) if column.coefficients[row]
             }
-            for sign in (1.0, -1.0):
+            if key == FLOUR:
+                self.parts.append(Part(moving, -LEAST_FLOUR_PERCENT))
+            for sign in (1.0, -1.0) if block.aim_rows else ():
                 further = self._column(None, (), 0.0, math.inf, FAR_COST / size)
                 self.parts.append(Part({**{at: sign * by for at, by in moving.items()}, further: 1.0}, -FAR * size))
 

@@ -11,8 +11,8 @@ from adapter.dough.readings.measured import Measured, tolerance_steps
 from adapter.formula.model import Amount, Formula, Step
 from adapter.swaps.aim_rows import open_rows
 from adapter.swaps.balance import scale_grams
+from adapter.swaps.block import Chosen
 from adapter.swaps.final_formula import finished
-from adapter.swaps.loaf_programme import Chosen
 from adapter.swaps.offer import NOTABLE, drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
