@@ -14,6 +14,7 @@ COMPOSITION = (
 PROPERTIES = (
     "density_g_ml", "each_g", "held_water", "flour", "rye", "wholegrain", "falling_number", "yeast", "gluten",
     "liquefaction", "kitchen_salt", "reaches", "specific_heat",
+    "most_by_taste",
 )  # fmt: skip
 
 TAGS = {

@@ -106,6 +106,8 @@ class Row:
         return None if value is None else self._as_number(key, value, low, high)
 
     def _as_number(self, key: str, value: Any, low: float = -math.inf, high: float = math.inf) -> float:
+        if type(value) is float and low <= value <= high and math.isfinite(value):
+            return value
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.problem(f"{key} = {shown(repr(value))} is not a number", "a number without quotes")
         try:
@@ -199,7 +201,25 @@ class Row:
         return tag
 
     def figure(self, key: str) -> Figure:
-        """A figure: { value, spread, tag, source }."""
+        """A figure: { value, spread, tag, source }. What is as it should be is taken at once: there are thousands."""
+        item = self.data.get(key)
+        if type(item) is dict and len(item) == 4:
+            value, spread, tag, source = map(item.get, _OF_A_FIGURE)
+            if (
+                isinstance(value, float | int)
+                and isinstance(spread, float | int)
+                and not isinstance(value, bool)
+                and not isinstance(spread, bool)
+                and -MOST_FIGURE < value < MOST_FIGURE
+                and 0 <= spread < MOST_FIGURE
+                and isinstance(tag, str)
+                and tag in TAGS
+                and isinstance(source, str)
+                and source.isprintable()
+                and not source.isspace()
+                and source
+            ):
+                return Figure(float(value), float(spread), tag, source)
         part = self.part(key)
         if part is None:
             raise self.fault(key, "is missing")
@@ -208,6 +228,11 @@ class Row:
         if spread < 0:
             raise part.fault("spread", "is negative")
         return Figure(part.number("value"), spread, part.tag(), part.text("source"))
+
+
+_OF_A_FIGURE = ("value", "spread", "tag", "source")
+MOST_FIGURE = 1e12
+"""Beyond it a figure is read number by number, and so are those that are none: nan is below and above nothing."""
 
 
 def harmless(text: str) -> str:

@@ -22,6 +22,8 @@ from adapter.recipes.words import SYSTEMS
 MOST_BYTES = 5_000_000
 MOST_TEXT = 400_000
 ALL = "all"
+NAMELESS = ("", "-", "standard input")
+"""What is read from a pipe has no name of its own."""
 T = TypeVar("T", dict[str, object], ReadRecipe)
 
 
@@ -37,7 +39,8 @@ def read_bytes(data: bytes, reader: LineReader, file: str = "", chosen: str | No
     try:
         if len(data) > MOST_BYTES:
             raise InputProblem(
-                f"is {len(data) / 1e6:.0f} MB, too long for a recipe", right=f"at most {MOST_BYTES // 1_000_000} MB"
+                f"holds more than {MOST_BYTES // 1_000_000} MB, too much for a recipe",
+                right="the text of one recipe, or a page with it",
             )
         return read_source(_decoded(data), reader, file, chosen)
     except InputProblem as problem:
@@ -92,7 +95,7 @@ def _title(node: dict[str, object] | ReadRecipe) -> object:
 
 
 def _name_of(file: str) -> str:
-    stem = Path(file).stem if file and file != "-" else ""
+    stem = Path(file).stem if file not in NAMELESS else ""
     return clean(stem.replace("_", " ").replace("-", " "), 100).strip().capitalize() or "Recipe"
 
 

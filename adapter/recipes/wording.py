@@ -11,7 +11,7 @@ _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
 _DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
-_ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside)$", re.IGNORECASE)
+_ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside|only)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +177,10 @@ def _with_listed(name: str, segments: list[str], words: Words) -> tuple[str, lis
             return name, segments
         if words.pattern("note_words", "more", "to_taste", "no_weight").match(segment):
             return name, segments
-        if words.pattern("either", "both").match(segment) and not count:
+        either = words.pattern("either", "both").match(segment)
+        if either and (not count or segment[either.end() :].lstrip()[:1].isdigit()):
+            return name, segments
+        if not joins.search(cut) and _ENDS_AS_PREPARED.search(cut):
             return name, segments
         if joins.search(cut) and not _ENDS_AS_PREPARED.search(cut):
             rest = segments[count + 1 :]

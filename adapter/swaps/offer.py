@@ -125,6 +125,19 @@ class Offer:
     def allergens_removed(self) -> tuple[str, ...]:
         return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
 
+    @cached_property
+    def over_taste(self) -> tuple[tuple[str, float, float], ...]:
+        """What is tasted in so large a dose: ingredient, its % of the flour, and beyond how much that is."""
+        formula, catalogue = self.after.formula, self.after.kitchen.catalogue
+        found = []
+        for amount in self.into:
+            most = catalogue.get(amount.ingredient).property("most_by_taste")
+            grams = sum(line.grams for line in formula.lines if line.ingredient == amount.ingredient)
+            percent = 100.0 * grams / self.after.amount("flour")
+            if 0.0 < most < percent:
+                found.append((amount.ingredient, percent, most))
+        return tuple(found)
+
     def short(self, pantry: Pantry) -> tuple[Amount, ...]:
         """What the pantry lacks of the ingredients coming in: the grams missing of each.
 

@@ -2,7 +2,7 @@
 
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
 same sort of thing, then what is in store, then fewer new allergens, then what is no rarity, then drift for each share
-replaced, a little more for each further thing that comes in.
+replaced, a little more for each further thing that comes in. Last of all stands what is tasted in the dose it takes.
 """
 
 from __future__ import annotations
@@ -60,6 +60,7 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
     """The key by which offers are sorted: the lower, the sooner."""
     share = offer.share_percent / 100.0
     return (
+        bool(offer.over_taste),
         any(item.held for item in offer.missed),
         not answers_all(offer, pantry),
         sort_of_thing(offer),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 
+from adapter.dough.allergens import allergens
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
@@ -25,8 +26,14 @@ MOST_ROUNDS = 4
 NOTICED, HELD_NOTICED = 0.5, 0.15
 """A kept reading, and one that the baker holds, are put right when the proof has moved them by more tolerances [A]."""
 
+GLUTEN = "gluten"
+"""The allergen group of wheat, rye, barley, oats and their kin; a member is written after a colon."""
+
 FREE_FALL = 0.5
 """A swap that no rule bounds takes at most this part of a line that only gives way [A]."""
+
+SCARCE_WATER = 0.4
+"""Poured water below this part of the flour may not do for a culture that comes in: other liquid gives way too [A]."""
 
 MOST_GROWTH = 1.1
 """A swap that was to keep the flour and makes more dough than this, over that before, finds no room in it [A]."""
@@ -43,6 +50,7 @@ class Swapper:
         self.yeasts = yeast_lines(formula, kitchen.catalogue)
         self.balancer = Balancer(self.measured, solver)
         self.likeness = Likeness(self.balancer)
+        self.has_gluten = any(group.startswith(GLUTEN) for group in allergens(self.measured))
 
     def offers(
         self, line: int, share_percent: float | None = None, holds: Sequence[str] = (), pantry: Pantry | None = None
@@ -67,8 +75,21 @@ class Swapper:
                 continue
             going = frozenset(self.formula.lines[place].ingredient for place in out)
             for chosen in self.likeness.choices(rule, out, rule.members(self.kitchen.catalogue, going)):
-                if not any(f"{LINE_HOLD}{name}" in holds for name in chosen):  # what comes in would move a held line
+                if any(f"{LINE_HOLD}{name}" in holds for name in chosen):  # what comes in would move a held line
+                    continue
+                if not (self._is_free_of_gluten(out) and any(map(self._has_gluten, chosen))):
                     yield rule, out, chosen
+
+    def _is_free_of_gluten(self, out: Sequence[int]) -> bool:
+        """A dough without gluten, and a flour without it, are offered none; who wants it asks for it by name."""
+        if not self.has_gluten:
+            return True
+        names = [self.formula.lines[place].ingredient for place in out]
+        flours = [name for name in names if self.kitchen.catalogue.get(name).property("flour") > 0]
+        return bool(flours) and not any(map(self._has_gluten, names))
+
+    def _has_gluten(self, name: str) -> bool:
+        return any(group.startswith(GLUTEN) for group in self.kitchen.catalogue.get(name).allergens)
 
     def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
         """The lines that a rule takes out, the chosen line among them; None where the rule does not fit."""
@@ -313,12 +334,21 @@ class Swapper:
             elif candidates:
                 places.append(max(here or candidates, key=lambda place: lines[place].grams))
         movers = [Mover(place) for place in places]
-        liquid = self._liquid_instead(out, chosen, places, holds) if new_water else None
+        scarce = new_water or self._wants_more_water(chosen, places)
+        liquid = self._liquid_instead(out, chosen, places, holds) if scarce else None
         if liquid is not None:
             movers.append(Mover(liquid, may_grow=False))
         if request.rule is None:  # a swap that no rule bounds takes nothing away that it was not asked to
             movers = [replace(mover, may_fall=FREE_FALL) for mover in movers]
         return tuple(movers), new_water
+
+    def _wants_more_water(self, chosen: Sequence[str], moving: Sequence[int]) -> bool:
+        """Whether a culture comes in whose water the poured water may be too little to give."""
+        if all(self.kitchen.catalogue.get(name).preferment is None for name in chosen):
+            return False
+        lines = [self.formula.lines[place] for place in moving]
+        poured = sum(line.grams for line in lines if line.ingredient == WATER)
+        return poured < SCARCE_WATER * self.measured.amount("flour")
 
     def _liquid_instead(
         self, out: Sequence[int], chosen: Sequence[str], moving: Sequence[int], holds: Sequence[str]

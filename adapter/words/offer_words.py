@@ -66,8 +66,16 @@ def gives_parts(offer: Offer) -> tuple[str, ...]:
 
 
 def unmet_sentences(offer: Offer) -> list[str]:
-    """What was held or to be kept and is not, each as a sentence."""
-    return [unmet_sentence(unmet) for unmet in offer.missed]
+    """What was held or to be kept and is not, and what is too much for the tongue, each as a sentence."""
+    return [*taste_sentences(offer.over_taste), *(unmet_sentence(unmet) for unmet in offer.missed)]
+
+
+def taste_sentences(over: Iterable[tuple[str, float, float]]) -> list[str]:
+    """What is tasted in the dose it takes: ingredient, % of flour, and beyond how much that is."""
+    return [
+        f"{name}, {percent:.1f} % of the flour: beyond about {most:g} % the bread tastes of it."
+        for name, percent, most in over
+    ]
 
 
 def unmet_sentence(unmet: Unmet) -> str:

@@ -118,6 +118,10 @@ def offer_data(offer: Offer, pantry: Pantry | None) -> Data:
         "allergens_removed": list(offer.allergens_removed),
         "in_pantry": None if pantry is None else not short,
         "short": amounts_data(short),
+        "over_taste": [
+            {"ingredient": name, "percent_flour": number(percent), "most": most}
+            for name, percent, most in offer.over_taste
+        ],
         "unmet": [{"reading": item.key, "by": number(item.by), "held": item.held} for item in offer.unmet],
         "notice": offer.rule.notice if offer.rule else "",
     }

@@ -42,6 +42,11 @@ def grams_text(grams: float | None, signed: bool = False) -> str:
     return (f"{grams:+.{decimals}f}" if signed else f"{grams:.{decimals}f}").replace("-", "−")
 
 
+def in_grams(grams: float, ingredient: str) -> str:
+    """An amount with its unit, whatever it is of."""
+    return f"{grams_text(grams)} g"
+
+
 def balance_text(data: Data) -> str:
     head = data["formula"]
     lines = [f"{head['name']}: flour {grams_text(head['flour_g'])} g, dough {grams_text(head['dough_g'])} g", ""]
@@ -53,16 +58,18 @@ def balance_text(data: Data) -> str:
     return "\n".join(lines)
 
 
-def lines_text(lines: Sequence[Data]) -> list[str]:
+def lines_text(lines: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> list[str]:
     """The lines of a formula by stage, in columns."""
     width = max(len(line["ingredient"]) for line in lines)
+    amounts = [amount(line["grams"], line["ingredient"]) for line in lines]
+    room = max(9, *map(len, amounts))
     shown = []
     stage = None
-    for line in lines:
+    for line, told in zip(lines, amounts, strict=True):
         if line["stage"] != stage:
             stage = line["stage"]
             shown.append(stage)
-        shown.append(f"  {line['ingredient']:<{width}}  {grams_text(line['grams']):>7} g  {line['percent']:6.1f} %")
+        shown.append(f"  {line['ingredient']:<{width}}  {told:>{room}}  {line['percent']:6.1f} %")
     return shown
 
 
@@ -82,13 +89,8 @@ def _readings_text(readings: Data) -> list[str]:
     return shown
 
 
-def in_grams(grams: float, ingredient: str) -> str:
-    """An amount with its unit, whatever it is of."""
-    return f"{grams_text(grams)} g"
-
-
-def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> str:
-    return " + ".join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
+def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams, between: str = " + ") -> str:
+    return between.join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
 def offer_text(data: Data) -> list[str]:
@@ -109,6 +111,11 @@ def offer_text(data: Data) -> list[str]:
         unit = change_unit(item["reading"])
         off = f"{by} {unit}" if unit else by
         lines.append(f"    cannot {'hold' if item['held'] else 'keep'} {label(item['reading'])}: off by {off}")
+    lines += [
+        f"    {item['ingredient']}, {item['percent_flour']:.1f} % of the flour: beyond about {item['most']:g} % "
+        "the bread tastes of it"
+        for item in data["over_taste"]
+    ]
     for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
         if data[key]:
             lines.append(f"    {word}: " + ", ".join(data[key]))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from math import ceil, floor
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
@@ -21,7 +22,10 @@ PER_DEGREE = 1.8
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _BARE_AMOUNT = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _BARE_DEGREES = re.compile(rf"\s*[-+−]?{_NUMBER}\s*\Z")
-_TOLD_GRAMS = re.compile(rf"(?<![\w.,/])({_NUMBER}) g\b(?!/)(?: ([^\d,;:.()]+))?")
+_BARE_WARMTH = re.compile(
+    rf"((?:\bat|(?<=\d)\s*h(?:\s*(?:at|@))?)\s+[-−]?{_NUMBER})(?![\d:]|[.,]\d)(?!\s*(?:°|[CFhm]\b))", re.IGNORECASE
+)
+_TOLD_GRAMS = re.compile(rf"(?<![\w.,/])(?:({_NUMBER}) of )?({_NUMBER}) g\b(?!/)(?: ([^\d,;:.()]+))?")
 _TOLD_C = re.compile(
     rf"(?<![\w.,/])(?P<by>by |± ?)?(?P<sign>[+−-])?(?:(?P<low>{_NUMBER})(?P<to> to |–))?(?P<high>{_NUMBER}) °C"
     r"(?P<after> (?:a minute|cooler|colder|warmer|hotter|more|less))?"
@@ -65,6 +69,11 @@ class Units:
         return _HEADS[self.amounts]
 
     @property
+    def is_wide(self) -> bool:
+        """Whether an amount may be as wide as "1½ cups + 1 tbsp"."""
+        return self.amounts == CUPS
+
+    @property
     def weight(self) -> str:
         """The unit of what has no cups: of a dough, of a sum of several things."""
         return OUNCES if self.amounts == OUNCES else GRAMS
@@ -80,7 +89,7 @@ class Units:
     def cell(self, grams: float, name: str = "", signed: bool = False) -> str:
         """The same under the column's head: the unit stands beside the number only where the head does not say it."""
         told = self.amount(grams, name, signed)
-        return told if self.amounts == CUPS else told.rpartition(" ")[0]
+        return told if self.is_wide else told.rpartition(" ")[0]
 
     def named(self, amount: Amount, signed: bool = False) -> str:
         """An ingredient and how much of it: "kefir 310 g"."""
@@ -95,7 +104,7 @@ class Units:
         if first == second and before != after:
             first, second = f"{grams_text(before)} g", f"{grams_text(after)} g"
         (number, _, unit), (_, _, unit_after) = first.rpartition(" "), second.rpartition(" ")
-        return f"{number if unit == unit_after and self.amounts != CUPS else first} → {second}"
+        return f"{number if unit == unit_after and not self.is_wide else first} → {second}"
 
     def to_edit(self, grams: float, name: str = "") -> str:
         """An amount as it can be typed over."""
@@ -106,17 +115,23 @@ class Units:
         return spoon_of(grams, ingredient) if self.amounts == CUPS else self.weight
 
     def hint(self, bare: str) -> str:
-        """What a prompt says of a bare number: "grams", or "a bare number is tsp"."""
+        """How a prompt begins that goes on with more units: "grams", or "a number alone is tsp; else 500 g"."""
         word = _BARE_WORDS.get(bare, bare)
-        return word if self.amounts == GRAMS else f"a number alone is {word}"
+        return word if self.amounts == GRAMS else f"a number alone is {word}; else 500 g"
 
     def heard(self, text: str, bare: str) -> str:
         """An amount as typed, in words that always have a unit; a bare number has the unit that is shown."""
         return f"{text.strip()} {bare}" if bare != GRAMS and _BARE_AMOUNT.match(text.strip()) else text
 
-    def weight_number(self, grams: float) -> str:
-        """The number alone of a weight of no one ingredient."""
-        return ounces_text(grams) if self.weight == OUNCES else f"{grams:.0f}"
+    def weight_number(self, grams: float, decimals: int | None = None) -> str:
+        """The number alone of a weight of no one ingredient; in grams with as many decimals as it was given with."""
+        if self.weight == OUNCES:
+            return ounces_text(grams)
+        return f"{grams:g}" if decimals is None else f"{grams:.{decimals}f}"
+
+    def weight_cell(self, grams: float) -> str:
+        """The number alone of a sum of several things, as a scale shows it."""
+        return ounces_text(grams) if self.weight == OUNCES else grams_text(grams)
 
     def weight_step(self, grams: float) -> float:
         """A step of so many grams as one of the shown unit."""
@@ -150,7 +165,27 @@ class Units:
 
     def degrees_heard(self, text: str) -> str:
         """A temperature as typed, with its scale; a bare number is of the scale that is shown."""
-        return f"{text.strip()} {self.degrees}" if text.strip() and _BARE_DEGREES.match(text) else text
+        is_bare = self.degrees != CELSIUS and _BARE_DEGREES.match(text) is not None
+        return f"{text.strip()} {self.degrees}" if is_bare else text
+
+    def stages_heard(self, text: str) -> str:
+        """Times with their warmth as typed, "14 h 75, 10 h 40" or "by 07:00 at 75", each warmth with its scale."""
+        return text if self.degrees == CELSIUS else _BARE_WARMTH.sub(rf"\1 {self.degrees}", text)
+
+    def stages_told(self, text: str) -> str:
+        """The same as they stand in the formula, each warmth as the number that is shown."""
+        return text if self.degrees == CELSIUS else _BARE_WARMTH.sub(self._told_warmth, text)
+
+    def _told_warmth(self, found: re.Match[str]) -> str:
+        before, _, number = found[1].rpartition(" ")
+        return f"{before} {self.degree_text(_number(number))}"
+
+    def stepped(self, shown: float, by: int, step: float) -> float:
+        """So many steps on from what is shown; other than in g and °C to a whole step."""
+        if step <= 0.0:
+            return shown
+        whole = floor(shown / step + 1e-6) if by > 0 else ceil(shown / step - 1e-6)
+        return (whole + by) * step
 
     # ------------------------------------------------------------------ sentences of the core
 
@@ -170,11 +205,12 @@ class Units:
         return f"{lowest}{self.degree_text(value, 0)} {self.degrees}".replace("-", "−")
 
     def _told_grams(self, found: re.Match[str]) -> str:
-        words = (found[2] or "").split(" ")
+        words = (found[3] or "").split(" ")
         names = (" ".join(words[:count]) for count in range(len(words), 0, -1))
         name = next((each for each in names if self._ingredient(each) is not None), "")
-        behind = f" {found[2]}" if found[2] else ""
-        return self.amount(_number(found[1]), name) + behind
+        behind = f" {found[3]}" if found[3] else ""
+        part = f"{self.cell(_number(found[1]), name)} of " if found[1] else ""
+        return part + self.amount(_number(found[2]), name) + behind
 
 
 METRIC = Units()

@@ -183,6 +183,8 @@ class Rise:
         needed = self.bubbles.gas_needed(self.rise_fraction, moment.temperature_c)
         needed -= moment.wild_gas_ml * pace * wild + moment.bacteria_gas_ml * bacteria
         per_worth = moment.bakers_gas_ml / effective_yeast(before.yeast_percent) * pace
+        if per_worth <= 0.0:  # yeast does not work here, however much there is of it
+            return self.yeast_percent
         return yeast_for_effect(max(needed / per_worth, 0.0))
 
     def pace_beside(self, before: Rise) -> float:
@@ -200,17 +202,18 @@ class Rise:
             acetic=then.acetic * bacteria,
             yeast_meq=then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq),
         )
-        first = self._pace_now(None) / before._pace_now(None)
-        return 0.5 * (first + self._pace_now(own.made()) / before._pace_now(then.made()))
+        start, end = before.course().moments[0].ph, then.ph
+        first = self._pace_now(None, start) / before._pace_now(None, start)
+        return 0.5 * (first + self._pace_now(own.made(), end) / before._pace_now(then.made(), end))
 
-    def _pace_now(self, made: tuple[float, float, float, float] | None) -> float:
-        """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough."""
+    def _pace_now(self, made: tuple[float, float, float, float] | None, near_ph: float) -> float:
+        """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough; pH about that."""
         key = "start" if made is None else "end"
         found = self._paces.get(key)
         if found is None or found[0] != made:
             medium = self.medium
             amounts, charge = with_made(medium, made or (0.0, 0.0, 0.0, 0.0))
-            ph = solve_ph(amounts, medium.species, charge, medium.slurry_litres)
+            ph = solve_ph(amounts, medium.species, charge, medium.slurry_litres, near_ph)
             acetic = sum(
                 amount * (1.0 - mean_charge(kind.pkas, ph))
                 for kind, amount in zip(medium.species, amounts, strict=True)

@@ -10,6 +10,7 @@ from adapter.screens.parts.rows import Row, RowList, heading
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
     from adapter.swaps.way import Way
+    from adapter.words.units import Units
 
 
 class PlanRows(RowList):
@@ -36,7 +37,7 @@ class PlanRows(RowList):
         place = self.place
         return None if place is None or self.bakes is None else self.bakes.ways[place]
 
-    def show_plan(self, bakes: Bakes | None, empty: str, took_s: float = 0.0) -> None:
+    def show_plan(self, bakes: Bakes | None, empty: str, units: Units, took_s: float = 0.0) -> None:
         from adapter.words.adapt_report import bakes_report, conflict_lines
 
         self.bakes = bakes
@@ -56,11 +57,11 @@ class PlanRows(RowList):
                 add(Row((f"! {text}",), "warn", True))
             if bakes.ways:
                 add(heading("to buy"))
-                for row in _bought(report):
+                for row in _bought(report, units):
                     add(row)
             for number, bake in enumerate(report["bakes"]):
                 add(Row((f"{bake['count']} × {bake['formula']} · drift {bake['drift']:.1f}",), "strong"), number)
-                for place, row in enumerate(_told(bake)):
+                for place, row in enumerate(_told(bake, units)):
                     add(row, number, place if place < len(bake["swaps"]) else None)
         self._ways, self._swaps = tuple(ways), tuple(swaps)
         sure = (
@@ -69,20 +70,24 @@ class PlanRows(RowList):
         self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
 
 
-def _bought(report: dict[str, Any]) -> list[Row]:
-    from adapter.words.text_report import grams_text
-
-    items = [Row((f"  {grams_text(item['grams'])} g {item['ingredient']}",), "warn") for item in report["buy"]]
+def _bought(report: dict[str, Any], units: Units) -> list[Row]:
+    items = [
+        Row((f"  {units.amount(item['grams'], item['ingredient'])} {item['ingredient']}",), "warn")
+        for item in report["buy"]
+    ]
     return items or [Row(("  nothing: the store has it all",))]
 
 
-def _told(bake: dict[str, Any]) -> list[Row]:
+def _told(bake: dict[str, Any], units: Units) -> list[Row]:
     from adapter.words.adapt_report import way_lines
     from adapter.words.text_report import amounts_text
 
     rows = []
     for swap in bake["swaps"]:
-        parts = (f"  {amounts_text(swap['out'])}", f" → {amounts_text(swap['into']) or 'left out'}")
-        rows.append(Row((Items((*parts, *(f"  ({text})" for text in swap["why"][:1]))),)))
-    warnings = [line for line in way_lines(bake, whole=False) if line.startswith(("! ", "Still short"))]
+        parts = (
+            f"  {amounts_text(swap['out'], units.amount)}",
+            f" → {amounts_text(swap['into'], units.amount) or 'left out'}",
+        )
+        rows.append(Row((Items((*parts, *(f"  ({units.told(text)})" for text in swap["why"][:1]))),)))
+    warnings = [line for line in way_lines(bake, whole=False, units=units) if line.startswith(("! ", "Still short"))]
     return rows + [Row(((("  " + line, "warn"),),)) for line in warnings]

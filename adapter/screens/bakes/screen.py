@@ -45,6 +45,8 @@ class BakesScreen(OtherloafScreen):
     def __init__(self) -> None:
         super().__init__()
         self._turn = 0
+        self._empty = ""
+        self._took_s = 0.0
         self._shown: list[Entry | str | None] = []
 
     def body(self) -> ComposeResult:
@@ -103,7 +105,7 @@ class BakesScreen(OtherloafScreen):
         if not several.counts:
             self._show(turn, None, "nothing is to be baked yet: + on a formula of the list", 0.0)
             return
-        self.plan_rows.show_plan(None, "looking …, at most 5 s")
+        self.plan_rows.show_plan(None, "looking …, at most 5 s", self.units)
 
         def find() -> None:
             with self.session.solving:
@@ -121,8 +123,13 @@ class BakesScreen(OtherloafScreen):
 
     def _show(self, turn: int, bakes: Bakes | None, empty: str, took_s: float) -> None:
         if turn == self._turn:
-            self.plan_rows.show_plan(bakes, empty, took_s)
+            self._empty, self._took_s = empty, took_s
+            self.plan_rows.show_plan(bakes, empty, self.units, took_s)
             self._show_details()
+
+    def show_units(self) -> None:
+        self.plan_rows.show_plan(self.plan_rows.bakes, self._empty, self.units, self._took_s)
+        self._show_details()
 
     def _show_list(self) -> None:
         several = self.several
@@ -157,8 +164,8 @@ class BakesScreen(OtherloafScreen):
         if self.focused is self.plan_rows and way is not None:
             report = way_report(way)
             swap = self.plan_rows.swap
-            why = "" if swap is None else "; ".join(report["swaps"][swap]["why"])
-            told = way_lines(report, whole=False)[max(1, len(report["swaps"])) :]
+            why = "" if swap is None else self.units.told("; ".join(report["swaps"][swap]["why"]))
+            told = way_lines(report, whole=False, units=self.units)[max(1, len(report["swaps"])) :]
             said = [(why, False), *((line, line.startswith("!")) for line in told)]
         self.query_one("#details", Details).tell(*said)
 
@@ -167,7 +174,7 @@ class BakesScreen(OtherloafScreen):
         from adapter.words.adapt_report import bakes_report, bakes_text
 
         bakes = self.plan_rows.bakes
-        return "" if bakes is None else bakes_text(bakes_report(bakes, self.several.asked.without))
+        return "" if bakes is None else bakes_text(bakes_report(bakes, self.several.asked.without), self.units)
 
     # ------------------------------------------------------------------ what is baked and wished
 

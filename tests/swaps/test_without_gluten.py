@@ -1,0 +1,50 @@
+"""What is free of gluten is not offered any; who wants wheat there asks for it by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from adapter.formula.model import Formula, Line
+from adapter.swaps.swapper import Swapper
+
+GLUTEN_FREE = {
+    "rice flour": 300, "buckwheat flour": 80, "potato starch": 100, "psyllium husk": 15, "milk": 150, "water": 250,
+    "yoghurt": 60, "honey": 20, "butter": 20, "cocoa": 10, "sunflower seeds": 30, "egg": 50, "salt": 9,
+    "instant yeast": 7,
+}  # fmt: skip
+
+
+def brings_gluten(swapper: Swapper, line: int) -> list[str]:
+    return [
+        f"{offer.rule.id}: {offer.chosen}"
+        for offer in swapper.offers(line)
+        if offer.rule is not None and any(swapper._has_gluten(name) for name in offer.chosen)
+    ]
+
+
+def test_no_line_of_a_dough_without_gluten_is_offered_any(swapper: Callable[[Formula], Swapper]) -> None:
+    formula = Formula("without gluten", tuple(Line(name, float(grams)) for name, grams in GLUTEN_FREE.items()))
+    swaps = swapper(formula)
+    offered = [swaps.offers(place) for place in range(len(formula.lines))]
+    assert sum(map(len, offered)) > 50
+    assert [text for place in range(len(formula.lines)) for text in brings_gluten(swaps, place)] == []
+
+
+@pytest.mark.parametrize("flour", ["rice flour", "buckwheat flour", "potato starch"])
+def test_a_flour_without_gluten_is_offered_none_beside_wheat_either(
+    flour: str, swapper: Callable[[Formula], Swapper]
+) -> None:
+    lines = (Line("white wheat flour", 400.0), Line(flour, 100.0), Line("water", 330.0), Line("salt", 9.0))
+    swaps = swapper(Formula("mixed", lines))
+    assert swaps.offers(1)
+    assert brings_gluten(swaps, 1) == []
+    asked = swaps.free_swap((1,), ("white wheat flour",))
+    assert asked.into[0].ingredient == "white wheat flour"
+
+
+def test_a_swap_that_stops_the_yeast_is_no_fault(swapper: Callable[[Formula], Swapper]) -> None:
+    """40 g citric acid in a gluten-free dough: so sour that yeast stands still."""
+    lines = (Line("rice flour", 450.0), Line("water", 400.0), Line("instant yeast", 7.0), Line("citric acid", 40.0))
+    assert swapper(Formula("sour", lines)).offers(3)
