@@ -17,7 +17,8 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, Candidate, candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
-from adapter.swaps.loaf_programme import LoafProgramme
+from adapter.swaps.final_formula import all_misses
+from adapter.swaps.loaf_programme import EASED_COST, LoafProgramme
 from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Part, Solution
 from adapter.swaps.refining import refined
@@ -137,15 +138,18 @@ class _Search:
                 if way.drift == 0.0 and not (way.missed or way.short):
                     return (way,)  # nothing has to change
         ways: list[Way] = []
-        for way, _ in sorted(found, key=lambda each: (len(each[0].missed), len(each[0].short), _cost_of(each[0]))):
+        for way, _ in sorted(
+            found, key=lambda each: (len(each[0].missed), len(each[0].short), _cost_of(each[0], self.wishes))
+        ):
             if not any(_same_lines(way.after.formula, other.after.formula) for other in ways):
                 ways.append(way)
         return tuple(ways)
 
-    @staticmethod
-    def _is_worth_telling(way: Way, best: Way, of_another_sort: bool) -> bool:
+    def _is_worth_telling(self, way: Way, best: Way, of_another_sort: bool) -> bool:
         """Whether a further way answers the wishes as well and does not drift much further than the best."""
         if (len(way.missed), len(way.short)) > (len(best.missed), len(best.short)):
+            return False
+        if all_misses(way.after, self.wishes) > 1.25 * all_misses(best.after, self.wishes) + 1.0:
             return False
         known = {swap.candidate.name for swap in best.swaps}
         if any(swap.candidate.serves and swap.candidate.name not in known for swap in way.swaps):
@@ -212,8 +216,8 @@ class _Search:
         return way_of(self.swapper, self.wishes, formula, swaps, gap)
 
 
-def _cost_of(way: Way) -> float:
-    return way.drift + sum(swap.candidate.cost for swap in way.swaps)
+def _cost_of(way: Way, wishes: Wishes) -> float:
+    return way.drift + sum(swap.candidate.cost for swap in way.swaps) + EASED_COST * all_misses(way.after, wishes)
 
 
 def _same_lines(one: Formula, other: Formula) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
@@ -60,6 +61,7 @@ class LoafProgramme:
         self.most_fed: dict[str, float] = {}
         self.rows = sum(len(block.keys) for block in blocks)
         self._offsets: dict[int, float] = {}
+        self._hold_offsets: dict[int, float] = {}
         self.aim_parts: list[tuple[int, int, AimRow]] = []
         """Where the row of each end of an aim stands among the parts, of which block it is, and the row."""
         first = 0
@@ -300,8 +302,16 @@ class LoafProgramme:
     def offset_of(self, part: int) -> float:
         return self._offsets.get(part, 0.0)
 
+    def hold_offset(self, row: int, by: float) -> None:
+        """The same of a reading that is held, by its row."""
+        self._hold_offsets[row] = by
+
+    def hold_offset_of(self, row: int) -> float:
+        return self._hold_offsets.get(row, 0.0)
+
     def forget_offsets(self) -> None:
         self._offsets.clear()
+        self._hold_offsets.clear()
 
     def solve(
         self, cuts: Sequence[Part] = (), fixed: Mapping[int, float] | None = None, seconds: float = math.inf
@@ -314,7 +324,10 @@ class LoafProgramme:
         parts = list(self.parts)
         for place, _, row in self.aim_parts:
             parts[place] = Part(parts[place].factors, -row.sign * (row.start + self._offsets.get(place, 0.0)))
-        return self.solver.solve(columns, self.targets, [*parts, *cuts], seconds)
+        targets = [
+            replace(target, start=target.start + self.hold_offset_of(row)) for row, target in enumerate(self.targets)
+        ]
+        return self.solver.solve(columns, targets, [*parts, *cuts], seconds)
 
     def chosen(self, block: Block, solution: Solution) -> tuple[Chosen, ...]:
         amounts = solution.amounts

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from adapter.dough.readings.measured import measure
+from adapter.dough.readings.measured import ACID_READINGS
+from adapter.swaps.block import Block
+from adapter.swaps.final_formula import with_yeast
 from adapter.swaps.loaf_programme import LoafProgramme
 from adapter.swaps.movers import MOVING, NEW_WATER
 from adapter.swaps.programme import Solution
@@ -18,8 +20,8 @@ EXACTLY = 1e-7
 
 
 def refined(programme: LoafProgramme, solution: Solution) -> Solution:
-    """The same swaps, with amounts by which the readings meet the aims; as it is where nothing is aimed at."""
-    if not programme.aim_parts:
+    """The same swaps, with amounts by which the readings meet the aims and holds; as it is where there are none."""
+    if not programme.aim_parts and not any(_held(block) for block in programme.blocks):
         return solution
     gap = solution.gap
     fixed = _settled(programme, solution)
@@ -30,6 +32,11 @@ def refined(programme: LoafProgramme, solution: Solution) -> Solution:
         solution = programme.solve((), fixed)
     programme.forget_offsets()
     return Solution(solution.amounts, solution.deviations, gap)
+
+
+def _held(block: Block) -> list[str]:
+    """Acidities that are held: what the proof makes of them hangs on the yeast, which no row knows."""
+    return [key for key in block.wishes.holds if key in ACID_READINGS and key in block.keys]
 
 
 def _settled(programme: LoafProgramme, solution: Solution) -> dict[int, float]:
@@ -51,9 +58,18 @@ def _put_right(programme: LoafProgramme, solution: Solution) -> bool:
     for number, block in enumerate(programme.blocks):
         measured = block.swapper.measured
         parts = [(part, row) for part, of, row in programme.aim_parts if of == number]
-        if not parts:
+        held = _held(block)
+        if not parts and not held:
             continue
-        after = measure(block.swapper.kitchen, programme.formula(block, solution), measured.book)
+        swapped = any(solution.amounts[choice] > 0.5 for choice in block.choices)
+        after = with_yeast(measured, programme.formula(block, solution), block.wishes, swapped, block.count)
+        for key in held:
+            row_at = block.first_row + block.keys.index(key)
+            straight = solution.deviations[row_at] - programme.hold_offset_of(row_at)
+            beyond = after.values[key] - measured.values[key] - straight
+            if math.isfinite(beyond) and abs(beyond - programme.hold_offset_of(row_at)) > EXACTLY:
+                moved = True
+                programme.hold_offset(row_at, beyond)
         for part, row in parts:
             factors = programme.effects_of(block, row)
             straight = row.start + sum(factor * solution.amounts[column] for column, factor in factors.items())

@@ -277,6 +277,21 @@ def test_a_held_reading_stays_beside_an_aim(swapper: Swapper) -> None:
     assert abs(way.after.values["tta"] - way.before.values["tta"]) < 0.05
 
 
+def test_sourness_is_held_though_less_salt_makes_another_proof(samples: dict[str, Swapper]) -> None:
+    """Less salt asks for less yeast, and that makes less acid: what is held is held as it is read in the end."""
+    for name in ("spelt_hearth_loaf", "stove_side_sour_rye"):
+        (way,) = adapt(samples[name], wished(samples[name], aims=["salt=1.6"], holds=("tta",))).ways
+        assert way.missed == ()
+        assert abs(way.after.values["tta"] - way.before.values["tta"]) < 0.05
+
+
+def test_of_several_ways_that_miss_an_aim_the_first_comes_near(samples: dict[str, Swapper]) -> None:
+    answer = adapt(samples["spelt_hearth_loaf"], wished(samples["spelt_hearth_loaf"], aims=["fibre=12.."], ways=3))
+    assert answer.conflict == ("fibre=12..",)
+    nearest = [miss.nearest for way in answer.ways for miss in way.missed]
+    assert nearest and all(each is not None and each > 10.0 for each in nearest)
+
+
 def test_what_cannot_be_had_is_told_with_how_near_it_comes(swapper: Swapper) -> None:
     answer = adapt(swapper, wished(swapper, aims=["ph=3.2", "salt=1.6"]))
     (missed,) = answer.ways[0].missed
