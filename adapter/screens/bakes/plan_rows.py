@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, Items
 from adapter.screens.parts.rows import Row, RowList, heading
@@ -10,6 +10,7 @@ from adapter.screens.parts.rows import Row, RowList, heading
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
     from adapter.swaps.way import Way
+    from adapter.words.report_data import BakeOfStore, BakesData
     from adapter.words.units import Units
 
 
@@ -70,7 +71,7 @@ class PlanRows(RowList):
         self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
 
 
-def _bought(report: dict[str, Any], units: Units) -> list[Row]:
+def _bought(report: BakesData, units: Units) -> list[Row]:
     items = [
         Row((f"  {units.amount(item['grams'], item['ingredient'])} {item['ingredient']}",), "warn")
         for item in report["buy"]
@@ -78,7 +79,7 @@ def _bought(report: dict[str, Any], units: Units) -> list[Row]:
     return items or [Row(("  nothing: the store has it all",))]
 
 
-def _told(bake: dict[str, Any], units: Units) -> list[Row]:
+def _told(bake: BakeOfStore, units: Units) -> list[Row]:
     from adapter.words.adapt_report import way_lines
     from adapter.words.text_report import amounts_text
 
