@@ -89,7 +89,7 @@ def _hours(value: float | None) -> str:
 
 
 def _place(spell: Data) -> str:
-    return f"{spell['temperature_c']:g} °C ({spell['hours']:g} h)"
+    return f"{spell['temperature_c']:g} °C ({spell['hours']:.3g} h)"
 
 
 def ripe_by_text(found: RipeBy, stage: str) -> str:
