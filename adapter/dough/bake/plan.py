@@ -156,18 +156,18 @@ def _own(set_: float | None, said: float | None) -> float | None:
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
     """The plan with the night in the fridge that the plan without it offers."""
-    warm = _planned(measured, replace(inputs, cold_night=False), now, offer_always=True)
-    if warm.cold_night is None:
+    night, _ = _prepared(measured, replace(inputs, cold_night=False), now, offer_always=True)
+    if night is None:
         raise InputProblem(
             "no night in the fridge fits here",
             where=f"formula {measured.formula.name!r}",
             right="a time to be sliced by, 8 to 36 h away, and less or more yeast",
         )
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
-    spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in warm.cold_night.spells)
+    spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
-    if warm.cold_night.yeast_percent is not None:
-        factor = warm.cold_night.yeast_percent / measured.rise.yeast_percent
+    if night.yeast_percent is not None:
+        factor = night.yeast_percent / measured.rise.yeast_percent
         catalogue = measured.kitchen.catalogue
         planned = planned.with_lines(
             line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
@@ -178,7 +178,14 @@ def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> B
     )
 
 
-def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always: bool = False) -> BakePlan:
+def _planned(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
+    return _prepared(measured, inputs, now)[1]()
+
+
+def _prepared(
+    measured: Measured, inputs: BakeInputs, now: datetime, offer_always: bool = False
+) -> tuple[ColdNight | None, Callable[[], BakePlan]]:
+    """The night in the fridge that fits, if any, and what makes the whole plan of it: curves cost their time."""
     formula = measured.formula
     place_c = _chosen(inputs.proof_c, measured.rise.temperature_c)
     rise_percent = _chosen(inputs.rise_percent, 100.0 * measured.rise.rise_fraction)
@@ -232,41 +239,45 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     shift = off_the_night(plan, now, inputs.ready is not None)
     if shift is not None:
         notes.append(off_night_note(plan, shift, inputs.ready is not None))
-    return BakePlan(
-        mixing=mixing,
-        dough_g=measured.amount("mass"),
-        piece_g=measured.amount("mass") / formula.pieces,
-        pieces=formula.pieces,
-        yeast_g=_yeast_g(measured),
-        tin_volume_l=volume,
-        tin_fill=fill,
-        tin_suits_g=suits,
-        proof_h=proof_h,
-        proof_c=mean_c,
-        place_c=place_c,
-        rise_percent=rise_percent,
-        loaf=loaf,
-        bake_min=Span(bake.low, bake.value, bake.high),
-        oven_c=oven_c,
-        core_c=core_c,
-        heating_c_per_min=heating,
-        starch_attack=_starch_attack(measured, heating, core_c),
-        loaf_class=loaf_class,
-        loss_percent=loaf_class.loss_percent,
-        wait_h=loaf_class.wait_h,
-        keeps_d=loaf_class.keeps_d,
-        rise_curve=rise_curve(rise, proof_h.value),
-        core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
-        plan=tuple(plan),
-        work=work,
-        notes=tuple(notes),
-        cautions=tuple(cautions_of(measured)),
-        calibration=kitchen,
-        stages=rows,
-        cold_night=night,
-        off_night=shift,
-        formula=formula,
-    )
+
+    def whole() -> BakePlan:
+        return BakePlan(
+            mixing=mixing,
+            dough_g=measured.amount("mass"),
+            piece_g=measured.amount("mass") / formula.pieces,
+            pieces=formula.pieces,
+            yeast_g=_yeast_g(measured),
+            tin_volume_l=volume,
+            tin_fill=fill,
+            tin_suits_g=suits,
+            proof_h=proof_h,
+            proof_c=mean_c,
+            place_c=place_c,
+            rise_percent=rise_percent,
+            loaf=loaf,
+            bake_min=Span(bake.low, bake.value, bake.high),
+            oven_c=oven_c,
+            core_c=core_c,
+            heating_c_per_min=heating,
+            starch_attack=_starch_attack(measured, heating, core_c),
+            loaf_class=loaf_class,
+            loss_percent=loaf_class.loss_percent,
+            wait_h=loaf_class.wait_h,
+            keeps_d=loaf_class.keeps_d,
+            rise_curve=rise_curve(rise, proof_h.value),
+            core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
+            plan=tuple(plan),
+            work=work,
+            notes=tuple(notes),
+            cautions=tuple(cautions_of(measured)),
+            calibration=kitchen,
+            stages=rows,
+            cold_night=night,
+            off_night=shift,
+            formula=formula,
+        )
+
+    return night, whole
 
 
 def _hours_of_proof(measured: Measured, rise: Rise, proof_h: Span) -> float:
