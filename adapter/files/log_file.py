@@ -226,7 +226,7 @@ def add_bake(path: Path, *bakes: Bake) -> tuple[Bake, ...]:
 
 
 def _cleaned(bake: Bake) -> Bake:
-    words = {key: clean(getattr(bake, key)) for key in ("formula", "crumb", "notes", "stage")}
+    words: dict[str, Any] = {key: clean(getattr(bake, key)) for key in ("formula", "crumb", "notes", "stage")}
     return replace(bake, **words)
 
 
