@@ -22,6 +22,7 @@ from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
+COLDEST_PLACE_C, HOTTEST_PLACE_C = -5.0, 60.0
 MOST_BUILDS = 4
 LEAST_FEED, MOST_FEED = 1.3, 20.0
 """A build makes at least so many times the starter, and at most."""
@@ -76,6 +77,9 @@ def ripe_by(
     if [hours, temperature_c, starter_percent].count(None) != 1:
         raise InputProblem("one of hours, temperature and starter is sought", right="give the two others")
 
+    if temperature_c is not None and not COLDEST_PLACE_C <= temperature_c <= HOTTEST_PLACE_C:
+        right = f"{COLDEST_PLACE_C:g} to {HOTTEST_PLACE_C:g} °C"
+        raise InputProblem(f"{temperature_c:g} °C cannot be", where=f"stage {stage!r}", right=right)
     kind = kind_of_stage(formula, stage)
     if kind not in kitchen.stage_kinds:
         raise InputProblem(f"is a {kind}, which does not ripen", where=f"stage {stage!r}", right="a living stage")
@@ -164,7 +168,9 @@ def builds(
     slower by less starter, so that it is ripe when it is wanted; without a time they are as quick as they come. Where
     a feeding falls into the night, another number or another dose is taken that keeps it free, if there is one.
     """
-    if not (there_g > 0.0 and needed_g > there_g):
+    if not there_g > 0.0:
+        raise InputProblem(f"{there_g:g} g of culture is none", right="what there is of it, in grams above 0")
+    if not needed_g > there_g:
         raise InputProblem(f"{needed_g:g} g of {there_g:g} g needs no build", right="more needed than there is")
     catalogue = kitchen.catalogue
     ingredient = catalogue.resolve(culture)
