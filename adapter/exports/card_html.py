@@ -41,7 +41,7 @@ tr.stage th { padding-top: 1.2mm; font-style: italic; color: #5b3a21 }
 .note, .small { color: #6a4c35; font-size: .88em }
 .columns { display: grid; grid-template-columns: 1.02fr 1fr; gap: 0 8mm }
 .columns > div { min-width: 0 }
-dl { margin: 0; display: grid; grid-template-columns: max-content 1fr; gap: .4mm 3mm }
+dl { margin: 0; display: grid; grid-template-columns: fit-content(32%) 1fr; gap: .4mm 3mm }
 dt { color: #6a4c35 } dd { margin: 0 }
 .allergens { border: 1.2pt solid #2b1d14; padding: 1.2mm 2mm; margin: 2mm 0 }
 footer { border-top: .8pt solid #5b3a21; margin-top: 3mm; padding-top: 1.4mm; color: #6a4c35; font-size: .82em }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from importlib.resources.abc import Traversable
 from unicodedata import normalize
 
@@ -37,27 +38,39 @@ def spelling(text: str) -> str:
 TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", same=spelling)
 
 
-def _rank(item: Ingredient, text: str, wanted: list[str]) -> tuple[int, int] | None:
-    """How near an ingredient's names come to the words typed, the lower the nearer; None where they do not."""
-    name = spelling(item.name)
-    aliases = [spelling(alias) for alias in item.aliases]
-    if name == text:
-        return 0, 0
-    if text in aliases:
-        return 1, 0
-    if f"{text} flour" in (name, *aliases):
-        return 1, 1
-    if name.startswith(text):
-        return (2 if name.startswith(text + " ") else 3), len(name)
-    if any(alias.startswith(text) for alias in aliases):
-        return 4, len(name)
-    texts = (name, *aliases)
-    words = {word for each in texts for word in each.split()}
-    if all(word in words for word in wanted):
-        return (5 if set(wanted) <= set(name.split()) else 6), len(name)
-    if all(any(word in each for each in (*texts, *item.kinds)) for word in wanted):
-        return 7, len(name)
-    return None
+@dataclass(frozen=True, slots=True)
+class _Spelt:
+    """An ingredient's name and aliases as they are compared, with every word of them."""
+
+    name: str
+    aliases: tuple[str, ...]
+    words: frozenset[str]
+    kinds: frozenset[str]
+
+    @classmethod
+    def of(cls, item: Ingredient) -> _Spelt:
+        name, aliases = spelling(item.name), tuple(spelling(alias) for alias in item.aliases)
+        words = frozenset(word for each in (name, *aliases) for word in each.split())
+        return cls(name, aliases, words, item.kinds)
+
+    def rank(self, text: str, wanted: list[str]) -> tuple[int, int] | None:
+        """How near these names come to the words typed, the lower the nearer; None where they do not."""
+        name, aliases = self.name, self.aliases
+        if name == text:
+            return 0, 0
+        if text in aliases:
+            return 1, 0
+        if f"{text} flour" in (name, *aliases):
+            return 1, 1
+        if name.startswith(text):
+            return (2 if name.startswith(text + " ") else 3), len(name)
+        if any(alias.startswith(text) for alias in aliases):
+            return 4, len(name)
+        if all(word in self.words for word in wanted):
+            return (5 if set(wanted) <= set(name.split()) else 6), len(name)
+        if all(any(word in each for each in (name, *aliases, *self.kinds)) for word in wanted):
+            return 7, len(name)
+        return None
 
 
 @dataclass(frozen=True)
@@ -98,16 +111,21 @@ class Catalogue:
     def kinds(self) -> frozenset[str]:
         return frozenset(self._kinds)
 
+    def named(self, text: str) -> Ingredient | None:
+        """The ingredient of just this name or alias; None when nothing is called that."""
+        name = self._names.get(spelling(text))
+        return None if name is None else self.ingredients[name]
+
     def resolve(self, text: str) -> Ingredient:
         """The ingredient that a person means by a name or an alias.
 
         Raises InputProblem with the nearest three when nothing is called that.
         """
-        name = self._names.get(spelling(text))
-        if name is None:
+        ingredient = self.named(text)
+        if ingredient is None:
             near = ", ".join(self.nearest(text[:LONGEST_NAME], 3))
             raise InputProblem(f"unknown ingredient {text[:60]!r}", right=f"nearest: {near}")
-        return self.ingredients[name]
+        return ingredient
 
     def nearest(self, text: str, count: int) -> list[str]:
         """Names closest in spelling to a text, best first, without repeats."""
@@ -130,9 +148,13 @@ class Catalogue:
         wanted = text.split()
         if not wanted:
             return list(self)
-        ranked = [(rank, item) for item in self if (rank := _rank(item, text, wanted)) is not None]
+        ranked = [(rank, item) for item, spelt in self._spelt if (rank := spelt.rank(text, wanted)) is not None]
         ranked.sort(key=lambda pair: pair[0])
         return [item for _, item in ranked] or self._alike(text)
+
+    @cached_property
+    def _spelt(self) -> list[tuple[Ingredient, _Spelt]]:
+        return [(item, _Spelt.of(item)) for item in self]
 
     def _alike(self, text: str) -> list[Ingredient]:
         from rapidfuzz import fuzz, process

@@ -40,11 +40,6 @@ class Line:
             self.ingredient, grams, self.stage, self.note, self.hydration, self.temperature_c, None, self.reaches
         )
 
-    @property
-    def weighed(self) -> tuple[str, float, str, float | None]:
-        """What tells this line from others on the scale: lines that are alike in it can be swapped alike."""
-        return (self.ingredient, self.grams, self.stage, self.hydration)
-
     def same_thing(self, other: Line) -> bool:
         """Whether both lines could be weighed together: same ingredient, stage, hydration, and mashed or whole."""
         return (self.ingredient, self.stage, self.hydration, self.reaches) == (

@@ -70,9 +70,5 @@ def _split(amount: list[str], name: list[str], catalogue: Catalogue) -> TypedLin
 
 def _known(name: str, catalogue: Catalogue) -> Ingredient | None:
     """The ingredient of just this name or alias, in the singular as well."""
-    for form in (name, name.removesuffix("s"), name.removesuffix("es")):
-        try:
-            return catalogue.resolve(form) if form else None
-        except InputProblem:
-            continue
-    return None
+    forms = (name, name.removesuffix("s"), name.removesuffix("es"))
+    return next((known for form in forms if form and (known := catalogue.named(form)) is not None), None)

@@ -71,11 +71,27 @@ def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
         said = worded(tidy[found[1] :], words)
         if found[0].unit is not COUNT:
             return bool(said.name)
+        if tells_time(tidy, found[1], words):
+            return False
         return bool(said.name) and (len(said.name.split()) <= 4 or reader.names.knows(said.name))
     line = reader.read(tidy, DEFAULT_STAGE, words)[0]
     if line.ingredient is None and words.pattern("hydration_words").fullmatch(line.name):
         return False
     return (line.amount_low is not None or line.percent is not None) and bool(line.name)
+
+
+def tells_time(tidy: str, at: int, words: Words) -> bool:
+    """Whether hours, minutes or degrees are counted: "16 hours at 26 °C", "30 °C for the dough"."""
+    behind = tidy[at:].lstrip(" -")
+    return behind.startswith(("°", "º")) or bool(words.pattern("time_hours", "time_minutes", "time_days").match(behind))
+
+
+def tells_only_time(tidy: str, words: Words) -> bool:
+    """A line that begins with hours, minutes or degrees: "16 hours at 26 °C" says how a stage is led."""
+    found = first_measure(tidy, words)
+    if found is None:
+        return bool(re.match(r"\d{1,3}\s?(?:°|C\b)", tidy))
+    return found[0].unit is COUNT and tells_time(tidy, found[1], words)
 
 
 def plain_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
@@ -102,4 +118,6 @@ def several(tidy: str, reader: LineReader, words: Words, least: int = 3) -> list
 def amount_first(row: str, words: Words) -> bool:
     tidy = tidied(row)
     found = first_measure(tidy, words) if tidy else None
-    return found is not None and (found[0].unit is not COUNT or len(tidy.split()) < 7)
+    if found is None or (found[0].unit is COUNT and tells_time(tidy, found[1], words)):
+        return False
+    return found[0].unit is not COUNT or len(tidy.split()) < 7

@@ -13,6 +13,8 @@ from adapter.recipes.words import Words
 _PERCENT = re.compile(
     r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE
 )
+_OF_ONE = re.compile(r"\b(?:un|une|einer|eines)$", re.IGNORECASE)
+"""What a lead ends with that is of one: "le zeste d'un", "Abrieb einer"."""
 
 
 def split_line(text: str, words: Words, names: NameFinder) -> list[str]:
@@ -59,6 +61,8 @@ def after_lead(text: str, words: Words) -> tuple[str, int]:
 
 def one_of(text: str, lead: str, start: int, words: Words) -> tuple[Measure, int] | None:
     """ "Juice of a lemon" is that of one."""
+    if lead and _OF_ONE.search(lead):
+        return Measure(1.0, 1.0, COUNT), start
     article = words.pattern("articles").match(text, start) if lead else None
     return None if article is None or len(article[0].split()) > 1 else (Measure(1.0, 1.0, COUNT), article.end())
 
@@ -178,6 +182,7 @@ def stays_out(said: Worded, words: Words, amount: bool = False) -> bool:
         if out is None or (amount and words.pattern("on_top").fullmatch(out[0])):
             continue
         more = words.pattern("more", "either", "plus").search(note[: out.start()])
-        if more is None:
+        besides = amount and words.pattern("both", "plus").search(said.name)
+        if more is None and not besides:
             return True
     return False

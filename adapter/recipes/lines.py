@@ -33,7 +33,10 @@ FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
-_BULLET = re.compile(r"^\s*(?:[-*•·▪◦‣☐□✓+]\s+|\[[ xX]?\]\s*|\d{1,2}\)\s+)+")
+_SIGN = r"[^\w\s|()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
+_BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
+_MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg|g)\b))")
+"""A scanner's "l" for the figure 1: "l½ lb."."""
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
@@ -68,6 +71,8 @@ class LineReader:
             known = [self._part(part, words) for part in split_line(tidy, words, self.names)]
             if len(self._read) < MOST_KEPT:
                 self._read[tidy, words.language] = known
+        if _MISREAD.match(_BULLET.sub("", clean(text, LONGEST_LINE))):
+            known = [line.doubting("its first sign is read as the figure 1") for line in known]
         return [replace(line, text=text, stage=stage, number=number) for line in known]
 
     def _part(self, part: str, words: Words) -> ReadLine:
@@ -137,6 +142,7 @@ class LineReader:
 
     def _meant(self, name: str, lead: str, said: Worded, words: Words) -> tuple[Found, list[str]]:
         asked = next((other for other in juice_names(name, lead, words) if self.names.knows(other)), name)
+        asked = asked if lead else self._with_kind(name, said, words)
         found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
         doubts: list[str] = []
         others = _alternatives(name, said, words, self.names)
@@ -158,6 +164,16 @@ class LineReader:
         if lead and asked != name:
             doubts.append("how much one gives is not sure")
         return found, doubts
+
+    def _with_kind(self, name: str, said: Worded, words: Words) -> str:
+        """ "Weizenmehl (Type 550)" and "rugmel, fuldkorn": the kind stands behind the name."""
+        for note in said.notes[:2]:
+            if not note or len(note.split()) > 3 or words.pattern("preparations", "either").match(note):
+                continue
+            for whole in (f"{name} {note}", f"{note} {name}"):
+                if self.names.knows(whole):
+                    return whole
+        return name
 
     def _weighed(self, line: ReadLine, measure: Measure | None, forms: tuple[str, ...], words: Words) -> ReadLine:
         if measure is None:
@@ -196,7 +212,8 @@ class LineReader:
 
 def tidied(text: str) -> str:
     """A line without its bullet, with plain fractions and hyphens and single spaces."""
-    return " ".join(plain_fractions(_BULLET.sub("", clean(text, LONGEST_LINE))).split())
+    bare = _BULLET.sub("", clean(text, LONGEST_LINE))
+    return " ".join(plain_fractions(_MISREAD.sub("1", bare)).split())
 
 
 def _tidy(number: float) -> float:
@@ -231,7 +248,11 @@ def _unclear(line: ReadLine, unit_word: str, words: Words) -> list[str]:
     """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
     if plain(line.name) not in words.lists["unclear"] or unit_word in FRESH_YEAST_UNITS:
         return []
-    return [f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"]
+    return [kind_not_said(line)]
+
+
+def kind_not_said(line: ReadLine) -> str:
+    return f"which kind of {line.name} is meant is not said: {line.ingredient} is taken"
 
 
 def _coarse(name: str, words: Words) -> list[str]:

@@ -11,6 +11,8 @@ from adapter.recipes.words import Unit, Words
 
 LARGEST = 1_000_000.0
 COUNT = Unit("")
+LEAST_DEGREES = 20
+"""From this number on "C" stands for degrees and not for cups."""
 
 _SPACES = re.compile(r"\s*")
 _DASH = re.compile(r"\s*-\s*(?=[\d.])")
@@ -24,9 +26,12 @@ _OPENING = re.compile(r"\s*[(\[]\s*")
 _CLOSING = re.compile(r"\s*[)\]]")
 _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
 _DIMENSION = re.compile(
-    r"\s+\d[\d/ ]{0,5}[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*(?=\s)", re.IGNORECASE
+    r"\s+(?:\d[\d/ ]{0,5}|one|two|three|four|half|six)[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*"
+    r"(?=\s)",
+    re.IGNORECASE,
 )
 _POINT = re.compile(r"\.?\s*")
+_DEGREES = re.compile(r"\d\s?C\.?$")
 _COMMA = re.compile(r"\s*,?\s*")
 
 
@@ -101,6 +106,8 @@ class Reader(WordReader):
         if high == 0:
             faults.append("is nothing")
         made = self._unit_after(Measure(low, high, COUNT, vague=vague, faults=tuple(faults)), end)
+        if made[0].unit.name == "cup" and low >= LEAST_DEGREES and _DEGREES.search(self.text, 0, made[1]):
+            return None
         return self._later_range(*made)
 
     def _range_end(self, end: int) -> tuple[float, int] | None:
@@ -170,7 +177,7 @@ class Reader(WordReader):
                 return replace(bare, low=1.0, high=1.0, unit=container[0], each=each), container[1]
             kept = sizes if place == after_sizes else ()
             return replace(bare, unit=unit, vague=bare.vague or vague, sizes=kept), after
-        return bare, end
+        return bare, dimension.end() if dimension else end
 
     def _count_and_size(
         self, bare: Measure, unit: Unit, end: int, container: tuple[Unit, int] | None
@@ -231,7 +238,9 @@ class Reader(WordReader):
         found = _HYPHENS.match(self.text, at)
         _, begin = self._sizes(found.end() if found else at)
         unit = self.unit(begin)
-        return unit if unit is not None and (unit[0].container or unit[0].before) else None
+        if unit is None or not (unit[0].container or unit[0].before or unit[0].name in ("piece", "slice", "stick")):
+            return None
+        return unit
 
     def _without_number(self, at: int, vague: bool) -> tuple[Measure, int] | None:
         """ "Pinch of salt" is one; "sprigs of thyme" are some; "a handful of walnuts" is one."""

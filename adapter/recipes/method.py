@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 
 from adapter.formula.amounts import plain_fractions
 from adapter.recipes.measures import Reader
+from adapter.recipes.numbers import written_number
+from adapter.recipes.tins import read_tin
 from adapter.recipes.weighing import measures
 from adapter.recipes.words import Words, plain
 
 OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
 PROOF_C = (2.0, 45.0)
-INCH_CM = 2.54
 FIVE_C = 5.0
 
 _DEGREES = re.compile(
@@ -22,22 +23,12 @@ _DEGREES = re.compile(
     r"\s?(?:(?P<sign>°|º|degrees?\b|deg\b\.?|Grad\b|grader\b|degrés\b)\s?)?(?P<scale>(?:C|F|Celsius|Fahrenheit|centigrade)\b)?",
     re.IGNORECASE,
 )
-_SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[^\W\d_])|\n+")
+_SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
+_FIELD = re.compile(r"[^\W\d_]\s?:\s+\d")
+"""Of "Prep: 20 min | Rise: 2 h | Bake: 40 min": the method tells the same times again."""
 _AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
 _TIMES = re.compile(
     r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
-)
-_LENGTH = r"(\d{1,3}(?:[.,]\d{1,2})?(?:\s+\d/\d)?|\d/\d)\s?(cm|mm|inches|inch|in\b|\"|″|''|-inch|-cm)?"
-_SIDES = re.compile(
-    rf"{_LENGTH}\s?(?:x|×|by|by a|mal|sur|\*)\s?{_LENGTH}(?:\s?(?:x|×|by|mal|sur|\*)\s?{_LENGTH})?", re.IGNORECASE
-)
-_ONE_SIDE = re.compile(r"(\d{1,3}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in\b|\"|″)", re.IGNORECASE)
-_HEIGHT = re.compile(
-    r"(\d{1,2}(?:[.,]\d{1,2})?)[\s-]?(cm|inches|inch|in)\b[\s-]*(?:high|deep|tall|hoch|tief|de haut|hög|djup|høj|dyb)",
-    re.IGNORECASE,
-)
-_TIN_WEIGHT = re.compile(
-    r"(\d{1,4}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2|one|two|three)[\s-]?(lb|lbs|pounds?|g|kg)\b", re.IGNORECASE
 )
 
 
@@ -59,12 +50,14 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
     """Temperatures, times and tin in the sentences of a method, in the order they stand."""
     told = Told()
     for text in texts:
+        summary = len(_FIELD.findall(text)) > 1
         for sentence in _SENTENCE.split(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
             _bare_oven(sentence, words, told)
-            _times(sentence, words, told)
-            read_tin(sentence, words, told)
+            if not summary:
+                _times(sentence, words, told)
+            _tin(sentence, words, told)
             told.pieces = told.pieces or _divided(sentence, words) or _made(sentence, words)
     return told
 
@@ -163,7 +156,7 @@ def _gas_marks(sentence: str, words: Words, told: Told) -> None:
         return
     if _DEGREES_NEAR.search(sentence[max(0, found.start() - 14) : found.start()]):
         return
-    mark = _number(found[1])
+    mark = written_number(found[1])
     if words.language == "french":
         celsius: float | None = mark * measures().thermostat_c
     else:
@@ -200,7 +193,7 @@ def _times(sentence: str, words: Words, told: Told) -> None:
     sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):
         unit = found["unit"].casefold().strip(".")
-        values = [_number(value) for value in (found["low"], found["high"]) if value]
+        values = [written_number(value) for value in (found["low"], found["high"]) if value]
         factor = 60.0 if unit in words.lists["time_hours"] else 1.0 if unit in words.lists["time_minutes"] else 0.0
         told_min = factor * sum(values) / len(values)
         minutes = max(minutes, told_min) if total else minutes + told_min
@@ -212,73 +205,13 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         told.proof_h = minutes / 60
 
 
-def _number(text: str) -> float:
-    whole, _, part = text.strip().rpartition(" ")
-    if "/" in part:
-        above, _, below = part.partition("/")
-        return (float(whole) if whole else 0.0) + float(above) / (float(below) or 1.0)
-    return float(part.replace(",", "."))
-
-
-def read_tin(sentence: str, words: Words, told: Told) -> None:
-    """ "a 23 x 13 x 7 cm tin", "9x5-inch loaf pan", "2 lb loaf tin", "a 20 cm round tin"."""
-    tin = words.pattern("tin_words", "loaf_tin_words").search(sentence)
-    if tin is None or told.tin:
+def _tin(sentence: str, words: Words, told: Told) -> None:
+    """The first tin of which a size is told; its sides say more than its volume."""
+    if told.tin and "volume_l" not in told.tin:
         return
-    if words.pattern("not_tin_words").search(sentence) and not words.pattern("loaf_tin_words").search(sentence):
-        return
-    lidded = bool(words.pattern("lid_words").search(sentence))
-    sides = _SIDES.search(sentence)
-    if sides is not None:
-        units = [sides[place] for place in (2, 4, 6) if sides[place]]
-        unit = (units[-1] if units else "cm").strip("-").casefold()
-        factor = 0.1 if unit == "mm" else 1.0 if unit == "cm" else INCH_CM
-        lengths = [_number(sides[place]) * factor for place in (1, 3, 5) if sides[place]]
-        if all(2 <= length <= 80 for length in lengths):
-            told.tin = _tin_of(lengths, sentence[sides.end() :], factor)
-            told.tin["lidded"] = lidded
-            if "height_cm" not in told.tin:
-                told.doubts.append("how high the tin is does not stand in the text")
-        return
-    one = _ONE_SIDE.search(sentence)
-    loaf = words.pattern("loaf_tin_words").search(sentence)
-    weight = _TIN_WEIGHT.search(sentence[: tin.end()])
-    if weight is not None and loaf is not None and loaf.start() - weight.end() <= 12:
-        _by_loaf(weight, lidded, told)
-    elif one is not None and abs(one.start() - tin.start()) < 40:
-        length = _number(one[1]) * (1.0 if one[2].casefold() == "cm" else INCH_CM)
-        round_tin = words.pattern("round_words").search(sentence)
-        if 5 <= length <= 60:
-            told.tin = {"diameter_cm" if round_tin else "length_cm": round(length, 1)}
-            told.doubts.append("the tin is told by one measure only")
-
-
-def _tin_of(lengths: list[float], after: str, factor: float) -> dict[str, float | bool]:
-    """Length and width at the rim, at the base where they are told as well, and height, in cm."""
-    keys = ["length_cm", "width_cm", "height_cm"]
-    ordered = [max(lengths[:2]), min(lengths[:2]), *lengths[2:]]
-    base = _SIDES.search(after) if len(lengths) == 2 else None
-    height = _HEIGHT.search(after) if len(lengths) == 2 else None
-    if base is not None:
-        below = sorted((_number(base[1]) * factor, _number(base[3]) * factor), reverse=True)
-        keys = ["top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm"]
-        ordered = [*ordered, *below]
-    if height is not None:
-        ordered.append(_number(height[1]) * (1.0 if height[2].casefold() == "cm" else INCH_CM))
-    return {key: round(length, 1) for key, length in zip(keys, ordered, strict=False)}
-
-
-def _by_loaf(weight: re.Match[str], lidded: bool, told: Told) -> None:
-    """A tin called by the weight of its loaf has the usual measures of such tins."""
-    spelt = {"one": 1.0, "two": 2.0, "three": 3.0}
-    amount = spelt.get(weight[1].casefold()) or _number(weight[1])
-    unit = weight[2].casefold()
-    pounds = amount if unit.startswith(("lb", "pound")) else amount / (0.45 if unit == "kg" else 450.0)
-    named = min(measures().tins, key=lambda known: abs(known - pounds))
-    if abs(named - pounds) <= 0.15 * named:
-        told.tin = dict(measures().tins[named]) | {"lidded": lidded}
-        sides = " x ".join(f"{measures().tins[named][key]:g}" for key in ("length_cm", "width_cm", "height_cm"))
-        told.doubts.append(f"a tin for {named:g} lb is taken to be {sides} cm")
+    tin, doubts = read_tin(sentence, words)
+    if tin and not (told.tin and "volume_l" in tin):
+        told.tin, told.doubts = tin, doubts
 
 
 def read_pieces(text: str, words: Words) -> int | None:

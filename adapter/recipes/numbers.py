@@ -119,3 +119,12 @@ def _fraction(text: str) -> float | None:
 def past(pattern: re.Pattern[str], text: str, at: int) -> int:
     found = pattern.match(text, at)
     return found.end() if found else at
+
+
+def written_number(text: str) -> float:
+    """ "1 1/2", "2,5", "3/4" as a number."""
+    whole, _, part = text.strip().rpartition(" ")
+    if "/" in part:
+        above, _, below = part.partition("/")
+        return (float(whole) if whole else 0.0) + float(above) / (float(below) or 1.0)
+    return float(part.replace(",", "."))

@@ -22,6 +22,7 @@ from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import is_total, section
 from adapter.recipes.settling import settled
+from adapter.recipes.tins import read_tin
 from adapter.recipes.words import Words
 
 DEEPEST = 60
@@ -126,7 +127,7 @@ def _distinct(found: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe:
     """The recipe that a schema.org Recipe node describes."""
-    title = _text(data.get("name")) or name
+    title = clean(_plain(_text(data.get("name"))), 200) or name
     ingredients = [
         clean(_plain(text), 2000) for text in _texts(data.get("recipeIngredient") or data.get("ingredients"))
     ]
@@ -142,9 +143,9 @@ def read_node(data: dict[str, Any], reader: LineReader, name: str) -> ReadRecipe
     description = clean_block(_plain(_text(data.get("description"))))
     for text in (description, *yields):
         if not told.tin and text:
-            told.tin = read_method([text], words).tin
+            told.tin, told.doubts = read_tin(text, words)
     recipe = ReadRecipe(
-        clean(title, 200),
+        title,
         lines,
         pieces if pieces is not None else told.pieces,
         told.proof_c,

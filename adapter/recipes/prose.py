@@ -57,8 +57,9 @@ def _named(text: str, start: int, end: int, reading: Reader, words: Words) -> tu
         if joined.start() < stop:
             stop = joined.start()
         break
-    for digit in re.finditer(r"(?<![\w.,/])\d", text[end:stop]):
-        if reading.measure(end + digit.start()) is not None:
-            stop = end + digit.start()
+    for word in re.finditer(r"(?<![\w.,/])\w", text[end:stop]):
+        read = reading.measure(end + word.start())
+        if read is not None and (word[0].isdigit() or read[0].unit is not COUNT):
+            stop = end + word.start()
             break
     return text[start:stop].strip(), stop

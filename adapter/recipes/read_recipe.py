@@ -11,10 +11,11 @@ from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.read_line import ReadLine, accept, can_accept
+from adapter.recipes.sections import is_heading
+from adapter.recipes.tins import SLANTED, STRAIGHT, whole_tin
+from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
-STRAIGHT = ("length_cm", "width_cm", "height_cm")
-SLANTED = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
 
@@ -93,8 +94,15 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         bake=Bake(
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
         ),
-        note=clean_block("\n".join([*recipe.notes, *(["Not weighed:", *left] if left else [])])),
+        note=clean_block("\n".join([*_told(recipe), *(["Not weighed:", *left] if left else [])])),
     )
+
+
+def _told(recipe: ReadRecipe) -> list[str]:
+    """The notes without headings that only say what kind of text follows."""
+    words = vocabulary().languages[recipe.language]
+    headings = ("ingredient_headings", "method_headings")
+    return [note for note in recipe.notes if not any(is_heading(note, words, key) for key in headings)]
 
 
 def _is_flour(name: str, catalogue: Catalogue) -> bool:
@@ -107,6 +115,7 @@ def _within(value: float | None, limits: tuple[float, float]) -> float | None:
 
 
 def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
+    tin, _ = whole_tin(tin)
     for keys in (STRAIGHT, SLANTED):
         measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
         if len(measures) == len(keys):

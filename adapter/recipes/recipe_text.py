@@ -15,6 +15,7 @@ from adapter.recipes.line_kinds import (
     is_yield,
     plain_ingredient,
     several,
+    tells_only_time,
 )
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.method import read_method, read_pieces
@@ -38,6 +39,7 @@ from adapter.recipes.wording import worded
 from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
+_FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -135,6 +137,8 @@ def _opened(
     """Whether the line opens a part of the recipe."""
     words = reading.words
     following = rows[number][0] if number < len(rows) else ""
+    if not following.strip() and reading.after_blank and reading.lines:
+        following = _next(rows, number)
     listed = _listed(following, reading, reader)
     stage = opens_ingredients(row, words)
     if stage is not None:
@@ -196,7 +200,7 @@ def _heading_meant(tidy: str, reading: Reading) -> str | None:
     lead = reading.words.pattern("references").match(tidy)
     if lead is None:
         return None
-    rest = plain(re.sub(r"^\s*(?:of\s+|the\s+)*", "", tidy[lead.end() :], flags=re.IGNORECASE).strip(" .,"))
+    rest = plain(_FROM.sub("", tidy[lead.end() :]).strip(" .,"))
     for stage, heading in reading.headings.items():
         said = plain(bare(heading))
         if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
@@ -232,6 +236,10 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.mode = "ingredients"
         read = [line for part in parts for line in reader.read(part, reading.stage, words, number)]
         reading.lines += [replace(line, text=text) for line in read]
+        return
+    if tells_only_time(tidy, words):
+        reading.notes.append(text)
+        reading.steps.append(text)
         return
     step = is_step(tidy, row, words)
     yields = is_yield(tidy, words)
@@ -282,7 +290,10 @@ def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
         name = worded(tidy, words).name
         return reader.names.find(name, words).ingredient is not None and len(tidy.split()) <= 8
     if reading.mode == "ingredients" and (len(tidy.split()) <= 16):
-        return not tidy.endswith((".", "!", "?")) or len(tidy.split()) <= 5
+        if not tidy.endswith((".", "!", "?")):
+            return True
+        line = reader.read(tidy, DEFAULT_STAGE, words)[0]
+        return len(tidy.split()) <= 5 and (line.ingredient is not None or line.amount_low is not None)
     return False
 
 

@@ -100,6 +100,8 @@ def _head(formula: Data) -> str:
     sides = [f"{formula['tin'][key]:g}" for key in keys if key in formula["tin"]]
     if sides:
         said.append(f"tin {' x '.join(sides)} cm")
+    if "volume_l" in formula["tin"]:
+        said.append(f"tin of {formula['tin']['volume_l']:g} l")
     return "; ".join(said)
 
 

@@ -11,6 +11,8 @@ _ASIDE = re.compile(r"\s*[(\[][^)\]]*[)\]]?")
 _NUMBERED = re.compile(
     r"^(?:(?:stage|step|part|day|stufe|tag|schritt|étape|jour|dag|steg|trin)\s*)?\d{1,2}\s*[.):–-]+\s*", re.IGNORECASE
 )
+_COUNTED = re.compile(r"(?:day|stage|step|part|tag|stufe|jour|étape|dag|steg|trin|del|teil)\s?\d{1,2}", re.IGNORECASE)
+_AMOUNT = re.compile(r"\d\s?(?:kg|g|ml|cl|dl|l|oz|lbs?|tsp|tbsp|cups?|%)(?![^\W_])", re.IGNORECASE)
 
 
 def bare(text: str) -> str:
@@ -54,9 +56,12 @@ def section(text: str, words: Words, marked: bool) -> str | None:
 
     `marked` says that the line is marked as a heading by its place or by signs around it.
     """
+    counted = _COUNTED.fullmatch(_ASIDE.sub("", bare(text)))
+    if counted is not None:
+        return counted[0].lower()
     said = _NUMBERED.sub("", bare(text))
     without = _ASIDE.sub("", said)
-    if not without or len(without.split()) > 7 or re.search(r"\d+\s?(?:g|kg|ml|dl|%)\b", without):
+    if not without or len(without.split()) > 7 or _AMOUNT.search(without):
         return None
     colon = text.rstrip(" *_").endswith((":", "："))
     lead = words.pattern("section_lead").match(without)

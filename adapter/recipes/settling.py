@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from adapter.recipes.lines import LineReader
+from adapter.formula.catalogue import Catalogue
+from adapter.recipes.lines import LineReader, kind_not_said
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import referred
-from adapter.recipes.weighing import UNSURE_SHARE
+from adapter.recipes.weighing import UNSURE_SHARE, measures
 from adapter.recipes.words import vocabulary
 
 ASSUMED_FLOUR_G = 1000.0
@@ -17,7 +18,37 @@ ASSUMED_FLOUR_G = 1000.0
 
 def settled(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     """The recipe with references known for what they are, percentages weighed and unitless amounts told."""
-    return _with_percentages(_with_bare_numbers(_with_references(recipe)), reader)
+    told = _with_percentages(_with_bare_numbers(_with_references(recipe)), reader)
+    return _with_kinds_by_flour(told, reader)
+
+
+def _with_kinds_by_flour(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
+    """A sourdough of which it is not said is of the flour that the recipe has most of; it is asked all the same."""
+    lines = []
+    for line in recipe.lines:
+        rule = measures().by_flour.get(line.ingredient or "")
+        said = kind_not_said(line)
+        if rule is None or said not in line.doubts or _mostly(rule[0], line.stage, recipe, reader.names.catalogue):
+            lines.append(line)
+            continue
+        meant = replace(line, ingredient=rule[1])
+        doubts = tuple(kind_not_said(meant) if doubt == said else doubt for doubt in line.doubts)
+        lines.append(replace(meant, doubts=doubts))
+    return replace(recipe, lines=tuple(lines))
+
+
+def _mostly(kind: str, stage: str, recipe: ReadRecipe, catalogue: Catalogue) -> bool:
+    """Whether most flour of a stage is of a kind; of the whole recipe where the stage has none."""
+    weighed = [line for line in recipe.lines if line.ingredient and (line.grams or line.percent) and line.in_dough]
+    flours = [line for line in weighed if "flour" in catalogue.get(line.ingredient or "").kinds]
+    flours = [line for line in flours if line.stage == stage] or flours
+    whole = sum(line.grams or line.percent or 0.0 for line in flours)
+    of_kind = sum(line.grams or line.percent or 0.0 for line in flours if _is_of(line, kind, catalogue))
+    return not whole or of_kind >= whole / 2
+
+
+def _is_of(line: ReadLine, kind: str, catalogue: Catalogue) -> bool:
+    return kind in catalogue.get(line.ingredient or "").kinds
 
 
 def _with_references(recipe: ReadRecipe) -> ReadRecipe:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TypeVar
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.plain_text import clean
@@ -13,14 +14,17 @@ from adapter.recipes.csv_table import looks_like_csv, read_csv
 from adapter.recipes.ingredient_names import NameFinder
 from adapter.recipes.lines import LineReader
 from adapter.recipes.page import looks_like_page, read_node, recipes_of_json, recipes_of_page
+from adapter.recipes.parting import read_texts
 from adapter.recipes.read_recipe import ReadRecipe
-from adapter.recipes.recipe_text import read_text
 from adapter.recipes.text_rows import MOST_LINES
 from adapter.recipes.words import SYSTEMS
 
 MOST_BYTES = 5_000_000
 MOST_TEXT = 400_000
 ALL = "all"
+NAMELESS = ("", "-", "standard input")
+"""What is read from a pipe has no name of its own."""
+T = TypeVar("T", dict[str, object], ReadRecipe)
 
 
 def line_reader(catalogue: Catalogue, cups: str | None = None) -> LineReader:
@@ -35,7 +39,8 @@ def read_bytes(data: bytes, reader: LineReader, file: str = "", chosen: str | No
     try:
         if len(data) > MOST_BYTES:
             raise InputProblem(
-                f"is {len(data) / 1e6:.0f} MB, too long for a recipe", right=f"at most {MOST_BYTES // 1_000_000} MB"
+                f"holds more than {MOST_BYTES // 1_000_000} MB, too much for a recipe",
+                right="the text of one recipe, or a page with it",
             )
         return read_source(_decoded(data), reader, file, chosen)
     except InputProblem as problem:
@@ -60,20 +65,18 @@ def read_source(text: str, reader: LineReader, file: str = "", chosen: str | Non
             f"has {text.count(chr(10)) + 1} lines and {len(text)} characters, too long for a recipe",
             right=f"at most {MOST_LINES} lines and {MOST_TEXT} characters",
         )
-    recipe = None
-    if suffix in (".csv", ".tsv") or looks_like_csv(text):
-        recipe = read_csv(text, reader, name)
-    recipe = recipe or read_text(text, reader, name)
-    if not recipe.lines:
+    table = read_csv(text, reader, name) if suffix in (".csv", ".tsv") or looks_like_csv(text) else None
+    recipes = [table] if table is not None else read_texts(text, reader, name)
+    if not any(recipe.lines for recipe in recipes):
         raise InputProblem("no ingredient is named in it", right='lines such as "500 g wholemeal flour"')
-    return [recipe]
+    return list(_choose(recipes, chosen))
 
 
-def _choose(nodes: Sequence[dict[str, object]], chosen: str | None) -> Sequence[dict[str, object]]:
+def _choose(nodes: Sequence[T], chosen: str | None) -> Sequence[T]:
     """One of several recipes, by its number or a part of its name; all of them when asked for."""
     if len(nodes) == 1 or chosen == ALL:
         return nodes
-    names = [clean(str(node.get("name") or "without a name"), 60) for node in nodes]
+    names = [clean(str(_title(node) or "without a name"), 60) for node in nodes]
     listed = "; ".join(f"{number} {name}" for number, name in enumerate(names[:12], start=1))
     if chosen is None:
         raise InputProblem(f"it holds {len(nodes)} recipes: {listed}", right="choose one: --recipe NUMBER or NAME")
@@ -87,8 +90,12 @@ def _choose(nodes: Sequence[dict[str, object]], chosen: str | None) -> Sequence[
     return found
 
 
+def _title(node: dict[str, object] | ReadRecipe) -> object:
+    return node.name if isinstance(node, ReadRecipe) else node.get("name")
+
+
 def _name_of(file: str) -> str:
-    stem = Path(file).stem if file and file != "-" else ""
+    stem = Path(file).stem if file not in NAMELESS else ""
     return clean(stem.replace("_", " ").replace("-", " "), 100).strip().capitalize() or "Recipe"
 
 

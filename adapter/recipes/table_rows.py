@@ -18,6 +18,7 @@ from adapter.recipes.words import Words, plain
 
 _NUMBER = re.compile(r"^[~≈]?\s*[+]?\d[\d.,' ’]*$")
 TABLE_RULE = re.compile(r"^\|?\s*:?-{2,}:?\s*(?:\|\s*:?-{2,}:?\s*)*\|?$")
+_IN_GRAMS = re.compile(r"(?:[(\[]\s?|\bin\s)(?:g|gr|grams?|gramm|grammes)\s?[)\]]?$", re.IGNORECASE)
 _DEFUSED = re.compile(r"^'(?=[=+\-@＝＋－＠])")
 
 
@@ -52,6 +53,7 @@ def columns_of(head: Sequence[str], decimal_comma: bool = False) -> Columns | No
     places: dict[str, int] = {}
     for place, cell in enumerate(head):
         said = plain(re.sub(r"\(([^)]*)\)", r" \1", cell.strip(" *_`\ufeff")))
+        said = "grams" if _IN_GRAMS.search(cell.strip(" *_`")) else said
         short = plain(re.sub(r"\([^)]*\)", "", cell.strip(" *_`\ufeff")))
         for key in (said, short):
             meaning = next((known for known in column_meanings().get(key, ()) if known not in places), None)

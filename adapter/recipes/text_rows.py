@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 
 MOST_LINES = 2000
+_AMOUNT = re.compile(r"^[\d.,/\s¼½¾⅓⅔]*\s?[^\W\d_]{0,12}\.?\s*(?:\(?[\d.,]+\s?%\)?)?$")
 _GAP = re.compile(r"\t+| {3,}")
 
 
 def unfolded(text: str) -> list[tuple[str, str]]:
     """The lines of the text with the line before each, columns side by side put under each other."""
     raw = [line.rstrip() for line in text.splitlines()[:MOST_LINES]]
-    parts = [[part.strip() for part in _GAP.split(line.strip()) if part.strip()] for line in raw]
+    parts = [_two_parts([part.strip() for part in _GAP.split(line.strip()) if part.strip()]) for line in raw]
     pairs = [part for part in parts if len(part) == 2]
     if len(pairs) >= 3 and _side_by_side(pairs):
+        parts = [[" ".join(part)] if len(part) == 2 and _one_ingredient(*part) else part for part in parts]
         left = [part[0] if part else "" for part in parts if len(part) < 3]
         right = [part[1] for part in parts if len(part) == 2]
         indented = [
@@ -26,15 +28,24 @@ def unfolded(text: str) -> list[tuple[str, str]]:
     return list(zip(rows, ["", *rows], strict=False))
 
 
+def _two_parts(parts: list[str]) -> list[str]:
+    """ "flour", "600 g", "1. Soak the seeds." of one row: the first two name an ingredient, the third tells a step."""
+    if len(parts) != 3 or len(parts[2].split()) < 3:
+        return parts
+    if _one_ingredient(parts[0], parts[1]):
+        return [f"{parts[0]} {parts[1]}", parts[2]]
+    return parts
+
+
 def _side_by_side(pairs: list[list[str]]) -> bool:
     """Whether two columns tell different things, and not the name and the amount of the same."""
-    amount = re.compile(r"^[\d.,/\s¼½¾⅓⅔]*\s?[^\W\d_]{0,12}\.?\s*(?:\(?[\d.,]+\s?%\)?)?$")
-    tables = sum(
-        1
-        for left, right in pairs
-        if (amount.match(right) and re.match(r"[\d¼½¾⅓⅔]", right)) or (amount.match(left) and len(left) < 12)
-    )
-    return tables * 2 < len(pairs)
+    return sum(_one_ingredient(left, right) for left, right in pairs) * 2 < len(pairs)
+
+
+def _one_ingredient(left: str, right: str) -> bool:
+    """Whether two cells are the name and the amount of one ingredient, in either order."""
+    behind = bool(_AMOUNT.match(right) and re.match(r"[\d¼½¾⅓⅔]", right))
+    return behind or bool(_AMOUNT.match(left) and len(left) < 12)
 
 
 def _joined(rows: list[str]) -> list[str]:

@@ -30,7 +30,8 @@ def compared(weighed: Weighed, other: Measure, chosen: Measure, otherwise: Weigh
         if chosen.unit.container and count != 1 and "each" not in other.sizes:
             return Weighed(grams, (*meant, "whether each or all weigh that is not said"), weighed.means)
         return Weighed(grams, (*meant, *otherwise.doubts), weighed.means)
-    if weighed.grams is None or (other.unit.size and not chosen.unit.size and not chosen.unit.container):
+    counted = other.unit.size and not chosen.unit.size and not chosen.unit.container
+    if weighed.grams is None or (counted and (weighed.doubts or _by_weight(other))):
         return Weighed(grams, otherwise.doubts, weighed.means)
     if not otherwise.doubts and abs(weighed.grams - grams) > UNSURE_SHARE * weighed.grams:
         said = f"the two amounts disagree: {weighed.grams:.0f} g and {grams:.0f} g"

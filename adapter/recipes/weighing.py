@@ -13,6 +13,7 @@ from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.measures import Measure
 from adapter.recipes.words import Unit, Words
 
+TABLES = ("one", "filled", "loosening", "spooned", "by_flour", "gas_mark", "thermostat", "tin", "tin_height")
 UNSURE_SHARE = 0.15
 """A weight whose spread is a larger share of it is asked about, as is a disagreement between two printed amounts."""
 
@@ -50,8 +51,11 @@ class Measures:
     gas_marks: tuple[tuple[float, float], ...]
     thermostat_c: float
     tins: Mapping[float, Mapping[str, float]]
+    tin_heights: Mapping[str, float]
     loosening: frozenset[str]
     spooned: Mapping[str, str]
+    by_flour: Mapping[str, tuple[str, str]]
+    """What stands for an ingredient (the value's second) where most of the flour is not of a kind (its first)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +133,8 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
         density = known[""]
     if not density:
         return Weighed(None, (*doubts, "its density is not known"))
+    if ingredient.preferment is not None:
+        doubts.append("how much gas it holds is not known")
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
     loose = [word for word in forms if form is None and word in measures().loosening and word not in ingredient.name]
@@ -175,7 +181,9 @@ def measures() -> Measures:
     """The shipped table of measures. Raises InputProblem naming file, entry and key for a fault in it."""
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
-    only_tables(data, file, "one", "filled", "loosening", "spooned", "gas_mark", "thermostat", "tin")
+    only_tables(
+        data, file, "one", "filled", "loosening", "spooned", "by_flour", "gas_mark", "thermostat", "tin", "tin_height"
+    )
     filled: dict[str, dict[str, float]] = {}
     for row in Row(data, file).named_parts("filled"):
         row.text("source")
@@ -187,14 +195,18 @@ def measures() -> Measures:
         row.number("pounds"): {key: row.number(key) for key in ("length_cm", "width_cm", "height_cm")}
         for row in Row(data, file).named_parts("tin")
     }
+    heights = {row.text("kind"): row.number("height_cm") for row in Row(data, file).named_parts("tin_height", "kind")}
     step = Row(data, file).named_parts("thermostat")[0].number("celsius_per_step")
     loosening = frozenset(Row(data, file).named_parts("loosening")[0].texts("words"))
     spooned = {
         row.text("ingredient"): row.text("means") for row in Row(data, file).named_parts("spooned", "ingredient")
     }
-    return Measures(
-        tuple(map(_read_one, Row(data, file).named_parts("one"))), filled, tuple(marks), step, tins, loosening, spooned
-    )
+    by_flour = {
+        row.text("ingredient"): (row.text("kind"), row.text("means"))
+        for row in Row(data, file).named_parts("by_flour", "ingredient")
+    }
+    ones = tuple(map(_read_one, Row(data, file).named_parts("one")))
+    return Measures(ones, filled, tuple(marks), step, tins, heights, loosening, spooned, by_flour)
 
 
 def _floats(row: Row, key: str) -> list[float]:

@@ -11,7 +11,7 @@ _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
 _DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
-_ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside)$", re.IGNORECASE)
+_ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside|only)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +134,7 @@ def _adverb_before_preparation(text: str, words: Words) -> re.Match[str] | None:
 
 def _trailing_stripped(text: str, words: Words, forms: list[str]) -> str:
     """The text without words of preparation behind the name: "beurre fondu", "eggs separated"."""
-    pattern = words.pattern("preparations")
+    pattern = words.pattern("preparations", "sizes_behind")
     while True:
         text = _TRAILING.sub("", text)
         last = last_match(pattern, text)
@@ -157,7 +157,8 @@ def _with_adjective(name: str, segments: list[str], words: Words, forms: list[st
     """ "all-purpose, unbleached flour" is one name, and so is "butter, unsalted" the other way round."""
     adjectives = words.pattern("adjectives")
     while segments and segments[0] and not segments[0][0].isdigit() and adjectives.fullmatch(name.split(", ")[-1]):
-        name = f"{name}, {_stripped(segments[0], words, forms)}"
+        rest = _stripped(segments[0], words, forms)
+        name = f"{name}, {rest}" if rest == segments[0] else f"{name} {rest}"
         segments = segments[1:]
     if segments and adjectives.fullmatch(segments[0]) and len(name.split()) < 3:
         return f"{segments[0]} {name}", segments[1:]
@@ -176,7 +177,10 @@ def _with_listed(name: str, segments: list[str], words: Words) -> tuple[str, lis
             return name, segments
         if words.pattern("note_words", "more", "to_taste", "no_weight").match(segment):
             return name, segments
-        if words.pattern("either", "both").match(segment) and not count:
+        either = words.pattern("either", "both").match(segment)
+        if either and (not count or segment[either.end() :].lstrip()[:1].isdigit()):
+            return name, segments
+        if not joins.search(cut) and _ENDS_AS_PREPARED.search(cut):
             return name, segments
         if joins.search(cut) and not _ENDS_AS_PREPARED.search(cut):
             rest = segments[count + 1 :]
@@ -229,5 +233,6 @@ def _hyphened(text: str, end: int) -> bool:
 
 def _forms_of(text: str, words: Words) -> list[str]:
     """What is said of size and packing behind the name. What is done to it after it was measured changes no weight."""
-    found = [plain(form[0]) for form in words.pattern("preparations", "sizes").finditer(text)]
-    return [form for form in found if "packed" in form or form in words.lists["sizes"]]
+    found = [plain(form[0]) for form in words.pattern("preparations").finditer(text)]
+    size = words.pattern("sizes").match(text)
+    return [form for form in found if "packed" in form] + ([plain(size[0])] if size else [])

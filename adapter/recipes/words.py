@@ -16,12 +16,12 @@ from adapter.formula.tables import only_tables, read_table, shipped_tables
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset((
     "telling", "british", "between", "plus", "minus", "either", "both", "of", "about", "level", "vague", "articles",
-    "sizes", "preparations", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear", "halves", "neutral",
-    "coarse", "no_weight", "on_top", "wash", "more", "to_taste", "note_words", "ingredient_headings", "method_headings",
-    "note_headings", "yield_words", "servings", "pieces", "divide", "section_lead", "totals", "references",
-    "reference_tails", "step_verbs", "proof_words", "oven_words", "core_words", "fan_words", "tin_words",
-    "loaf_tin_words", "not_tin_words", "lid_words", "round_words", "gas_mark", "time_hours", "time_minutes",
-    "hydration_words",
+    "sizes", "sizes_behind", "preparations", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear",
+    "halves", "neutral", "coarse", "no_weight", "on_top", "wash", "more", "to_taste", "note_words",
+    "ingredient_headings", "method_headings", "note_headings", "yield_words", "servings", "pieces", "divide",
+    "section_lead", "totals", "references", "reference_tails", "step_verbs", "proof_words", "oven_words",
+    "core_words", "fan_words", "tin_words", "loaf_tin_words", "not_tin_words", "lid_words", "round_words",
+    "square_words", "gas_mark", "time_hours", "time_minutes", "time_days", "hydration_words",
 ))  # fmt: skip
 UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")

@@ -11,7 +11,6 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Measured, measure, tolerance_steps
@@ -19,6 +18,7 @@ from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import scale_grams
 from adapter.swaps.candidates import candidates, short_now
+from adapter.swaps.conflict import smallest_conflict
 from adapter.swaps.final_formula import finished
 from adapter.swaps.loaf_programme import MOVING, NEW_WATER, Block, Chosen, LoafProgramme
 from adapter.swaps.offer import NOTABLE, drift_from
@@ -31,8 +31,6 @@ from adapter.swaps.yeast import yeast_grams
 
 PASSES = 8
 """How often the straight lines of the programme are put right from a reading, for aims."""
-MOST_TOGETHER = 3
-"""Sets of contradicting wishes are looked for up to this size."""
 GRAMS_SHOWN = 0.05
 HARDLY = 0.03
 """A line that would move by less than this part of itself stays as it is [A]."""
@@ -131,12 +129,16 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
     until = time.monotonic() + wishes.seconds
     search = _Search(swapper, wishes)
     stuck = search.stuck()
+
+    def can_be(some: Wishes) -> bool:
+        return _can_be(swapper, some, until)
+
     if stuck:
-        return Answer(wishes, (), _conflict(swapper, wishes, until), stuck)
+        return Answer(wishes, (), smallest_conflict(wishes, can_be, until), stuck)
     ways = search.ways(until)
     conflict: tuple[str, ...] = ()
     if not ways or ways[0].missed or ways[0].short:
-        conflict = _conflict(swapper, wishes, until)
+        conflict = smallest_conflict(wishes, can_be, until)
     out_of_reach = frozenset(aim.said for aim in wishes.aims if conflict == (aim.said,)) - wishes.eased
     if ways and out_of_reach:
         eased = replace(wishes, eased=wishes.eased | out_of_reach)
@@ -382,45 +384,6 @@ def _same_lines(one: Formula, other: Formula) -> bool:
         )
         <= max(1.0, 0.02 * sum(line.grams for line in one.lines if line.ingredient == name))
         for name in {line.ingredient for line in one.lines}
-    )
-
-
-def _conflict(swapper: Swapper, wishes: Wishes, until: float) -> tuple[str, ...]:
-    """The smallest set of wishes that cannot all be met together; each part of it alone can, unless it is one."""
-    named = _named(wishes)
-    for size in range(1, min(MOST_TOGETHER, len(named)) + 1):
-        for together in combinations(named, size):
-            if time.monotonic() > until:
-                return ()
-            if not _can_be(swapper, _only(wishes, together), until):
-                return together
-    return tuple(named) if len(named) > MOST_TOGETHER else ()
-
-
-def _named(wishes: Wishes) -> list[str]:
-    readings = [f"hold {hold}" for hold in wishes.holds if not hold.startswith(LINE_HOLD)]
-    lines = [f"keep {hold.removeprefix(LINE_HOLD)}" for hold in wishes.holds if hold.startswith(LINE_HOLD)]
-    store = [] if wishes.pantry is None else [f"from {wishes.pantry.name}"]
-    most = [] if wishes.most_swaps is None else [f"at most {wishes.most_swaps} swaps"]
-    return [*store, *(f"without {word}" for word in wishes.without), *readings, *lines, *most,
-            *(aim.said for aim in wishes.aims)]  # fmt: skip
-
-
-def _only(wishes: Wishes, named: Sequence[str]) -> Wishes:
-    """The wishes that are named, and none of the others."""
-    kept = set(named)
-    any_without = any(f"without {word}" in kept for word in wishes.without)
-    return replace(
-        wishes,
-        pantry=wishes.pantry if wishes.pantry is not None and f"from {wishes.pantry.name}" in kept else None,
-        without=tuple(word for word in wishes.without if f"without {word}" in kept),
-        ruled_out=wishes.ruled_out if any_without else {},
-        holds=tuple(
-            hold for hold in wishes.holds if f"hold {hold}" in kept or f"keep {hold.removeprefix(LINE_HOLD)}" in kept
-        ),
-        aims=tuple(aim for aim in wishes.aims if aim.said in kept),
-        most_swaps=wishes.most_swaps if f"at most {wishes.most_swaps} swaps" in kept else None,
-        ways=1,
     )
 
 

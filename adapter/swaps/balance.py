@@ -245,6 +245,9 @@ class Balancer:
         shifts = dict(zip((mover.place for mover in swap.moves), amounts[incoming:], strict=False))
         lines: list[Line | None] = []
         for place, line in enumerate(formula.lines):
+            if place not in gone and not shifts.get(place):
+                lines.append(line)
+                continue
             grams = line.grams - gone.get(place, 0.0) + shifts.get(place, 0.0)
             vanished = place in gone and grams <= 1e-9 * max(1.0, line.grams)
             lines.append(None if vanished else line.with_grams(max(grams, 0.0)))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from adapter.dough.models.near_rise import NearRise
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.totals import FOLLOWED, use_of
 from adapter.formula.catalogue import Catalogue
@@ -49,7 +48,7 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     if not found.rise.is_alive:
         return after
     for _ in range(MOST_ROUNDS):
-        if _added_percent(found) <= 0 or (isinstance(found.rise, NearRise) and not found.rise.is_followed):
+        if _added_percent(found) <= 0 or not found.rise.is_followed:
             break
         nearer = with_yeast_percent(found, found.rise.yeast_near(hours))
         if nearer is found or not nearer.rise.is_alive:  # in a dough almost dry the yeast's own water decides

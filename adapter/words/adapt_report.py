@@ -8,10 +8,12 @@ from typing import Any
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
+from adapter.formula.model import Amount
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
 from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
 from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
+from adapter.words.units import METRIC, Units
 
 Data = dict[str, Any]
 
@@ -82,12 +84,19 @@ def bakes_report(bakes: Bakes) -> Data:
     }
 
 
-def adapt_text(data: Data) -> str:
+def adapt_text(data: Data, units: Units = METRIC) -> str:
     """Ways for people: swaps with why, what changes, what is missed, and the new lines."""
     shown: list[str] = []
     for place, way in enumerate(data["ways"], start=1):
         head = [f"way {place} of {len(data['ways'])}"] if len(data["ways"]) > 1 else []
-        shown += [*head, *way_lines(way), *without_lines(data["without"]), "", *lines_text(way["lines"]), ""]
+        shown += [
+            *head,
+            *way_lines(way, units=units),
+            *without_lines(data["without"]),
+            "",
+            *lines_text(way["lines"], units.amount),
+            "",
+        ]
     shown += conflict_lines(data)
     if "saved" in data:
         shown += [f"{data['saved']} written"]
@@ -125,15 +134,17 @@ def conflict_lines(data: Mapping[str, Any]) -> list[str]:
     return shown
 
 
-def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
+def way_lines(data: Mapping[str, Any], whole: bool = True, units: Units = METRIC) -> list[str]:
     """Each swap of a way in a line with why, what changes clearly, allergens, what is missed and what is short."""
     lines = []
     for swap in data["swaps"]:
-        why = f"   ({'; '.join(swap['why'])})" if swap["why"] else ""
-        lines.append(f"{amounts_text(swap['out'])} → {amounts_text(swap['into']) or 'left out'}{why}")
+        why = f"   ({units.told('; '.join(swap['why']))})" if swap["why"] else ""
+        lines.append(
+            f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or 'left out'}{why}"
+        )
     lines = lines or ["No swap is needed."]
     if data["moved"]:
-        moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
+        moved = ", ".join(units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in data["moved"])
         lines.append(f"moved: {moved}")
     clear = [
         change_text(key, change["change"])
@@ -152,7 +163,7 @@ def way_lines(data: Mapping[str, Any], whole: bool = True) -> list[str]:
         nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
         lines.append(f"! {miss['wish']} is not met{nearest}")
     if data["short"]:
-        lacking = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["short"])
+        lacking = amounts_text(data["short"], units.amount, ", ")
         lines.append(f"Still short of {lacking}: nothing in the store stands in for it.")
     return [*lines, _sure(data)] if whole else lines
 

@@ -14,7 +14,8 @@ from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.reports import number
 from adapter.words.stage_report import stage_data, stage_in_short, stages_text
-from adapter.words.text_report import NOTHING, grams_text
+from adapter.words.text_report import NOTHING
+from adapter.words.units import METRIC, Units
 
 Data = dict[str, Any]
 STAGE = "stage/"
@@ -110,57 +111,58 @@ class BakeFigure:
     sentences: tuple[tuple[str, bool], ...] = ()
 
 
-def bake_figures(data: Data) -> list[BakeFigure]:
+def bake_figures(data: Data, units: Units = METRIC) -> list[BakeFigure]:
     """The numbers of the page in their order, printed the same on the screen and by the command line."""
-    return [*_dough_figures(data), *_tin_figures(data), *_oven_figures(data), *_later_figures(data)]
+    figures = [*_dough_figures(data, units), *_tin_figures(data, units), *_oven_figures(data, units)]
+    return [*figures, *_later_figures(data)]
 
 
-def stage_figures(data: Data) -> list[BakeFigure]:
+def stage_figures(data: Data, units: Units = METRIC) -> list[BakeFigure]:
     """A number for each living stage: how it stands when it is used, when it is ripe, and what is done for it."""
     figures = []
     for stage in data["stages"]:
         stands, ripe = stage_in_short(stage)
         warns = "past it" in ripe or "young" in ripe or "not " in ripe
-        said = [(text.strip(), warns and number == 0) for number, text in enumerate(stages_text([stage]))]
+        said = [(text.strip(), warns and number == 0) for number, text in enumerate(stages_text([stage], units))]
         figures.append(BakeFigure(f"{STAGE}{stage['stage']}", stage["stage"], stands, ripe, tuple(said)))
     return figures
 
 
-def _dough_figures(data: Data) -> list[BakeFigure]:
+def _dough_figures(data: Data, units: Units) -> list[BakeFigure]:
     liquid_c, reachable = data["liquid_temperature_c"], data["liquid_reachable"]
     said = [(data["liquid_note"], not reachable), (data["liquid_hint"], False), (data["why_rule_differs"], False)]
-    sentences = tuple((text, warns) for text, warns in said if text)
-    rule = f"rule of factors {data['rule_of_factors_c']:.0f} °C"
+    sentences = tuple((units.told(text), warns) for text, warns in said if text)
+    rule = f"rule of factors {units.temperature(data['rule_of_factors_c'], 0)}"
     if liquid_c is None:
         liquid = BakeFigure("liquid", "liquid", "none to set", "", sentences)
     else:
         short = "" if reachable else "not enough; "
-        liquid = BakeFigure("liquid", "liquid", f"{liquid_c:.0f} °C", short + rule, sentences)
+        liquid = BakeFigure("liquid", "liquid", units.temperature(liquid_c, 0), short + rule, sentences)
     figures = [liquid]
     if data["ice_g"]:
-        figures.append(BakeFigure("ice", "ice", f"{data['ice_g']:.0f} g", "in place of liquid", sentences))
-    wanted = f"wanted {data['wanted_dough_c']:.1f} °C"
-    figures.append(BakeFigure("dough_c", "dough", f"{data['dough_temperature_c']:.1f} °C", wanted, sentences))
+        figures.append(BakeFigure("ice", "ice", units.amount(data["ice_g"]), "in place of liquid", sentences))
+    wanted = f"wanted {units.temperature(data['wanted_dough_c'], 1)}"
+    figures.append(BakeFigure("dough_c", "dough", units.temperature(data["dough_temperature_c"], 1), wanted, sentences))
     return figures
 
 
-def _tin_figures(data: Data) -> list[BakeFigure]:
+def _tin_figures(data: Data, units: Units) -> list[BakeFigure]:
     pieces = data["pieces"]
-    each = f"{pieces} pieces of {data['piece_g']:.0f} g" if pieces > 1 else ""
-    figures = [BakeFigure("dough_g", "weight", f"{data['dough_g']:.0f} g", each)]
+    each = f"{pieces} pieces of {units.amount(data['piece_g'])}" if pieces > 1 else ""
+    figures = [BakeFigure("dough_g", "weight", units.amount(data["dough_g"]), each)]
     if data["tin_fill"] is not None:
-        beside = f"{data['tin_volume_l']:.2f} L, {data['tin_suits_g']:.0f} g would suit it"
+        beside = f"{data['tin_volume_l']:.2f} L, {units.amount(data['tin_suits_g'])} would suit it"
         warnings = tuple((note, True) for note in data["notes"] if note.startswith("The tin"))
         figures.append(BakeFigure("tin", "tin", f"{100 * data['tin_fill']:.0f} % full", beside, warnings))
-    yeast = f"{grams_text(data['yeast_g'])} g" if data["yeast_g"] else "none"
+    yeast = units.amount(data["yeast_g"]) if data["yeast_g"] else "none"
     figures.append(BakeFigure("yeast", "yeast", yeast))
     return figures
 
 
-def _oven_figures(data: Data) -> list[BakeFigure]:
-    beside = f"to {data['rise_percent']:.0f} %, dough at about {data['proof_c']:.1f} °C"
+def _oven_figures(data: Data, units: Units) -> list[BakeFigure]:
+    beside = f"to {data['rise_percent']:.0f} %, dough at about {units.temperature(data['proof_c'], 1)}"
     warnings = tuple((note, True) for note in data["notes"] if note.startswith("This dough does not rise"))
-    oven = f"at {data['oven_c']:.0f} °C to a core of {data['core_c']:.1f} °C"
+    oven = f"at {units.temperature(data['oven_c'], 0)} to a core of {units.temperature(data['core_c'], 1)}"
     return [
         BakeFigure("proof", "proof", span_text(data["proof_h"], "h", 1), beside, warnings),
         BakeFigure(
@@ -170,7 +172,7 @@ def _oven_figures(data: Data) -> list[BakeFigure]:
             "starch",
             "starch attack",
             f"{data['starch_attack']:.0f}",
-            f"crumb warms {data['crumb_warms_c_per_min']:.2f} °C a minute",
+            f"crumb warms {units.difference(data['crumb_warms_c_per_min'], 2)} a minute",
             (("For ranking variants only: no number is safe or unsafe, and low is not simply good.", False),),
         ),
     ]
@@ -228,32 +230,32 @@ def _times(count: int, what: str) -> str:
     return f"{count} {what}" + ("s" if count > 1 else "")
 
 
-def bake_text(data: Data) -> str:
+def bake_text(data: Data, units: Units = METRIC) -> str:
     """The Bake page for the command line."""
-    figures = bake_figures(data)
+    figures = bake_figures(data, units)
     label = max(len(figure.label) for figure in figures)
     value = max(len(figure.value) for figure in figures)
     lines = [f"{figure.label:<{label}}  {figure.value:<{value}}  {figure.beside}".rstrip() for figure in figures]
     said = dict.fromkeys(text for figure in figures for text, _ in figure.sentences)
     lines += ["", *said]
     if data["stages"]:
-        lines += ["", *stages_text(data["stages"])]
+        lines += ["", *stages_text(data["stages"], units)]
     if data["plan"]:
-        lines += ["", *(f"{step['at']}  {step['step']}" for step in data["plan"])]
+        lines += ["", *(f"{step['at']}  {units.told(step['step'])}" for step in data["plan"])]
     kitchen = kitchen_text(data["kitchen"])
     if data["bakes"] or kitchen:
-        lines += ["", "Baked before:", *(logged_text(bake) for bake in data["bakes"]), *kitchen]
-    notes = [note for note in data["notes"] if not any(note.startswith(text) for text in said)]
+        lines += ["", "Baked before:", *(logged_text(bake, units) for bake in data["bakes"]), *kitchen]
+    notes = [note for note in map(units.told, data["notes"]) if not any(note.startswith(text) for text in said)]
     if notes:
         lines += ["", *notes]
     return "\n".join([*lines, "", *data["cautions"]])
 
 
-def logged_text(bake: Data) -> str:
+def logged_text(bake: Data, units: Units = METRIC) -> str:
     """One logged bake in a line."""
     parts = [bake["at"]]
     if "dough_c" in bake:
-        parts.append(f"dough {bake['dough_c']:g} °C")
+        parts.append(f"dough {units.temperature(bake['dough_c'])}")
     if "rise_h" in bake:
         parts.append(
             f"rose {bake['rise_percent']:g} % in {bake['rise_h']:.2f} h"
@@ -263,7 +265,7 @@ def logged_text(bake: Data) -> str:
     if "bake_min" in bake:
         parts.append(f"{bake['bake_min']:g} min in the oven")
     if "core_c" in bake:
-        parts.append(f"core {bake['core_c']:g} °C")
+        parts.append(f"core {units.temperature(bake['core_c'])}")
     if "stage" in bake:
         measured = [f"pH {bake['stage_ph']:g}"] if "stage_ph" in bake else []
         measured += [f"TTA {bake['stage_tta']:g}"] if "stage_tta" in bake else []

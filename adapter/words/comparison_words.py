@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from math import isfinite
 
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
@@ -10,7 +11,8 @@ from adapter.files.log_file import Bake
 from adapter.formula.pantry import Pantry
 from adapter.swaps.comparison import AlignedLine, Allergen, Need
 from adapter.words.offer_words import Sentence, step_text
-from adapter.words.text_report import figure_text, grams_text
+from adapter.words.text_report import figure_text
+from adapter.words.units import METRIC, Units
 
 CLEAR_SIGN, UNCLEAR_SIGN, SAME_SIGN = "!", "~", "≈"
 AS_GOOD_AS_SAME = "as good as same"
@@ -69,16 +71,18 @@ def reading_sentences(measured: Measured, level: Level, first: str) -> list[Sent
     return said
 
 
-def line_sentences(measured: Measured, line: AlignedLine, column: int, first: str) -> list[Sentence]:
+def line_sentences(
+    measured: Measured, line: AlignedLine, column: int, first: str, units: Units = METRIC
+) -> list[Sentence]:
     """A line of one variant, against the first."""
     grams, percent, before = line.grams[column], line.percent[column], line.grams[0]
     ingredient = measured.kitchen.catalogue.get(line.ingredient)
     if grams is None or percent is None:
         parts = [f"no {line.ingredient} in the {line.stage}"]
     else:
-        parts = [f"{line.ingredient} {grams_text(grams)} g, {percent:.1f} % of the flour"]
+        parts = [f"{line.ingredient} {units.amount(grams, line.ingredient)}, {percent:.1f} % of the flour"]
     if column and grams != before:
-        was = "none" if before is None else f"{grams_text(before)} g"
+        was = "none" if before is None else units.amount(before, line.ingredient)
         parts.append(f"{first} has {was}")
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
@@ -95,42 +99,43 @@ def allergen_sentences(row: Allergen, column: int, first: str) -> list[Sentence]
     return [(f"{text} · the packets' labels come first", here and not there)]
 
 
-def need_sentences(row: Need, column: int, pantry: Pantry) -> list[Sentence]:
+def need_sentences(row: Need, column: int, pantry: Pantry, units: Units = METRIC) -> list[Sentence]:
     need, missing = row.need[column], row.missing[column]
-    have = f"{grams_text(row.have)} g" if row.have > 0 else "none"
-    text = f"{row.ingredient}: takes {grams_text(need)} g, in stock {have}"
+    amount = partial(units.amount, name=row.ingredient)
+    have = amount(row.have) if row.have > 0 else "none"
+    text = f"{row.ingredient}: takes {amount(need)}, in stock {have}"
     if not need:
         return [(f"{row.ingredient}: not needed, in stock {have}", False)]
     if not missing:
         return [(text, False)]
     price = pantry.price_of(row.ingredient)
     paid = "" if price is None else f", {missing / 1000.0 * price:.2f} at {price:g} a kg"
-    return [(f"{text}: {grams_text(missing)} g to buy{paid}", True)]
+    return [(f"{text}: {amount(missing)} to buy{paid}", True)]
 
 
-def bake_sentences(bake: Bake) -> list[Sentence]:
+def bake_sentences(bake: Bake, units: Units = METRIC) -> list[Sentence]:
     """One logged bake in words."""
     parts = [f"baked {bake.at:%Y-%m-%d}"]
     if bake.mark is not None:
         parts.append(f"{bake.mark} of five")
     if bake.dough_c is not None:
-        parts.append(f"dough {bake.dough_c:g} °C")
+        parts.append(f"dough {units.temperature(bake.dough_c)}")
     if bake.rise_h is not None:
         rise = f"rose {bake.rise_percent:g} %" if bake.rise_percent is not None else "rose"
         parts.append(f"{rise} in {bake.rise_h:g} h")
     if bake.bake_min is not None:
         parts.append(f"{bake.bake_min:g} min in the oven")
     if bake.core_c is not None:
-        parts.append(f"core {bake.core_c:g} °C")
+        parts.append(f"core {units.temperature(bake.core_c)}")
     return [(" · ".join(parts), False), *((text, False) for text in (bake.crumb, bake.notes) if text)]
 
 
-def origin_sentence(measured: Measured, sign: str) -> Sentence:
+def origin_sentence(measured: Measured, sign: str, units: Units = METRIC) -> Sentence:
     """Which formula a column is, and the steps that led to it."""
     formula = measured.formula
     steps = formula.adapted.steps if formula.adapted is not None else ()
     text = f"{sign} is {formula.name}"
-    return (f"{text}: {'; '.join(map(step_text, steps))}" if steps else text, False)
+    return (f"{text}: {'; '.join(step_text(step, units) for step in steps)}" if steps else text, False)
 
 
 def _figure(key: str, value: float, signed: bool = False) -> str:

@@ -12,46 +12,42 @@ from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level
 from adapter.dough.readings.loaf import tin_volume_l
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import label
-from adapter.formula.model import Amount, Formula, Step
+from adapter.formula.model import Amount, Formula, Line, Step
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
-from adapter.swaps.yeast import yeast_grams
+from adapter.swaps.yeast import yeast_grams, yeast_lines
 from adapter.words.freshness import first_date, freshness, freshness_sentence
-from adapter.words.text_report import change_text, figure_text, grams_text, rise_text
+from adapter.words.text_report import change_text, figure_text, rise_text
+from adapter.words.units import METRIC, Units
 
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""
 
 NOTHING_GIVES = "nothing to notice"
+OK, NONE = "ok", "none"
 
 
-def into_text(offer: Offer) -> str:
+def into_text(offer: Offer, units: Units = METRIC) -> str:
     """What comes in and what moves for it: "yoghurt 248 g + water 58 g, salt −1 g". Yeast is told apart."""
-    return "".join(into_parts(offer))
+    return "".join(into_parts(offer, units))
 
 
-def into_parts(offer: Offer) -> tuple[str, ...]:
+def into_parts(offer: Offer, units: Units = METRIC) -> tuple[str, ...]:
     """The same in parts that can be left out from the end."""
-    arrivals = [_amount_text(amount) for amount in offer.into]
+    arrivals = [units.named(amount) for amount in offer.into]
     moved = [amount for amount in offer.moved if not _is_yeast(offer, amount.ingredient)]
-    arrivals += [_amount_text(amount) for amount in moved if amount.grams > 0 and amount.ingredient == WATER]
+    arrivals += [units.named(amount) for amount in moved if amount.grams > 0 and amount.ingredient == WATER]
     rest = [
-        f", {amount.ingredient} {grams_text(amount.grams, True)} g"
-        for amount in moved
-        if amount.grams < 0 or amount.ingredient != WATER
+        f", {units.named(amount, signed=True)}" for amount in moved if amount.grams < 0 or amount.ingredient != WATER
     ]
     first = arrivals[0] if arrivals else "nothing"
     return (first, *(f" + {arrival}" for arrival in arrivals[1:]), *rest)
 
 
-def out_text(offer: Offer) -> str:
+def out_text(offer: Offer, units: Units = METRIC) -> str:
     """What goes out: "kefir 310 g + wheat bran 60 g"."""
-    return " + ".join(_amount_text(amount) for amount in offer.out) or "nothing"
-
-
-def _amount_text(amount: Amount) -> str:
-    return f"{amount.ingredient} {grams_text(amount.grams)} g"
+    return units.listed(offer.out) or "nothing"
 
 
 def _is_yeast(offer: Offer, name: str) -> bool:
@@ -88,12 +84,17 @@ def unmet_sentence(unmet: Unmet) -> str:
     return f"{label(unmet.key)} {word}: it would change by {text}."
 
 
-def yeast_text(before: Measured, after: Measured) -> str:
+def yeast_text(before: Measured, after: Measured, units: Units = METRIC) -> str:
     """How the yeast follows: "yeast 9 → 10 g"; empty where it does not change."""
     first, second = yeast_grams(before), yeast_grams(after)
     if abs(first - second) < 0.05:
         return ""
-    return f"yeast {grams_text(first)} → {grams_text(second)} g"
+    kinds = {
+        each.formula.lines[place].ingredient
+        for each in (before, after)
+        for place in yeast_lines(each.formula, each.kitchen.catalogue)
+    }
+    return f"yeast {units.change(first, second, kinds.pop() if len(kinds) == 1 else '')}"
 
 
 def allergens_text(offer: Offer) -> str:
@@ -112,33 +113,32 @@ def allergens_short(offer: Offer) -> str:
     return ", ".join(parts)
 
 
-def step_text(step: Step) -> str:
+def step_text(step: Step, units: Units = METRIC) -> str:
     """A recorded step in words: "kefir 310 g → yoghurt 248 g", "water −12 g"."""
     if step.kind == "pantry":
         gone = [*step.out, *(Amount(item.ingredient, -item.grams) for item in step.moved if item.grams < 0)]
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
-        return "several swaps at once: " + " → ".join(
-            " + ".join(_amount_text(amount) for amount in amounts) or "nothing" for amounts in (gone, come)
-        )
+        return "several swaps at once: " + " → ".join(units.listed(amounts) or "nothing" for amounts in (gone, come))
     if step.kind == "swap":
-        out = " + ".join(_amount_text(amount) for amount in step.out) or "nothing"
-        return f"{out} → " + (" + ".join(_amount_text(amount) for amount in step.into) or "nothing")
+        return f"{units.listed(step.out) or 'nothing'} → {units.listed(step.into) or 'nothing'}"
     if step.out:
-        return " + ".join(_amount_text(amount) for amount in step.out) + " struck out"
+        return f"{units.listed(step.out)} struck out"
     if step.into:
-        return " + ".join(_amount_text(amount) for amount in step.into) + " put in"
+        return f"{units.listed(step.into)} put in"
     if len(step.moved) > MANY_LINES:
-        return f"scaled by {grams_text(sum(amount.grams for amount in step.moved), True)} g"
-    return ", ".join(f"{amount.ingredient} {grams_text(amount.grams, True)} g" for amount in step.moved)
+        return f"scaled by {units.amount(sum(amount.grams for amount in step.moved), signed=True)}"
+    return ", ".join(units.named(amount, signed=True) for amount in step.moved)
 
 
-def short_text(short: Iterable[Amount]) -> str:
+def short_text(short: Iterable[Amount], units: Units = METRIC) -> str:
     """What is missing in the pantry: "short of kefir 200 g"; empty where nothing is."""
-    parts = [_amount_text(amount) for amount in short]
-    return "short of " + ", ".join(parts) if parts else ""
+    listed = units.listed(short, ", ")
+    return f"short of {listed}" if listed else ""
 
 
-def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str, today: date | None = None) -> str:
+def stock_text(
+    pantry: Pantry | None, formula: Formula, ingredient: str, today: date | None = None, units: Units = METRIC
+) -> str:
     """The pantry's word on an ingredient of a formula: "ok", "none", or what there is when it is too little.
 
     What is enough but past its date, or near it, is told by that: "past", "2 days".
@@ -148,8 +148,8 @@ def stock_text(pantry: Pantry | None, formula: Formula, ingredient: str, today: 
     need = sum(line.grams for line in formula.lines if line.ingredient == ingredient)
     have = pantry.grams_of(ingredient)
     if have >= need:
-        return freshness(first_date(pantry, ingredient), today or date.today()) or "ok"
-    return "none" if have <= 0 else f"{grams_text(have)} g"
+        return freshness(first_date(pantry, ingredient), today or date.today()) or OK
+    return NONE if have <= 0 else units.amount(have, ingredient)
 
 
 def fill_of(measured: Measured) -> float | None:
@@ -189,20 +189,21 @@ Sentence = tuple[str, bool]
 """A sentence, and whether it warns."""
 
 
-def offer_sentences(offer: Offer, pantry: Pantry | None) -> list[Sentence]:
+def offer_sentences(offer: Offer, pantry: Pantry | None, units: Units = METRIC) -> list[Sentence]:
     """What is to be said of an offer before it is taken."""
     share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
     new_time = rise_text(offer.before.values["rise_time"], offer.after.values["rise_time"])
-    parts = [f"{out_text(offer)} → {into_text(offer)}{share}", yeast_text(offer.before, offer.after), new_time]
+    swap = f"{out_text(offer, units)} → {into_text(offer, units)}{share}"
+    parts = [swap, yeast_text(offer.before, offer.after, units), new_time]
     if offer.allergens_removed:
         parts.append("takes out " + ", ".join(offer.allergens_removed))
     said: list[Sentence] = [(" · ".join(part for part in parts if part), False)]
     said += [(sentence, True) for sentence in unmet_sentences(offer)]
     warnings = ["brings in " + ", ".join(offer.allergens_added)] if offer.allergens_added else []
-    missing = short_text(offer.short(pantry)) if pantry is not None else ""
+    missing = short_text(offer.short(pantry), units) if pantry is not None else ""
     said.append((" · ".join([*warnings, *([missing] if missing else [])]), True))
     if offer.rule is not None:
-        said.append((offer.rule.notice, False))
+        said.append((units.told(offer.rule.notice), False))
     return [sentence for sentence in said if sentence[0]]
 
 
@@ -227,36 +228,44 @@ def level_sentences(level: Level, measured: Measured) -> list[Sentence]:
     return said
 
 
-def line_sentences(measured: Measured, place: int, pantry: Pantry | None) -> list[Sentence]:
+def line_sentences(measured: Measured, place: int, pantry: Pantry | None, units: Units = METRIC) -> list[Sentence]:
     """What is to be said of a line: its weight and share, its allergens, its note, its stock."""
     line = measured.formula.lines[place]
     ingredient = measured.kitchen.catalogue.get(line.ingredient)
     percent = 100.0 * line.grams / measured.amount("flour")
     written = f" ({line.amount})" if line.amount else ""
-    parts = [f"{line.ingredient} {grams_text(line.grams)} g{written}, {percent:.1f} % of the flour"]
+    parts = [f"{_weighed(line, units)}{written}, {percent:.1f} % of the flour"]
     if line.hydration is not None:
         parts.append(f"{line.hydration:g} % water")
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
-    stock = stock_text(pantry, measured.formula, line.ingredient)
+    stock = stock_text(pantry, measured.formula, line.ingredient, units=units)
     dated = "" if pantry is None else freshness_sentence(first_date(pantry, line.ingredient), date.today())
     if stock:
-        plain = {"ok": "in stock", "none": "none in stock"}
-        parts.append(plain.get(stock, f"only {stock} in stock" if stock.endswith(" g") else "in stock"))
+        have = 0.0 if pantry is None else pantry.grams_of(line.ingredient)
+        is_short = have < sum(each.grams for each in measured.formula.lines if each.ingredient == line.ingredient)
+        parts.append(f"{stock} in stock" if stock == NONE else f"only {stock} in stock" if is_short else "in stock")
     if ingredient.overrides:
         parts.append("own figures: " + ", ".join(ingredient.overrides))
     return [(" · ".join(parts), False), (dated, True), (line.note, False)]
 
 
-def begun_sentences(formula: Formula, place: int | None) -> list[Sentence]:
+def begun_sentences(formula: Formula, place: int | None, units: Units = METRIC) -> list[Sentence]:
     """What is to be said while a formula has no flour: of its line, and how it goes on."""
     said: list[Sentence] = []
     if place is not None:
         line = formula.lines[place]
         written = f" ({line.amount})" if line.amount else ""
-        said.append((f"{line.ingredient} {grams_text(line.grams)} g{written}", False))
+        said.append((f"{_weighed(line, units)}{written}", False))
     said.append(("a puts in a line, whole (500 g bread flour, 2 cups milk, 3 eggs) or by its name", False))
     return said
+
+
+def _weighed(line: Line, units: Units) -> str:
+    """A line with its amount; with its grams, too, where cups stand for them: those are about."""
+    told = units.named(Amount(line.ingredient, line.grams))
+    grams = METRIC.amount(line.grams)
+    return told if told.endswith(f" {grams}") else f"{told} = {grams}"
 
 
 def _figure(key: str, value: float, signed: bool = False) -> str:

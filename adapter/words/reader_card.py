@@ -6,6 +6,7 @@ Markdown, text and HTML are written from it, so that all three say the same.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -36,6 +37,7 @@ OVEN_STEP_F = 5.0
 ANY_DAY = datetime(2001, 1, 1, 6)
 """The times of a card are hours from the first step, so that any morning will do to plan them from."""
 FIVE_MIN = 5
+_NUMBERED = re.compile(r"\d{1,2}[.):]\s|[-*•·]\s")
 _ENDS = (".", "!", "?", ":", ")")
 
 
@@ -141,10 +143,10 @@ def reader_card(
 
 
 def steps_of(formula: Formula) -> tuple[str, ...]:
-    """The steps of a formula's note: a line that does not end a sentence goes on in the next."""
+    """The steps of a formula's note: a line that does not end a sentence goes on in the next, if that has no number."""
     steps: list[str] = []
     for line in map(str.strip, formula.note.split("\n")):
-        if line and steps and steps[-1] and not steps[-1].endswith(_ENDS):
+        if line and steps and steps[-1] and not steps[-1].endswith(_ENDS) and not _NUMBERED.match(line):
             steps[-1] += f" {line}"
         else:
             steps.append(line)

@@ -10,7 +10,8 @@ from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, StageStep
 from adapter.words.reports import number
-from adapter.words.text_report import NOTHING, grams_text
+from adapter.words.text_report import NOTHING, amounts_text
+from adapter.words.units import METRIC, Units
 
 Data = dict[str, Any]
 
@@ -44,21 +45,22 @@ def _step(step: StageStep) -> Data:
     return {"at_h": number(step.at_h), "do": step.do, "amounts": amounts}
 
 
-def stages_text(stages: Sequence[Data]) -> list[str]:
+def stages_text(stages: Sequence[Data], units: Units = METRIC) -> list[str]:
     """The stages for people: a line each, and what is to be done for it."""
     lines = []
     for stage in stages:
         warmth = stage["temperature_c"]
-        places = f"{warmth:g} °C" if not isinstance(warmth, list) else ", then ".join(_place(spell) for spell in warmth)
+        spells = warmth if isinstance(warmth, list) else []
+        places = ", then ".join(_place(spell, units) for spell in spells) or units.temperature(warmth)
         lines.append(
             f"{stage['stage']} ({stage['kind']}): {stage['hours']:.1f} h at {places}; then pH {stage['ph']:.1f}, "
             f"TTA {stage['tta']:.1f}, risen by {stage['rise_percent']:.0f} %; {ripe_text(stage)}"
         )
         for step in stage["steps"]:
-            amounts = ", ".join(f"{grams_text(part['grams'])} g {part['ingredient']}" for part in step["amounts"])
+            amounts = amounts_text(step["amounts"], units.amount, ", ")
             if amounts or len(stage["steps"]) > 1:
                 at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
-                lines.append(f"  {at}{step['do']}" + (f": {amounts}" if amounts else ""))
+                lines.append(f"  {at}{units.told(step['do'])}" + (f": {amounts}" if amounts else ""))
     return lines
 
 
@@ -88,8 +90,8 @@ def _hours(value: float | None) -> str:
     return NOTHING if value is None else f"{value:.1f}"
 
 
-def _place(spell: Data) -> str:
-    return f"{spell['temperature_c']:g} °C ({spell['hours']:.3g} h)"
+def _place(spell: Data, units: Units) -> str:
+    return f"{units.temperature(spell['temperature_c'])} ({spell['hours']:.3g} h)"
 
 
 def ripe_by_text(found: RipeBy, stage: str) -> str:

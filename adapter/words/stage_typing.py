@@ -11,12 +11,14 @@ from adapter.formula.model import Formula, Spell, StagePlan
 from adapter.formula.plain_text import clean, shown
 from adapter.formula.problems import InputProblem
 from adapter.words.clock_times import ready_time
+from adapter.words.measures_typing import degrees_typed
 
-_SPELL = re.compile(r"(\d+(?:[.,]\d+)?)\s*h\s*(?:at|@)?\s*(-?\d+(?:[.,]\d+)?)?\s*(?:°?\s*C)?\Z", re.IGNORECASE)
+_WARMTH = r"-?\d+(?:[.,]\d+)?\s*(?:°?\s*[CF])?"
+_SPELL = re.compile(rf"(\d+(?:[.,]\d+)?)\s*h\s*(?:at|@)?\s*({_WARMTH})?\s*\Z", re.IGNORECASE)
 _RIPE = re.compile(
     r"(?P<stage>.+?)"
     r"(?:\s+(?:by\s+(?P<by>.+?)|in\s+(?P<in>\d+(?:[.,]\d+)?)\s*h))?"
-    r"(?:\s+at\s+(?P<at>-?\d+(?:[.,]\d+)?)\s*(?:°?\s*C)?)?"
+    rf"(?:\s+at\s+(?P<at>{_WARMTH}))?"
     r"(?:\s+with\s+(?P<with>\d+(?:[.,]\d+)?)\s*%?)?\s*\Z",
     re.IGNORECASE,
 )
@@ -46,7 +48,7 @@ def stage_typed(text: str, formula: Formula) -> StagePlan:
         if found is None:
             raise InputProblem(f"{shown(part) or 'nothing'} is no time and warmth", right=STAGE_RIGHT)
         hours = _number(found[1])
-        degrees = None if found[2] is None else _number(found[2])
+        degrees = None if found[2] is None else _degrees(found[2])
         low, high = STAGE_RANGE_C
         if not 0.0 < hours <= LONGEST_STAGE_H or (degrees is not None and not low <= degrees <= high):
             raise InputProblem(f"{shown(part)} cannot be", right=f"up to {LONGEST_STAGE_H:g} h, {low:g} to {high:g} °C")
@@ -70,7 +72,7 @@ def ripe_typed(text: str, formula: Formula, now: datetime) -> RipeWish:
         hours = (ready_time(found["by"], now) - now).total_seconds() / 3600.0
     if hours is not None and not 0.0 < hours <= LONGEST_STAGE_H:
         raise InputProblem(f"{shown(text)}: the time is past or too far", right=f"up to {LONGEST_STAGE_H:g} h from now")
-    degrees = None if found["at"] is None else _number(found["at"])
+    degrees = None if found["at"] is None else _degrees(found["at"])
     starter = None if found["with"] is None else _number(found["with"])
     if [hours, degrees, starter].count(None) != 1:
         raise InputProblem("of time, warmth and starter two are given and the third is sought", right=RIPE_RIGHT)
@@ -86,6 +88,10 @@ def stage_named(text: str, formula: Formula) -> str:
     if len(found) != 1:
         raise InputProblem(f"{shown(text.strip()) or 'nothing'} is no stage", right="one of " + ", ".join(stages))
     return found[0]
+
+
+def _degrees(text: str) -> float:
+    return degrees_typed(text, "a warmth", "such as 24, or 75 F")
 
 
 def _number(text: str) -> float:

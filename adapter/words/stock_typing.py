@@ -15,6 +15,7 @@ from adapter.formula.problems import InputProblem
 PLENTY = "plenty"
 _PLENTY = frozenset((PLENTY, "lots", "enough", "always"))
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
+_BARE = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _TWO_WAYS = re.compile(r"[1-9]\d{0,2},\d{3}")
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-|\+/−|\+−)\s*")
 _UNITS = ("g/100 g", "g/100g", "per 100 g", "%", "g", "ml", "s")
@@ -23,10 +24,10 @@ _DAY_FIRST = re.compile(r"(\d{1,2})\.\s*(\d{1,2})\.\s*(\d{4})")
 DATE_RIGHT = "a date such as 2031-05-04 or 4.5.2031"
 
 
-def grams_typed(text: str, ingredient: Ingredient) -> float | None:
+def grams_typed(text: str, ingredient: Ingredient, bare_unit: str = "g") -> float | None:
     """Grams in stock as people write them ("500", "2 kg", "1 1/2 cups"), to 0.1 g; None for "plenty".
 
-    Raises InputProblem.
+    A bare number is of `bare_unit`. Raises InputProblem.
     """
     written = clean(text)
     if written.casefold() in _PLENTY:
@@ -34,6 +35,8 @@ def grams_typed(text: str, ingredient: Ingredient) -> float | None:
     if not written:
         raise InputProblem("no amount", right="grams such as 500, or plenty")
     density = ingredient.property("density_g_ml") or None
+    if bare_unit != "g" and _BARE.match(written):
+        written = f"{written} {bare_unit}"
     return round(grams_of(written, density, ingredient.property("each_g") or None), 1)
 
 

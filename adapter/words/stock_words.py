@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from math import isfinite
 
 from adapter.dough.packet_figures import LABELS, with_usual_spread
@@ -15,7 +16,8 @@ from adapter.formula.pantry import Measurement, Pantry, Stock
 from adapter.words.freshness import freshness_sentence
 from adapter.words.offer_words import Sentence
 from adapter.words.stock_typing import figure_shown, price_shown, stock_shown
-from adapter.words.text_report import figure_text, grams_text
+from adapter.words.text_report import figure_text
+from adapter.words.units import METRIC, Units
 
 MOST_NAMED = 2
 MOVED_STEPS, MOVED_SPREAD = 0.2, 0.1
@@ -29,17 +31,18 @@ def own_names(entry: Stock) -> str:
 
 
 def stock_sentences(
-    entry: Stock, pantry: Pantry, ingredient: Ingredient, need: float | None, today: date
+    entry: Stock, pantry: Pantry, ingredient: Ingredient, need: float | None, today: date, units: Units = METRIC
 ) -> list[Sentence]:
     """An entry of the pantry: stock against what the formula on the bench takes, date, price, allergens."""
     parts = [ingredient.name]
+    amount = partial(units.amount, name=ingredient.name)
     have = pantry.grams_of(entry.ingredient)
     bags = len(pantry.of(entry.ingredient))
     if bags > 1:
-        parts.append(f"{bags} entries, {grams_text(have) + ' g' if isfinite(have) else 'plenty'} in all")
+        parts.append(f"{bags} entries, {amount(have) if isfinite(have) else 'plenty'} in all")
     if need:
-        enough = "enough" if have >= need else f"{grams_text(need - have)} g short"
-        parts.append(f"the formula on the bench takes {grams_text(need)} g: {enough}")
+        enough = "enough" if have >= need else f"{amount(need - have)} short"
+        parts.append(f"the formula on the bench takes {amount(need)}: {enough}")
     if entry.price_per_kg is not None and entry.grams is not None:
         parts.append(f"worth {price_shown(entry.price_per_kg * entry.grams / 1000.0)}")
     if ingredient.allergens:
@@ -53,11 +56,11 @@ def stock_sentences(
     return said
 
 
-def changed_words(old: Stock, new: Stock) -> str:
+def changed_words(old: Stock, new: Stock, units: Units = METRIC) -> str:
     """What was changed in an entry, in words."""
     name = new.ingredient
     if old.grams != new.grams:
-        return f"{name}: {stock_shown(new.grams)}{'' if new.grams is None else ' g'} in stock"
+        return f"{name}: {stock_shown(new.grams) if new.grams is None else units.amount(new.grams, name)} in stock"
     if old.price_per_kg != new.price_per_kg:
         return f"{name}: {price_shown(new.price_per_kg) + ' a kg' if new.price_per_kg is not None else 'no price'}"
     if old.best_before != new.best_before:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from adapter.dough.readings.registry import change_unit, label, rounded
@@ -42,6 +42,11 @@ def grams_text(grams: float | None, signed: bool = False) -> str:
     return (f"{grams:+.{decimals}f}" if signed else f"{grams:.{decimals}f}").replace("-", "−")
 
 
+def in_grams(grams: float, ingredient: str) -> str:
+    """An amount with its unit, whatever it is of."""
+    return f"{grams_text(grams)} g"
+
+
 def balance_text(data: Data) -> str:
     head = data["formula"]
     lines = [f"{head['name']}: flour {grams_text(head['flour_g'])} g, dough {grams_text(head['dough_g'])} g", ""]
@@ -53,16 +58,18 @@ def balance_text(data: Data) -> str:
     return "\n".join(lines)
 
 
-def lines_text(lines: Sequence[Data]) -> list[str]:
+def lines_text(lines: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> list[str]:
     """The lines of a formula by stage, in columns."""
     width = max(len(line["ingredient"]) for line in lines)
+    amounts = [amount(line["grams"], line["ingredient"]) for line in lines]
+    room = max(9, *map(len, amounts))
     shown = []
     stage = None
-    for line in lines:
+    for line, told in zip(lines, amounts, strict=True):
         if line["stage"] != stage:
             stage = line["stage"]
             shown.append(stage)
-        shown.append(f"  {line['ingredient']:<{width}}  {grams_text(line['grams']):>7} g  {line['percent']:6.1f} %")
+        shown.append(f"  {line['ingredient']:<{width}}  {told:>{room}}  {line['percent']:6.1f} %")
     return shown
 
 
@@ -82,8 +89,8 @@ def _readings_text(readings: Data) -> list[str]:
     return shown
 
 
-def amounts_text(amounts: Sequence[Data]) -> str:
-    return " + ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in amounts)
+def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams, between: str = " + ") -> str:
+    return between.join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
 def offer_text(data: Data) -> list[str]:

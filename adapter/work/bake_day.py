@@ -15,6 +15,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.words.clock_times import hours_typed, number_typed
+from adapter.words.measures_typing import weight_typed
 from adapter.work.day_choices import Choices, Field, choices_from_data, chosen
 from adapter.work.stage_inputs import (
     RIPE,
@@ -149,7 +150,7 @@ class BakeDay:
                 raise InputProblem(f"{count:g} pieces cannot be", right="1 to 1000, whole ones")
             return scaled(formula, formula.dough_grams() / formula.pieces * count, int(count))
         if key == "dough_g":
-            return scaled(formula, number_typed(text, "a weight", "grams, such as 1750"))
+            return scaled(formula, weight_typed(text, "a weight", "grams, such as 1750"))
         hours = hours_typed(text)
         if hours <= 0:
             raise InputProblem(f"a rise in {hours:g} h cannot be", right="0.3 to 48 h")

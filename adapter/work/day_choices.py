@@ -11,6 +11,7 @@ from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.bake.plan import BakeInputs
 from adapter.formula.model import Spell, StagePlan
 from adapter.words.clock_times import number_typed, ready_time, start_time
+from adapter.words.measures_typing import degrees_typed, weight_typed
 
 LONGEST_DAY = timedelta(days=3)
 """A plan that began longer ago is over."""
@@ -146,8 +147,13 @@ def chosen(choices: Choices, key: str, text: str, now: datetime) -> Choices:
         return replace(choices, start=start_time(typed, now), ready=None, chosen_at=now)
     if key == "ready":
         return replace(choices, ready=ready_time(typed, now), start=None, chosen_at=now)
-    what = f"a temperature of the {FIELD[key].label}" if FIELD[key].unit == "°C" else FIELD[key].label
-    number: dict[str, Any] = {key: number_typed(typed, what, "a number, such as 27 or 27.5")}
+    right = "a number, such as 27 or 27.5"
+    field = FIELD[key]
+    if field.unit == "°C":
+        value = degrees_typed(typed, f"a temperature of the {field.label}", right)
+    else:
+        value = (weight_typed if field.unit == "g" else number_typed)(typed, field.label, right)
+    number: dict[str, Any] = {key: value}
     return replace(choices, **number)
 
 

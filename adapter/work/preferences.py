@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -29,15 +30,21 @@ class Preferences:
         value = self._values.get(name)
         return value if isinstance(value, bool) else otherwise
 
+    def one_of(self, name: str, choices: Sequence[str]) -> str:
+        """One of several texts; the first of them where none, or another, is remembered."""
+        value = self.text(name, choices[0])
+        return value if value in choices else choices[0]
+
     def put(self, name: str, value: Value) -> None:
-        """Remember a value, here and in the file."""
+        """Remember a value, here and in the file, where another program may have remembered something meanwhile."""
         if self._values.get(name) == value:
             return
         self._values[name] = value
         if self._path is not None:
             with suppress(OSError, InputProblem):
                 self._path.parent.mkdir(parents=True, exist_ok=True)
-                write_whole(self._path, json.dumps(self._values, indent=1).encode("ascii"), sync=False)
+                values = {**self._values, **_read(self._path), name: value}
+                write_whole(self._path, json.dumps(values, indent=1).encode("ascii"), sync=False)
 
 
 def open_preferences() -> Preferences:

@@ -12,6 +12,7 @@ from adapter.files.stage_tables import LONGEST_STAGE_H, STAGE_RANGE_C
 from adapter.formula.model import LIVING_KINDS, Amount, Formula, StagePlan, Step
 from adapter.formula.problems import InputProblem
 from adapter.words.clock_times import number_typed
+from adapter.words.measures_typing import degrees_typed
 from adapter.words.stage_report import ripe_by_text
 from adapter.words.stage_typing import ripe_typed, stage_typed
 from adapter.work.day_choices import FIELD, FIELDS, THERE, Choices, Field
@@ -97,7 +98,7 @@ def stage_chosen(choices: Choices, key: str, text: str, formula: Formula) -> Cho
     old = plan_of(stage, formula, choices) or StagePlan(stage, kind_of_stage(formula, stage))
     if what == WARMTH:
         low, high = STAGE_RANGE_C
-        degrees = number_typed(typed, f"a temperature of the {stage}", "a number, such as 24")
+        degrees = degrees_typed(typed, f"a temperature of the {stage}", "a number, such as 24")
         if not low <= degrees <= high:
             raise InputProblem(f"{degrees:g} °C cannot be", right=f"{low:g} to {high:g} °C")
         if old.total_hours is None:

@@ -22,6 +22,9 @@ _GRAMS = re.compile(r"\d+(?:[.,]\d+)?\s*(?:g|gr|grams?)?\Z", re.IGNORECASE)
 MOST_PIECES = 24
 """A bare number up to this, before or behind the name of what is counted ("3 eggs"), counts pieces [A]."""
 MOST_SHOWN = 60
+GRAMS, PIECES = "g", "piece"
+FEW_GRAMS = 10.0
+"""Under this the tenth of a gram counts in an amount that was typed in ounces or spoons."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,9 @@ def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None
     return Understood(name, typed.amount or "", _once(found), read=read)
 
 
-def amount_of(line: Understood, ingredient: Ingredient, reader: LineReader | None) -> Amount | PiecesOrGrams | None:
+def amount_of(
+    line: Understood, ingredient: Ingredient, reader: LineReader | None, bare_unit: str = GRAMS
+) -> Amount | PiecesOrGrams | None:
     """How much of an ingredient the line says; None where it says nothing of it. Raises InputProblem."""
     read, bare = line.read, _BARE.match(line.amount) is not None
     of_it = read is not None and read.ingredient == ingredient.name and read.grams is not None
@@ -87,21 +92,30 @@ def amount_of(line: Understood, ingredient: Ingredient, reader: LineReader | Non
         return None
     if (line.counted or of_it) and bare and ingredient.property("each_g") and _number(line.amount) <= MOST_PIECES:
         return _pieces(line.amount, ingredient)
-    return amount_typed(line.amount, ingredient, reader)
+    return amount_typed(line.amount, ingredient, reader, bare_unit)
 
 
-def amount_typed(text: str, ingredient: Ingredient, reader: LineReader | None = None) -> Amount | PiecesOrGrams:
-    """An amount typed for an ingredient that is known. Raises InputProblem for what is none."""
+def amount_typed(
+    text: str, ingredient: Ingredient, reader: LineReader | None = None, bare_unit: str = GRAMS
+) -> Amount | PiecesOrGrams:
+    """An amount typed for an ingredient that is known; a bare number is of `bare_unit`. Raises InputProblem."""
     written = text.strip()
     if not written:
         raise InputProblem("no amount", right="grams, such as 250")
     density, each = ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None
-    grams = grams_of(written, density, each)
-    if not _BARE.match(written):
+    is_bare = _BARE.match(written) is not None
+    grams = grams_of(f"{written} {bare_unit}" if is_bare else written, density, each)
+    if is_bare and bare_unit != GRAMS:
+        grams = round(grams, 1 if grams >= FEW_GRAMS else 2)
+    if not is_bare:
         return Amount(grams, None if _GRAMS.match(written) else written)
+    if bare_unit == PIECES:
+        return _pieces(written, ingredient)
+    if bare_unit not in (GRAMS, "oz"):
+        return Amount(grams)
     if each is not None:
         return PiecesOrGrams(written, _pieces(written, ingredient), Amount(grams))
-    one = None if reader is None or grams > MOST_PIECES else _one(ingredient, reader)
+    one = None if reader is None or bare_unit != GRAMS or grams > MOST_PIECES else _one(ingredient, reader)
     if one is not None:
         return PiecesOrGrams(written, Amount(one * grams), Amount(grams))
     return Amount(grams)

@@ -116,6 +116,8 @@ def test_the_smallest_numbers(command: str, grams: str, side: str, tmp_path: Pat
         f'[formula]\nname = "small"\n[tin]\nlength_cm = {side}\nwidth_cm = 10\nheight_cm = 10\n'
         '[[line]]\ningredient = "white wheat flour"\ngrams = 500\n'
         f'[[line]]\ningredient = "water"\ngrams = {grams}\n'
+        f'[[line]]\ningredient = "water"\ngrams = 300\n[[line]]\ningredient = "fresh yeast"\ngrams = 5\n'
+        f'[[line]]\ningredient = "milk"\ngrams = 1e-320\n'
     )
     outcome = run(command, path)
     if side == "20":

@@ -14,6 +14,7 @@ from textual.dom import DOMNode
 from textual.events import Key
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.timer import Timer
 
 from adapter.screens.app import OtherloafApp
@@ -98,32 +99,60 @@ async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
     """Until every message is dealt with, every worker has ended, every short timer has fired and all is painted.
 
     Stands in for Textual's wait_for_idle, which watches how busy the process is: that takes 20 ms at the least, and
-    is in doubt on a machine that does other things besides.
+    is in doubt on a machine that does other things besides. Nothing is painted before all messages are dealt with.
     """
     app = active_app.get()
     until = monotonic() + max_sleep
-    rounds = 0
     while monotonic() < until and app.is_running:
-        await asyncio.sleep(ROUND_S)
-        app.screen._on_timer_update()
-        rounds = 0 if under_way(app) else rounds + 1
-        if rounds >= 2 and (not await Pilot(app)._wait_for_screen() or not under_way(app)):
+        await messages_dealt_with()
+        unpainted = [screen for screen in app._background_screens if awaits_layout_or_parts(screen)]
+        unpainted += [app.screen] if app.screen._repaint_required or awaits_layout_or_parts(app.screen) else []
+        for screen in unpainted:
+            screen._on_timer_update()
+        if unpainted:
+            continue
+        if not comes_later(app):
             return
+        await asyncio.sleep(ROUND_S)
 
 
-def under_way(app: App[object]) -> bool:
-    """Whether anything is still to come without a further key, but for a message that is being handled."""
+async def messages_dealt_with() -> None:
+    """Until no task of this loop can go on but by a timer, a thread or the world outside."""
+    loop = asyncio.get_running_loop()
+    await asyncio.sleep(0)
+    while loop._ready:  # type: ignore[attr-defined]
+        await asyncio.sleep(0)
+
+
+async def all_dealt_with(pilot: Pilot[None], timeout: float = PATIENCE_S) -> bool:
+    """Stands in for a Pilot's wait for the screen, which hands a message to each of its parts."""
+    await messages_dealt_with()
+    return True
+
+
+def awaits_layout_or_parts(screen: Screen[object]) -> bool:
+    """Whether something is to be laid out, painted in part or called once that is done.
+
+    A screen behind a dialog wants to be painted as a whole again whenever it has been.
+    """
+    return bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._recompose_required
+        or screen._dirty_widgets
+        or screen._callbacks
+    )
+
+
+def comes_later(app: App[object]) -> bool:
+    """Whether anything is still to come without a further key, of a thread or a short timer."""
     if isinstance(app, OtherloafApp) and app.keys.is_busy:
         return True
     nodes: list[DOMNode] = [app]
     for screen in app.screen_stack:
         nodes += screen.walk_children(with_self=True)
-        if screen._callbacks:
-            return True
-    return (
-        any(not worker.is_finished for worker in app.workers)
-        or any(node.message_queue_size or node._next_callbacks for node in nodes)
-        or any(_fires_soon(timer) for node in nodes for timer in node._timers)
+    return any(not worker.is_finished for worker in app.workers) or any(
+        _fires_soon(timer) for node in nodes for timer in node._timers
     )
 
 

@@ -150,6 +150,17 @@ def test_preferences_that_cannot_be_written_still_hold_in_the_run(tmp_path: Path
     assert preferences.flag("only")
 
 
+def test_two_programs_remember_side_by_side(tmp_path: Path) -> None:
+    first, second = Preferences(tmp_path / "preferences.json"), Preferences(tmp_path / "preferences.json")
+    first.put("amounts", "cups")
+    second.put("room", LIGHT)
+    again = Preferences(tmp_path / "preferences.json")
+    assert again.text("amounts", "") == "cups" and again.text("room", DARK) == LIGHT
+    (tmp_path / "preferences.json").write_bytes(b"[")
+    second.put("degrees", "°F")
+    assert Preferences(tmp_path / "preferences.json").text("room", DARK) == LIGHT, "a damaged file is written anew"
+
+
 # ---------------------------------------------------------------------- the palette
 
 
@@ -187,7 +198,7 @@ async def test_commands_come_before_what_they_are_like(loaf: Path) -> None:
 async def test_a_key_of_no_screen_does_nothing(loaf: Path) -> None:
     async with running([loaf]) as (app, pilot):
         work = app.session.open_bench.work
-        for key in ("k", "z", "o", "d", "f12"):
+        for key in ("k", "z", "o", "d", "f11"):
             app.post_message(Key(key, key if len(key) == 1 else None))
             await settled(app, pilot)
         assert isinstance(app.screen, BenchScreen) and app.session.open_bench.work is work

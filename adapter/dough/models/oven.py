@@ -248,7 +248,10 @@ class _Kitchen:
         return self.even_s * math.log((self.oven_c - self.start_c) / (self.oven_c - to_c))
 
     def _conduction_s(self, left: float) -> float:
-        return _where_rising(lambda seconds: -self._left(seconds), -left, 3600.0)
+        # The logarithm of what is left falls almost in a straight line: one term of each slab's sum is a good guess.
+        terms = len(self.fourier_per_s) * math.log(4.0 / math.pi)
+        guess = (terms - math.log(left)) / (0.25 * math.pi**2 * sum(self.fourier_per_s))
+        return _where_rising(lambda seconds: -math.log(max(self._left(seconds), _NOTHING)), -math.log(left), guess)
 
     def _left(self, conduction_s: float) -> float:
         return math.prod([slab_centre(fourier * conduction_s) for fourier in self.fourier_per_s])
@@ -265,25 +268,24 @@ def _check_core(core_c: float, start_c: float) -> None:
         raise ValueError(f"a core of {core_c:g} °C is not above the dough's {start_c:g} °C")
 
 
-_MOST_STEPS, _CLOSE = 100, 1e-13
-"""Steps towards the place where a curve takes a value, and the relative step that is near enough."""
+_MOST_STEPS, _CLOSE, _NOTHING = 100, 1e-13, 1e-300
+"""Steps towards the place where a curve takes a value, the relative step that is near enough, and what counts as 0."""
 
 
 def _where_rising(f: Callable[[float], float], wanted: float, guess: float) -> float:
-    """The x above zero at which a rising function takes the wanted value.
+    """The x above zero at which a function that rises from zero takes the wanted value.
 
-    A few halvings find the place roughly; the secant between both ends then closes in (Illinois: the value at an end
-    that stays is halved, so that it moves as well).
+    The secant between both ends closes in (Illinois: the value at an end that stays is halved, so that it moves too).
     """
     high = guess
     above = f(high) - wanted
     while above < 0.0:
         high *= 2.0
         above = f(high) - wanted
-    low, below = 0.0, -math.inf
+    low, below = 0.0, -wanted
     side, before = 0, high
     for _ in range(_MOST_STEPS):
-        x = 0.5 * (low + high) if math.isinf(below) else high - above * (high - low) / (above - below)
+        x = high - above * (high - low) / (above - below)
         value = f(x) - wanted
         if abs(x - before) <= _CLOSE * x or value == 0.0 or not low < x < high:
             return x

@@ -55,6 +55,11 @@ class Rise:
     _paces: dict[str, Paced] = field(default_factory=dict, init=False, repr=False, compare=False, hash=False)
 
     @property
+    def is_followed(self) -> bool:
+        """Whether this proof is followed hour by hour, not read by that of another dough (see near_rise.py)."""
+        return True
+
+    @property
     def yeast_percent(self) -> float:
         return self.living.bakers_yeast
 

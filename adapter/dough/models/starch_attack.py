@@ -90,12 +90,20 @@ def starch_attack_index(
 
 def _work_while_warming(rye_share: float, acid_per_rate: float, core_c: float, start_c: float) -> float:
     """∫ a·g·k dT from start to core: a = exp(−acid_per_rate · ∫ kd dT)."""
-    wheat_share = 1.0 - rye_share
+    rye, wheat = _work_by_grain(acid_per_rate, core_c, start_c)
+    return rye_share * rye + (1.0 - rye_share) * wheat
+
+
+@lru_cache(maxsize=256)
+def _work_by_grain(acid_per_rate: float, core_c: float, start_c: float) -> tuple[float, float]:
+    """That integral for a dough of rye alone, and of wheat alone."""
     exp = math.exp
-    work = 0.0
+    rye_work = wheat_work = 0.0
     for rye, wheat, destruction in _warming_grid(core_c, start_c):
-        work += (rye_share * rye + wheat_share * wheat) * exp(-acid_per_rate * destruction)
-    return work
+        alive = exp(-acid_per_rate * destruction)
+        rye_work += rye * alive
+        wheat_work += wheat * alive
+    return rye_work, wheat_work
 
 
 @lru_cache(maxsize=64)

@@ -212,6 +212,17 @@ class Measured:
         if made:
             yield ("acids made in stages and proof", "amount"), sign * MADE_SPREAD * made
 
+    def effects_on(self, key: str) -> dict[tuple[str, str], float]:
+        """What one half-width of each (ingredient, figure) changes in a reading by itself, without its book."""
+        found = self._effects.get(key)
+        if found is None:
+            found = self._effects[key] = _contributions([(1.0, self, self.gradient(key))])
+        return found
+
+    @cached_property
+    def _effects(self) -> dict[str, dict[tuple[str, str], float]]:
+        return {}
+
     @cached_property
     def _doubts(self) -> list[list[tuple[tuple[str, str], float]]]:
         """For each total, by how much one half-width of each (ingredient, figure) moves it."""
@@ -349,8 +360,16 @@ class Measured:
 
     @cached_property
     def proof_gradients(self) -> tuple[list[float], list[float]]:
-        """Change of the hours of rise, and of the gas rate, per unit of each total."""
-        return proof_gradients(self)
+        """Change of the hours of rise, and of the gas rate, per unit of each total.
+
+        A dough that is read by the proof of another takes its slopes too, in proportion to its own hours and rate.
+        """
+        near = self.near
+        if near is None or self.rise.is_followed:
+            return proof_gradients(self)
+        longer, faster = self.values["rise_time"] / near.values["rise_time"], self.rate / near.rate
+        hours, rates = near.proof_gradients
+        return [longer * part for part in hours], [faster * part for part in rates]
 
 
 def difference(before: Measured, after: Measured, key: str) -> Change:
@@ -365,8 +384,9 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
         return Change(key, first, second, 0.0, 0.0, False)
     if not math.isfinite(change):
         return Change(key, first, second, change, 0.0, False)
-    parts = _contributions([(-1.0, before, before.gradient(key)), (1.0, after, after.gradient(key))])
-    squares = sum(part * part for part in parts.values())
+    was, now = before.effects_on(key), after.effects_on(key)
+    squares = sum([(effect - was.get(figure, 0.0)) ** 2 for figure, effect in now.items()])
+    squares += sum([effect * effect for figure, effect in was.items() if figure not in now])
     exchanged = 0.0
     for side, step, vector, grams in after.reweighed_from(before):
         squares += (0.5 * step * sparse_dot(side.slope_parts(key), vector)) ** 2

@@ -38,8 +38,15 @@ class StarchAttack(Reading):
 
     def gradient(self, dough: Dough) -> list[float]:
         heating, core_c = dough.heating_c_per_min, dough.conditions.core_c
+        rye, liquefaction, ph = inputs_of(dough)
+
+        def index(inputs: Sequence[float]) -> float:
+            return index_of((inputs[0], liquefaction, inputs[1]), heating, core_c)
+
+        by_rye, by_ph = partials(index, (rye, ph))
+        by_liquefaction = index_of((rye, 1.0, ph), heating, core_c)  # the index is in proportion to it
         return chain(
-            partials(lambda inputs: index_of(inputs, heating, core_c), inputs_of(dough)),
+            (by_rye, by_liquefaction, by_ph),
             (scaled(dough, "rye_share", 0.01), ratio_gradient(dough, "liquefaction", 1.0), dough.gradient("ph")),
         )
 

@@ -119,7 +119,11 @@ class AskScreen(OtherloafScreen):
         self.call_after_refresh(self._show_ways)
 
     def _show_ways(self) -> None:
-        self.way_rows.show_ways(self.answer, self.session.pantry, self._took_s, self.way_rows.empty)
+        self.way_rows.show_ways(self.answer, self.session.pantry, self.units, self._took_s, self.way_rows.empty)
+
+    def show_units(self) -> None:
+        self._show_ways()
+        self._show_details()
 
     def on_descendant_focus(self) -> None:
         """In a small window the wishes, or the ways with their levels, are what is seen."""
@@ -156,7 +160,9 @@ class AskScreen(OtherloafScreen):
             return
         wishes = self.asking.wishes(self.asked)
         if self.answer is None:
-            self.way_rows.show_ways(None, self.session.pantry, 0.0, f"looking …, at most {wishes.seconds:g} s")
+            self.way_rows.show_ways(
+                None, self.session.pantry, self.units, 0.0, f"looking …, at most {wishes.seconds:g} s"
+            )
 
         def find() -> None:
             with self.session.solving:
@@ -176,7 +182,7 @@ class AskScreen(OtherloafScreen):
         if turn != self._turn:
             return
         self._took_s = took_s
-        self.way_rows.show_ways(answer, self.session.pantry, took_s, empty)
+        self.way_rows.show_ways(answer, self.session.pantry, self.units, took_s, empty)
         self._show_tracks()
         bench = self.session.open_bench
         self.top(f"ask for a loaf · {bench.formula.name}", self._standing(answer, took_s), f"{took_s:.1f} s")
@@ -221,14 +227,14 @@ class AskScreen(OtherloafScreen):
         elif self.focused is self.tracks:
             said = level_sentences(self.tracks.key, now, self.answer)
         else:
-            said = way_sentences(self.way_rows.way, self.way_rows.place)
+            said = way_sentences(self.way_rows.way, self.way_rows.place, self.units)
         self.query_one("#details", Details).tell(*said)
 
     def text_to_copy(self) -> str:
         """The answer as the command line prints it."""
         from adapter.words.adapt_report import adapt_report, adapt_text
 
-        return "" if self.answer is None else adapt_text(adapt_report(self.answer))
+        return "" if self.answer is None else adapt_text(adapt_report(self.answer), self.units)
 
     # ------------------------------------------------------------------ wishes
 
@@ -401,5 +407,5 @@ class AskScreen(OtherloafScreen):
         if self.focused is self.tracks and key is not None:
             self.ask(WhyReading(self.session.open_bench.now if way is None else way.after, key))
         elif self.answer is not None:
-            text = "\n".join(harmless(line) for line in adapt_text(adapt_report(self.answer)).split("\n"))
+            text = "\n".join(harmless(line) for line in adapt_text(adapt_report(self.answer), self.units).split("\n"))
             self.ask(TextDialog("the ways in full", Content(text)))

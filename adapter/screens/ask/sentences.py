@@ -12,10 +12,11 @@ if TYPE_CHECKING:
     from adapter.screens.ask.way_rows import Place
     from adapter.swaps.adapt import Answer, Way
     from adapter.words.offer_words import Sentence
+    from adapter.words.units import Units
     from adapter.work.asking import Asked
 
 
-def way_sentences(way: Way | None, place: Place | None) -> Sequence[Sentence]:
+def way_sentences(way: Way | None, place: Place | None, units: Units) -> Sequence[Sentence]:
     """A way: what moves besides, drift and clear changes, what it misses; or one of its swaps: rule and reasons."""
     from adapter.words.adapt_report import way_lines, way_report
 
@@ -23,9 +24,9 @@ def way_sentences(way: Way | None, place: Place | None) -> Sequence[Sentence]:
         return []
     report = way_report(way)
     if place.swap is None:
-        return [(line, line.startswith("!")) for line in way_lines(report)[len(report["swaps"]) :]]
+        return [(line, line.startswith("!")) for line in way_lines(report, units=units)[len(report["swaps"]) :]]
     swap = report["swaps"][place.swap]
-    return [(swap["say"], False), ("; ".join(swap["why"]), False), (swap["notice"], False)]
+    return [(swap["say"], False), (units.told("; ".join(swap["why"])), False), (units.told(swap["notice"]), False)]
 
 
 def wish_sentences(wish: Wish | None, asked: Asked, answer: Answer | None) -> Sequence[Sentence]:

@@ -14,6 +14,7 @@ from adapter.screens.parts.rows import Row, RowList
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
     from adapter.swaps.adapt import Answer, Way
+    from adapter.words.units import Units
 
 FREE, MUST = "[ ]", "[x]"
 COLUMNS = (Column("", least=20),)
@@ -45,7 +46,7 @@ class WayRows(RowList):
         place = self.place
         return None if place is None or self.answer is None else self.answer.ways[place.way]
 
-    def show_ways(self, answer: Answer | None, pantry: Pantry | None, took_s: float, empty: str) -> None:
+    def show_ways(self, answer: Answer | None, pantry: Pantry | None, units: Units, took_s: float, empty: str) -> None:
         from adapter.words.adapt_report import adapt_report, conflict_lines
 
         self.answer = answer
@@ -58,7 +59,7 @@ class WayRows(RowList):
                 rows.append(Row((f"! {text}",), "warn", True))
                 places.append(None)
             for number, way in enumerate(answer.ways):
-                found = _way_rows(number, way, answer.wishes.pinned, pantry, width)
+                found = _way_rows(number, way, answer.wishes.pinned, pantry, width, units)
                 rows += [row for row, _ in found]
                 places += [place for _, place in found]
         self.places = tuple(places)
@@ -68,24 +69,28 @@ class WayRows(RowList):
 
 
 def _way_rows(
-    number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int
+    number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int, units: Units
 ) -> list[tuple[Row, Place | None]]:
+    from adapter.formula.model import Amount
     from adapter.words.adapt_report import way_report
-    from adapter.words.text_report import amounts_text, grams_text
+    from adapter.words.text_report import amounts_text
 
     report: dict[str, Any] = way_report(way)
-    rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry),)), Place(number))]
+    rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry, units),)), Place(number))]
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
-        into = amounts_text(swap["into"]) or "left out"
-        out, why = f"  {sign} {amounts_text(swap['out'])}", tuple(f"  ({text})" for text in swap["why"][:1])
+        into = amounts_text(swap["into"], units.amount) or "left out"
+        out, why = (
+            f"  {sign} {amounts_text(swap['out'], units.amount)}",
+            tuple(f"  ({units.told(text)})" for text in swap["why"][:1]),
+        )
         if cell_len(f"{out} → {into}") <= width:
             rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
         else:  # what comes in is never left out
             rows.append((Row((Items((out,)),)), Place(number, place)))
             rows.append((Row((Items((f"      → {into}", *why)),)), Place(number, place)))
     if report["moved"]:
-        moved = [f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in report["moved"]]
+        moved = [units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in report["moved"]]
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
     for line in missed_lines(report):
@@ -93,9 +98,7 @@ def _way_rows(
     return rows
 
 
-def _head(number: int, way: Way, pantry: Pantry | None) -> Items:
-    from adapter.words.text_report import grams_text
-
+def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
     count = len(way.swaps)
     price = price_text(way, pantry)
     sure = "proven best" if way.proven else f"at most {100 * way.gap:.1f} % from the best"
@@ -108,7 +111,10 @@ def _head(number: int, way: Way, pantry: Pantry | None) -> Items:
     if way.missed:
         parts.append(f"{len(way.missed)} wish{'' if len(way.missed) == 1 else 'es'} missed")
     if way.short:
-        parts.append("short of " + ", ".join(f"{grams_text(item.grams)} g {item.ingredient}" for item in way.short))
+        parts.append(
+            "short of "
+            + ", ".join(f"{units.amount(item.grams, item.ingredient)} {item.ingredient}" for item in way.short)
+        )
     if way.allergens_added:
         parts.append("brings in " + ", ".join(way.allergens_added))
     told = (parts[0], *(f" · {part}" for part in parts[1:]))

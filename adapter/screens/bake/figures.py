@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from adapter.dough.bake.clock import TimedStep
     from adapter.files.log_file import Bake
     from adapter.words.bake_report import BakeFigure
+    from adapter.words.units import Units
 
 FIGURE_COLUMNS = (Column("", room=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
 CLOCK_COLUMNS = (Column("", room=10), Column("", room=5, gap=1), Column("", least=10, gap=2))
@@ -118,25 +119,25 @@ class LogRows(RowList):
         super().__init__(title, LOG_COLUMNS, empty="nothing yet: l writes a bake down", id=id)
         self.bakes: tuple[Bake, ...] = ()
 
-    def show_bakes(self, bakes: Sequence[Bake]) -> None:
+    def show_bakes(self, bakes: Sequence[Bake], units: Units) -> None:
         self.bakes = tuple(reversed(bakes))
-        self.show([_log_row(bake) for bake in self.bakes])
+        self.show([_log_row(bake, units) for bake in self.bakes])
 
     @property
     def bake(self) -> Bake | None:
         return None if self.index is None or self.index >= len(self.bakes) else self.bakes[self.index]
 
 
-def _log_row(bake: Bake) -> Row:
+def _log_row(bake: Bake, units: Units) -> Row:
     rose = oven = dough = ""
     if bake.rise_h is not None:
         percent = "" if bake.rise_percent is None else f"{bake.rise_percent:g} % "
         rose = f"{percent}{bake.rise_h:.2f} h"
     if bake.bake_min is not None:
-        core = "" if bake.core_c is None else f" {bake.core_c:g} °C"
+        core = "" if bake.core_c is None else f" {units.temperature(bake.core_c)}"
         oven = f"{bake.bake_min:g} min{core}"
     if bake.dough_c is not None:
-        dough = f"{bake.dough_c:g} °C"
+        dough = units.temperature(bake.dough_c)
     words = harmless(", ".join(text for text in (bake.crumb, bake.notes) if text))
     mark = "" if bake.mark is None else f"{bake.mark}/5"
     return Row((f"{bake.at:%Y-%m-%d}", ((mark, "strong"),), rose, oven, dough, ((words, "faint"),)))

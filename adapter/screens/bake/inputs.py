@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Protocol
 
 from adapter.dough.bake.clock import is_night
 from adapter.formula.problems import InputProblem
+from adapter.screens.bake.input_rows import shown_step
 from adapter.screens.parts.frame import Frame
 from adapter.words.clock_times import number_typed
 from adapter.words.offer_words import step_text
 from adapter.work.day_choices import CLOCK, CLOCK_STEP, LIKE_SWITCHES, Field, choices_to_data
-from adapter.work.stage_inputs import RIPE, field_of, what_of_key
+from adapter.work.stage_inputs import RIPE, field_of, stage_of_key, what_of_key
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
@@ -70,10 +71,10 @@ class Inputs:
         """While an input is typed, everything follows; what cannot be leaves the page as it was."""
         screen = self._screen
         try:
-            outcome = self.day.look_at(key, text, screen.session.open_bench, screen.now())
+            outcome = self.day.look_at(key, self._heard(key, text), screen.session.open_bench, screen.now())
         except InputProblem as problem:
             right = f" ({problem.right})" if problem.right else ""
-            screen.say(f"{self._field(key).label}: {problem.what}{right}", fault=True)
+            screen.say(screen.units.told(f"{self._field(key).label}: {problem.what}{right}"), fault=True)
             return
         self.quiet()
         screen.show_preview(outcome.measured, outcome.plan)
@@ -83,6 +84,15 @@ class Inputs:
         self.day.faults.pop(key, None)
         self.quiet()
         self._screen.show_all()
+
+    def _heard(self, key: str, text: str) -> str:
+        """What is typed with its unit: a number alone is in the one that is shown."""
+        field, units = self._field(key), self._screen.units
+        if field.unit == "°C":
+            return units.degrees_heard(text)
+        if field.unit == "g":
+            return units.heard(text, units.weight)
+        return units.stages_heard(text) if stage_of_key(key) else text
 
     def step(self, key: str, by: int) -> None:
         """Change an input by so many of its steps."""
@@ -103,7 +113,10 @@ class Inputs:
             value = number_typed(row.value, "a number", "")
         except InputProblem:
             return
-        text = f"{value + by * field.step:g}"
+        units = self._screen.units
+        step = shown_step(field, units)
+        is_given = step == field.step
+        text = f"{value + by * step if is_given else units.stepped(value, by, step):g}"
         if field.recorded:
             self._screen.fields.begin(text)
         else:
@@ -123,10 +136,10 @@ class Inputs:
         if field.recorded and not text.strip():
             self._screen.show_all()
             return
-        outcome = self.day.take(key, text, bench, self._screen.now())
+        outcome = self.day.take(key, self._heard(key, text), bench, self._screen.now())
         fault = self.day.faults.get(key)
         if fault is not None:
-            self._screen.say(f"{field.label}: {fault.said}", fault=True)
+            self._screen.say(self._screen.units.told(f"{field.label}: {fault.said}"), fault=True)
         elif outcome is not None and outcome.changed is not None:
             self.keep_day()
             self._record(*outcome.changed, said=outcome.said)
@@ -135,7 +148,7 @@ class Inputs:
             self.quiet()
         self._screen.show_all()
         if outcome is not None and outcome.said:
-            self._screen.say(outcome.said)
+            self._screen.say(self._screen.units.told(outcome.said))
         self.keep_day()
 
     def keep_day(self) -> None:
@@ -152,8 +165,9 @@ class Inputs:
             self._screen.show_all()
             self._screen.say("nothing changes")
             return
+        units = self._screen.units
         bench.work = bench.work.with_variant(bench.work.variant.then(formula, step))
-        self.changed(f"{said or step_text(step)} · u undoes it")
+        self.changed(f"{units.told(said) or step_text(step, units)} · u undoes it")
 
     def changed(self, done: str) -> None:
         """The work changed: show it, say what was done, and keep it where the next start finds it."""
@@ -239,7 +253,7 @@ class Inputs:
         if suits is None:
             self._screen.say("this formula has no tin: g scales it to grams")
             return
-        self.take("dough_g", f"{suits * bench.formula.pieces:.1f}")
+        self.take("dough_g", f"{suits * bench.formula.pieces:.1f} g")
 
     def action_undo(self) -> None:
         self._history(self._screen.session.open_bench.undo, "undone", "this is where the variant starts")

@@ -21,12 +21,14 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
 from adapter.screens.parts.dialog import Dialog
 from adapter.words.clock_times import hours_typed, number_typed, past_time
+from adapter.words.measures_typing import degrees_typed
 
 if TYPE_CHECKING:
     from textual.timer import Timer
 
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
+    from adapter.words.units import Units
 
 KEEP_AFTER_S = 0.3
 """How long after the last key what is typed is told on, so that it can be kept."""
@@ -89,6 +91,7 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
         now: datetime,
         begun: Mapping[str, str],
         typed: Callable[[dict[str, str]], None],
+        units: Units,
     ) -> None:
         """`begun` is what was typed before; `typed` is told what stands in the form, a moment after each change."""
         super().__init__()
@@ -98,10 +101,11 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
         self._now = now
         self._begun = begun
         self._typed = typed
+        self._units = units
         self._telling: Timer | None = None
 
     def compose(self) -> ComposeResult:
-        planned = {**planned_texts(self._plan), WHEN: f"{self._now:%Y-%m-%d %H:%M}"}
+        planned = {**planned_texts(self._plan, self._units), WHEN: f"{self._now:%Y-%m-%d %H:%M}"}
         with Vertical(id="form"):
             yield Static(Content(harmless(f"baked: {self._measured.formula.name}")), id="title")
             for question in self._questions:
@@ -113,7 +117,9 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
                         select_on_focus=False,
                         id=question.key,
                     )
-                    yield Static(Content(question.unit), classes="unit")
+                    yield Static(
+                        Content(self._units.degrees if question.unit == "°C" else question.unit), classes="unit"
+                    )
             yield Static(Content(HINT), id="hint")
 
     def on_mount(self) -> None:
@@ -121,8 +127,12 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
 
     @property
     def texts(self) -> dict[str, str]:
-        """What is typed, by question."""
-        return {question.key: self.query_one(f"#{question.key}", Input).value for question in self._questions}
+        """What is typed, by question; a temperature with its scale."""
+        values = {each.key: self.query_one(f"#{each.key}", Input).value for each in self._questions}
+        degrees = {
+            each.key: self._units.degrees_heard(values[each.key]) for each in self._questions if each.unit == "°C"
+        }
+        return values | degrees if self._units.degrees != "°C" else values
 
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
@@ -177,7 +187,8 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
 
     def _fault(self, problem: InputProblem, question: Question | None) -> None:
         label = f"{question.label}: " if question is not None else ""
-        self._hint(f"! {label}{problem.what}" + (f" ({problem.right})" if problem.right else ""), True)
+        said = f"{problem.what}" + (f" ({problem.right})" if problem.right else "")
+        self._hint(f"! {label}{self._units.told(said)}", True)
         if question is not None:
             self.query_one(f"#{question.key}", Input).focus()
 
@@ -248,14 +259,15 @@ def _value(key: str, text: str) -> float | None:
     if key in WORDS or key == WHEN or not text.strip():
         return None
     key = _plain(key)
-    value = hours_typed(text) if key in HOURS else number_typed(text, "a number", "such as 27 or 27.5")
     low, high, unit, _ = MEASURED_RANGES[key]
+    read = degrees_typed if unit == "°C" else number_typed
+    value = hours_typed(text) if key in HOURS else read(text, "a number", "such as 27 or 27.5")
     if not low <= value <= high or (key == "mark" and value != int(value)):
         raise InputProblem(f"{value:g} {unit}".rstrip() + " cannot be", right=f"{low:g} to {high:g} {unit}".rstrip())
     return value
 
 
-def planned_texts(plan: BakePlan) -> dict[str, str]:
+def planned_texts(plan: BakePlan, units: Units) -> dict[str, str]:
     """What the plan said, shown faintly where nothing is typed yet."""
     hours = plan.proof_h.value
     of_stage: dict[str, str] = {}
@@ -270,11 +282,11 @@ def planned_texts(plan: BakePlan) -> dict[str, str]:
         of_stage |= {_numbered(key, number): text for key, text in said.items()}
     return {
         **of_stage,
-        "dough_c": f"not measured; planned {plan.mixing.dough_c:.1f}",
-        "proof_c": f"as planned, {plan.place_c:g}",
+        "dough_c": f"not measured; planned {units.degree_text(plan.mixing.dough_c, 1)}",
+        "proof_c": f"as planned, {units.degree_text(plan.place_c)}",
         "rise_percent": f"as planned, {plan.rise_percent:g}",
         "rise_h": f"not measured; planned {hours:.1f}" if math.isfinite(hours) else "not measured",
-        "oven_c": f"as planned, {plan.oven_c:g}",
+        "oven_c": f"as planned, {units.degree_text(plan.oven_c)}",
         "bake_min": f"not measured; planned {plan.bake_min.value:.0f}",
-        "core_c": f"not measured; planned {plan.core_c:g}",
+        "core_c": f"not measured; planned {units.degree_text(plan.core_c)}",
     }

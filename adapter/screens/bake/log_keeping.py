@@ -51,7 +51,7 @@ class LogKeeper:
             screen.keep_work()
 
         measured = screen.day.measured or screen.session.open_bench.now
-        form = BakeLogForm(measured, plan, screen.now(), piece.log_form, typed)
+        form = BakeLogForm(measured, plan, screen.now(), piece.log_form, typed, screen.units)
         screen.ask(form, self._write)
 
     def _write(self, bakes: tuple[Bake, ...] | None) -> None:

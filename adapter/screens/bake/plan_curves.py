@@ -9,11 +9,12 @@ if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.bake.stages import StageRow
     from adapter.screens.bake.curves import Curve
+    from adapter.words.units import Units
 
 LEAST_PH, MOST_PH = 3.0, 6.5
 
 
-def show_dough(plan: BakePlan, rise: Curve, core: Curve) -> None:
+def show_dough(plan: BakePlan, rise: Curve, core: Curve, units: Units) -> None:
     """How the dough rises in its proof, and how the core of the loaf warms in the oven."""
     hours, minutes = plan.proof_h, plan.bake_min
     if math.isfinite(hours.value):
@@ -28,16 +29,16 @@ def show_dough(plan: BakePlan, rise: Curve, core: Curve) -> None:
     else:
         rise.show_curve((), None, ("does not rise",), title="rise", units=("h", "%"))
     start = 10.0 * math.floor(plan.core_curve[0][1] / 10.0)
-    short = f"{plan.core_c:g} °C in {minutes.value:.0f} min"
+    short = f"{units.temperature(plan.core_c)} in {minutes.value:.0f} min"
     core.show_curve(
-        plan.core_curve,
-        (minutes.value, plan.core_c),
+        [(at, units.degree(celsius)) for at, celsius in plan.core_curve],
+        (minutes.value, units.degree(plan.core_c)),
         (f"{short} ({minutes.low:.0f} to {minutes.high:.0f})", short),
         minutes.high,
-        start,
-        100.0,
+        units.degree(start),
+        units.degree(100.0),
         title="core",
-        units=("min", "°C"),
+        units=("min", units.degrees),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -177,7 +178,7 @@ class BakeScreen(OtherloafScreen):
             self.bakes, self.log_fault = logged(self.session), ""
         except InputProblem as problem:
             self.bakes, self.log_fault = (), str(problem)
-        self.log_rows.show_bakes(self.bakes)
+        self.log_rows.show_bakes(self.bakes, self.units)
 
     def show_all(self) -> None:
         """Everything anew, from the last good plan."""
@@ -192,18 +193,27 @@ class BakeScreen(OtherloafScreen):
         self.shown = measured, plan
         self.data = bake_report(plan, self.bakes)
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now()))
-        self.figures.show_figures([*bake_figures(self.data), *stage_figures(self.data)])
-        self.query_one("#clock", ClockRows).show_steps(plan.plan)
+        self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now(), self.units))
+        units = self.units
+        self.figures.show_figures([*bake_figures(self.data, units), *stage_figures(self.data, units)])
+        steps = [replace(step, step=units.told(step.step)) for step in plan.plan]
+        self.query_one("#clock", ClockRows).show_steps(steps)
         self._show_curves()
         self._show_cautions()
         self._show_details()
         self._show_top(plan)
 
+    def show_units(self) -> None:
+        """What is being typed is left: its number was meant in the units before."""
+        if self.fields.typing is not None:
+            self.fields.end()
+        self.log_rows.show_bakes(self.bakes, self.units)
+        self.show_all()
+
     def _show_nothing(self) -> None:
         """A formula that gives no plan yet: its inputs are there to mend it."""
         bench = self.session.open_bench
-        self.fields.show_fields(field_rows(self.day, None, bench.now, self.now()))
+        self.fields.show_fields(field_rows(self.day, None, bench.now, self.now(), self.units))
         self.figures.show_figures([])
         self._show_details()
         self.top(f"bake · {bench.formula.name}", "no plan")
@@ -225,16 +235,16 @@ class BakeScreen(OtherloafScreen):
         row = next((row for row in plan.stages if row.stage == self._last_stage and row.curve), None)
         rise, core = self.query_one("#rise", Curve), self.query_one("#core", Curve)
         if row is None:
-            show_dough(plan, rise, core)
+            show_dough(plan, rise, core, self.units)
         else:
             show_stage(row, rise, core)
 
     def _show_cautions(self) -> None:
-        notes = [(note, True) for note in self.data["notes"]]
+        notes = [(self.units.told(note), True) for note in self.data["notes"]]
         if self.log_fault:
             notes.insert(0, (f"The log cannot be read: {self.log_fault}", True))
         kitchen = [(text, False) for text in kitchen_text(self.data["kitchen"])]
-        cautions = [(text, False) for text in self.data["cautions"]]
+        cautions = [(self.units.told(text), False) for text in self.data["cautions"]]
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:
@@ -246,16 +256,17 @@ class BakeScreen(OtherloafScreen):
             details.tell(*beside, *figure.sentences)
         elif self.part == "log" and self.log_rows.bake is not None:
             bake = self.log_rows.bake
-            details.tell((f"{bake.formula}: {logged_text(bake_data(bake))}", False))
+            details.tell((f"{bake.formula}: {logged_text(bake_data(bake), self.units)}", False))
         elif self.fields.key is not None:
-            details.tell(*field_sentences(self.fields.key, self.day, bench.now, self.fields.typing is not None))
+            typing = self.fields.typing is not None
+            details.tell(*field_sentences(self.fields.key, self.day, bench.now, typing, self.units))
 
     def _show_top(self, plan: BakePlan) -> None:
         bench = self.session.open_bench
         left = f"bake · {bench.formula.name}"
-        oven = f"{plan.bake_min.value:.0f} min at {plan.oven_c:g} °C"
+        oven = f"{plan.bake_min.value:.0f} min at {self.units.temperature(plan.oven_c)}"
         when = f"sliced {_when(plan.plan[-1].at)}" if plan.plan else "does not rise"
-        self.top(left, f"{plan.dough_g:.0f} g · {oven} · {when}", f"{oven} · {when}", when)
+        self.top(left, f"{self.units.amount(plan.dough_g)} · {oven} · {when}", f"{oven} · {when}", when)
 
     @on(Fields.Typed)
     def _typed(self, event: Fields.Typed) -> None:
@@ -293,7 +304,7 @@ class BakeScreen(OtherloafScreen):
         """The plan, as the command line prints it."""
         from adapter.words.bake_report import bake_text
 
-        return f"{self.session.open_bench.formula.name}\n\n{bake_text(self.data)}" if self.data else ""
+        return f"{self.session.open_bench.formula.name}\n\n{bake_text(self.data, self.units)}" if self.data else ""
 
     # ------------------------------------------------------------------ why
 
@@ -315,7 +326,7 @@ class BakeScreen(OtherloafScreen):
             return
         stage = next((each for each in self.data["stages"] if each["stage"] == self.stage), None)
         if stage is not None:
-            self.ask(AboutStage(stage))
+            self.ask(AboutStage(stage, self.units))
             return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:

@@ -6,20 +6,20 @@ from typing import TYPE_CHECKING
 
 from adapter.swaps.offer import drift_from
 from adapter.words.offer_words import tin_text
-from adapter.words.text_report import grams_text
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
+    from adapter.words.units import Units
     from adapter.work.pieces import Piece
 
 
-def head_line(piece: Piece, preview: Measured | None = None) -> tuple[str, ...]:
+def head_line(piece: Piece, units: Units, preview: Measured | None = None) -> tuple[str, ...]:
     """The name, then how it stands, from the fullest form to the shortest."""
     bench = piece.bench
     measured = preview or (bench.now if bench.has_flour else None)
     tin = tin_text(measured) if measured is not None else "no flour yet"
     mass = measured.amount("mass") if measured is not None else bench.formula.dough_grams()
-    dough = f"{grams_text(mass)} g dough"
+    dough = f"{units.amount(mass)} dough"
     drift = "–" if measured is None else f"{drift_from(measured.book, measured):.1f}"
     saved = _saved(piece)
     return (

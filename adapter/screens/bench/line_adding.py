@@ -11,7 +11,6 @@ from adapter.screens.bench.line_dialog import LineDialog, TypedLine
 from adapter.screens.bench.pieces_dialog import ask_which
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.frame import Frame
-from adapter.words.text_report import grams_text
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood, amount_of, amount_typed, understood
 
 if TYPE_CHECKING:
@@ -63,13 +62,15 @@ class LineAdding:
         def understand(text: str) -> Understood:
             return understood(text, catalogue, reader)
 
+        units = screen.units
+
         def amount(line: Understood, ingredient: Ingredient) -> Amount | PiecesOrGrams | None:
-            return amount_of(line, ingredient, reader)
+            return amount_of(line, ingredient, reader, units.bare(ingredient))
 
         def not_found(words: str) -> InputProblem:
             return catalogue.not_found(words)
 
-        dialog = LineDialog("Put in which line?", understand, amount, not_found, begun)
+        dialog = LineDialog("Put in which line?", understand, amount, not_found, units, begun)
 
         def take(name: str | None) -> None:
             if name is not None and dialog.taken is not None:
@@ -79,20 +80,22 @@ class LineAdding:
 
     def _take(self, line: TypedLine) -> None:
         name = line.ingredient.name
+        units = self._screen.units
+        bare = units.bare(line.ingredient)
         if line.amount is not None:
             ask_which(self._screen, name, line.amount, lambda amount: self._put(name, amount))
             return
 
         def take(text: str | None) -> None:
             if text is not None:
-                typed = amount_typed(text, line.ingredient)
+                typed = amount_typed(text, line.ingredient, bare_unit=bare)
                 ask_which(self._screen, name, typed, lambda amount: self._put(name, amount))
 
         def check(text: str) -> str | None:
-            amount_typed(text, line.ingredient)
+            amount_typed(text, line.ingredient, bare_unit=bare)
             return None
 
-        hint = "grams, cups, tbsp … · Enter · Esc"
+        hint = f"{units.hint(bare)}, cups, tbsp … · Enter · Esc"
         self._screen.ask(AskDialog(f"How much {name}?", "", check=check, hint=hint), take)
 
     def _put(self, name: str, amount: Amount) -> None:
@@ -105,7 +108,8 @@ class LineAdding:
         if screen.attempt(lambda: bench.add(line, at)):
             screen.changed(at)
             written = f" ({amount.written})" if amount.written else ""
-            screen.say(f"{name} {grams_text(amount.grams)} g{written} put in · a puts in more · u undoes it")
+            told = screen.units.amount(amount.grams, name)
+            screen.say(f"{name} {told}{written} put in · a puts in more · u undoes it")
 
 
 def _warm(read: object) -> None:

@@ -15,7 +15,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialogs import ChooseDialog, fault_in
 from adapter.screens.parts.rows import Row, RowList
-from adapter.words.text_report import grams_text
+from adapter.words.units import Units
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood
 
 HINT = "a whole line, 2 cups bread flour, or a name · ↑↓ choose · Enter takes it · Esc leaves it"
@@ -37,12 +37,14 @@ class LineDialog(ChooseDialog):
         understand: Callable[[str], Understood],
         amount: Callable[[Understood, Ingredient], Amount | PiecesOrGrams | None],
         not_found: Callable[[str], InputProblem],
+        units: Units,
         value: str = "",
     ) -> None:
         super().__init__(question, lambda words: [], value)
         self._understand = understand
         self._amount = amount
         self._not_found = not_found
+        self._units = units
         self._line = Understood("", "", ())
         self.taken: TypedLine | None = None
 
@@ -85,7 +87,7 @@ class LineDialog(ChooseDialog):
         if ingredient is not None and (self._line.amount or self._line.read is not None):
             try:
                 amount = self._amount(self._line, ingredient)
-                said = f"{_shown(ingredient, amount)} · {HINT}" if amount is not None else HINT
+                said = f"{_shown(ingredient, amount, self._units)} · {HINT}" if amount is not None else HINT
             except InputProblem as problem:
                 fault = fault or str(problem)
         unsure = [doubt for doubt in self._line.doubts if ingredient is not None and doubt != "no amount is given"]
@@ -112,8 +114,8 @@ class LineDialog(ChooseDialog):
             self._show_hint(fault)
 
 
-def _shown(ingredient: Ingredient, amount: Amount | PiecesOrGrams) -> str:
+def _shown(ingredient: Ingredient, amount: Amount | PiecesOrGrams, units: Units) -> str:
     if isinstance(amount, PiecesOrGrams):
-        return f"{ingredient.name} {amount.number.strip()}, g or pieces?"
+        return f"{ingredient.name} {amount.number.strip()}, {units.weight} or pieces?"
     written = f" ({amount.written})" if amount.written else ""
-    return f"{ingredient.name} {grams_text(amount.grams)} g{written}"
+    return f"{ingredient.name} {units.amount(amount.grams, ingredient.name)}{written}"

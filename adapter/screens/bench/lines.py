@@ -12,6 +12,7 @@ from adapter.screens.parts.rows import Row, RowList, heading
 
 if TYPE_CHECKING:
     from adapter.formula.model import Formula, Line
+    from adapter.words.units import Units
 
 MARKED = "✓"
 LONGEST = 34
@@ -43,6 +44,7 @@ class Lines(RowList):
         flour_g: float | None,
         held: Callable[[int], bool],
         stock: Callable[[str], str],
+        units: Units,
         line: int | None = None,
     ) -> None:
         """Show a formula, without flour no % of it; the highlight goes to a line, else stays at its place."""
@@ -52,7 +54,10 @@ class Lines(RowList):
         self._places = []
         written = any(each.amount for each in formula.lines)
         longest = max((len(each.ingredient) for each in formula.lines), default=0)
-        columns = WITH_AMOUNTS if written else COLUMNS
+        columns = tuple(
+            each._replace(title=units.head) if each.title == "grams" else each
+            for each in (WITH_AMOUNTS if written else COLUMNS)
+        )
         if written and not any(stock(each.ingredient) for each in formula.lines):
             columns = (*columns[:-1], Column("", drop=9))
         self.columns = (columns[0], columns[1]._replace(least=max(12, min(LONGEST, longest))), *columns[2:])
@@ -62,7 +67,7 @@ class Lines(RowList):
             for place in places:
                 each = formula.lines[place]
                 sign = MARKED if place in self.marked else HELD if held(place) else ""
-                rows.append(_row(each, flour_g, sign, stock(each.ingredient), written))
+                rows.append(_row(each, flour_g, sign, stock(each.ingredient), written, units))
                 self._places.append(place)
         self.show(rows, None if line is None else self.row_of(line))
 
@@ -87,16 +92,14 @@ class Lines(RowList):
         return self._places.index(line) if line in self._places else max(0, len(self._places) - 1)
 
 
-def _row(line: Line, flour_g: float | None, sign: str, stock: str, written: bool) -> Row:
-    from adapter.words.text_report import grams_text
-
+def _row(line: Line, flour_g: float | None, sign: str, stock: str, written: bool, units: Units) -> Row:
     percent = "" if flour_g is None else f"{100.0 * line.grams / flour_g:.1f}"
     return Row(
         (
             sign,
             line.ingredient,
             *((((line.amount or "", "faint"),),) if written else ()),
-            ((grams_text(line.grams), "strong"),),
+            ((units.cell(line.grams, line.ingredient), "strong"),),
             ((percent, ""),),
             ((stock, "" if stock in ("ok", "") else "warn"),),
         )

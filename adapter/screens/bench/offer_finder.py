@@ -70,11 +70,11 @@ class OfferFinder:
         wanted = (id(bench.work.variant.formula), line, bench.work.holds)
         if line is None or not bench.has_flour:
             self._asked_for, self._own = wanted, None
-            screen.offers.show_offers([], None, "swaps", "")
+            screen.offers.show_offers([], None, screen.units, "swaps", "")
         elif again or wanted != self._asked_for:
             self._asked_for, self._own = wanted, None
             name = bench.formula.lines[line].ingredient
-            screen.offers.show_offers([], None, f"swaps for {name}", "working them out …")
+            screen.offers.show_offers([], None, screen.units, f"swaps for {name}", "working them out …")
             screen.after(PAUSE_S, lambda: self._start(wanted, line, name))
 
     def _start(self, wanted: tuple[object, ...], line: int, name: str) -> None:
@@ -137,7 +137,7 @@ class OfferFinder:
                 empty = f"nothing in stock stands in for {name} · i shows all {len(offers)}"
             offers = in_stock
         if self._words:
-            found = [offer for offer in offers if found_by(offer, self._words)]
+            found = [offer for offer in offers if found_by(offer, self._words, screen.units)]
             title += f" · “{self._words}”"
             if offers and not found:
                 empty = f"none of the {len(offers)} has “{self._words}” · / and Enter shows all"
@@ -146,7 +146,7 @@ class OfferFinder:
             title += f" · by {self.order}"
         if self._own is not None:
             offers = [self._own, *offers]
-        screen.offers.show_offers(offers, pantry, title, empty)
+        screen.offers.show_offers(offers, pantry, screen.units, title, empty)
         screen.offers_changed()
 
     def _nothing(self) -> str:

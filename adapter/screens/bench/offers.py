@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Cell, Column, Items
 from adapter.screens.parts.rows import Row, RowList
+from adapter.words.units import METRIC, Units
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
@@ -47,12 +48,12 @@ def in_order(offers: Sequence[Offer], order: str, pantry: Pantry | None) -> list
     return list(offers)
 
 
-def found_by(offer: Offer, words: str) -> bool:
+def found_by(offer: Offer, words: str, units: Units) -> bool:
     """Whether every word stands in what is shown of an offer or said by its rule."""
     from adapter.words.offer_words import allergens_short, into_text
 
     rule = offer.rule.say if offer.rule is not None else ""
-    text = f"{into_text(offer)} {offer.says} {allergens_short(offer)} {rule}".casefold()
+    text = f"{into_text(offer, units)} {offer.says} {allergens_short(offer)} {rule}".casefold()
     return all(word in text for word in words.casefold().split())
 
 
@@ -64,13 +65,19 @@ class Offers(RowList):
         self.offers: list[Offer] = []
         self._ahead = 0
         self._pantry: Pantry | None = None
+        self._units = METRIC
 
-    def show_offers(self, offers: Sequence[Offer], pantry: Pantry | None, title: str, empty: str) -> None:
+    def show_offers(self, offers: Sequence[Offer], pantry: Pantry | None, units: Units, title: str, empty: str) -> None:
         self.offers = list(offers)
-        self._pantry = pantry
+        self._pantry, self._units = pantry, units
         self.empty = empty
         at, self._ahead = (self._ahead, 0) if offers else (0, 0)
-        self.show([offer_row(offer, pantry) for offer in offers], max(0, min(at, len(self.offers) - 1)), title)
+        self.show([offer_row(offer, pantry, units) for offer in offers], max(0, min(at, len(self.offers) - 1)), title)
+
+    def show_in(self, units: Units) -> None:
+        """The same offers in other units."""
+        self._units = units
+        self.show([offer_row(offer, self._pantry, units) for offer in self.offers])
 
     def action_move(self, by: int) -> None:
         """Steps taken while the offers are still worked out count when they are there."""
@@ -82,7 +89,7 @@ class Offers(RowList):
         """Another share of an offer, in its place."""
         self.offers[place] = offer
         rows = list(self.rows)
-        rows[place] = offer_row(offer, self._pantry)
+        rows[place] = offer_row(offer, self._pantry, self._units)
         self.change(rows)
 
     @property
@@ -91,7 +98,7 @@ class Offers(RowList):
         return None if self.index is None or not self.offers else self.offers[self.index]
 
 
-def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
+def offer_row(offer: Offer, pantry: Pantry | None, units: Units) -> Row:
     from adapter.words.offer_words import gives_parts, into_parts
 
     unmet = (("! ", "warn"),) if offer.missed else ()
@@ -103,7 +110,7 @@ def offer_row(offer: Offer, pantry: Pantry | None) -> Row:
     stock = "" if pantry is None else "short" if offer.short(pantry) else "yes"
     return Row(
         (
-            Items(into_parts(offer), share, unmet),
+            Items(into_parts(offer, units), share, unmet),
             ((f"{offer.drift:.1f}", "strong"),),
             Items(gives_parts(offer)),
             _allergens(offer),

@@ -14,7 +14,7 @@ from adapter.screens.parts.columns import harmless
 from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.dialogs import STYLE
 from adapter.screens.parts.frame import Frame
-from adapter.words.text_report import grams_text
+from adapter.words.units import Units
 from adapter.work.typed_lines import Amount, PiecesOrGrams
 
 
@@ -32,8 +32,9 @@ class PiecesDialog(Dialog[Amount | None]):
         Binding("escape", "dismiss(None)", "leave it"),
     ]
 
-    def __init__(self, name: str, asked: PiecesOrGrams) -> None:
+    def __init__(self, name: str, asked: PiecesOrGrams, units: Units) -> None:
         super().__init__()
+        self._units = units
         self._name = name
         self._asked = asked
 
@@ -41,11 +42,10 @@ class PiecesDialog(Dialog[Amount | None]):
         asked = self._asked
         number = asked.number.strip()
         with Vertical(id="dialog"):
-            yield Static(Content(harmless(f"{self._name}, {number}: g or pieces?")), id="question")
-            pieces = f"p {number} pieces, {grams_text(asked.pieces.grams)} g"
-            yield Static(
-                Content(f"g {grams_text(asked.grams.grams)} g · {harmless(pieces)} · Esc leaves it"), id="hint"
-            )
+            yield Static(Content(harmless(f"{self._name}, {number}: {self._units.weight} or pieces?")), id="question")
+            weight, of_pieces = (self._units.amount(each.grams) for each in (asked.grams, asked.pieces))
+            pieces = f"p {number} pieces, {of_pieces}"
+            yield Static(Content(f"g {weight} · {harmless(pieces)} · Esc leaves it"), id="hint")
 
     def action_answer(self, which: str) -> None:
         self.dismiss(self._asked.grams if which == "g" else self._asked.pieces)
@@ -61,4 +61,4 @@ def ask_which(screen: Frame, name: str, amount: Amount | PiecesOrGrams, take: Ca
         if answer is not None:
             take(answer)
 
-    screen.ask(PiecesDialog(name, amount), answered)
+    screen.ask(PiecesDialog(name, amount, screen.units), answered)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from textual import events, on
@@ -174,16 +175,25 @@ class BenchScreen(OtherloafScreen):
 
     def show_all(self, line: int | None = None) -> None:
         """Everything anew after the work changed; the highlight goes to a line, else stays."""
-        bench = self.session.open_bench
         self._stood = self._standing()
-        pantry = self.session.pantry
-        flour = bench.now.amount("flour") if bench.has_flour else None
-        formula = bench.formula
-        self.lines.show_lines(formula, flour, bench.is_line_held, lambda name: stock_text(pantry, formula, name), line)
+        self._show_lines(line)
         self._show_levels()
         self._show_top()
         self.finder.ask(again=True)
         self._show_details()
+
+    def _show_lines(self, line: int | None = None) -> None:
+        bench, pantry, units = self.session.open_bench, self.session.pantry, self.units
+        flour = bench.now.amount("flour") if bench.has_flour else None
+        stock = partial(stock_text, pantry, bench.formula, units=units)
+        self.lines.show_lines(bench.formula, flour, bench.is_line_held, stock, units, line)
+
+    def show_units(self) -> None:
+        if self._stood:
+            self._show_lines()
+            self.offers.show_in(self.units)
+            self._show_top(self.shown if self.session.open_bench.has_flour else None)
+            self._show_details()
 
     def changed(self, line: int | None = None) -> None:
         """The work changed: show it, and keep it where the next start finds it."""
@@ -191,7 +201,7 @@ class BenchScreen(OtherloafScreen):
         self.keep_work()
 
     def _show_top(self, preview: Measured | None = None) -> None:
-        self.top(*head_line(self.session.open_piece, preview))
+        self.top(*head_line(self.session.open_piece, self.units, preview))
 
     @property
     def preview(self) -> Offer | None:
@@ -245,13 +255,13 @@ class BenchScreen(OtherloafScreen):
         bench = self.session.open_bench
         details = self.query_one("#details", Details)
         if not bench.has_flour:
-            details.tell(*begun_sentences(bench.formula, self.lines.line))
+            details.tell(*begun_sentences(bench.formula, self.lines.line, self.units))
         elif self.at_offers and self.offers.offer is not None:
-            details.tell(*offer_sentences(self.offers.offer, self.session.pantry))
+            details.tell(*offer_sentences(self.offers.offer, self.session.pantry, self.units))
         elif self.at_levels and self.level_rows.index is not None:
             details.tell(*level_sentences(self.level_rows.levels[self.level_rows.index], self.shown))
         elif self.lines.line is not None:
-            details.tell(*line_sentences(bench.now, self.lines.line, self.session.pantry))
+            details.tell(*line_sentences(bench.now, self.lines.line, self.session.pantry, self.units))
         else:
             details.tell()
 
@@ -342,8 +352,10 @@ class BenchScreen(OtherloafScreen):
         line = next(iter(here or lines), None)
         self.lines.focus()
         self.changed(line)
-        yeast = yeast_text(offer.before, offer.after)
-        self.say(" · ".join(part for part in (f"{out_text(offer)} → {into_text(offer)}", yeast, "u undoes it") if part))
+        units = self.units
+        swap = f"{out_text(offer, units)} → {into_text(offer, units)}"
+        yeast = yeast_text(offer.before, offer.after, units)
+        self.say(" · ".join(part for part in (swap, yeast, "u undoes it") if part))
 
     # ------------------------------------------------------------------ solving again, holding, why
 

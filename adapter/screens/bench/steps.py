@@ -80,7 +80,7 @@ class Steps:
         if not steps:
             screen.say("nothing was done since the book")
             return
-        texts = [step_text(step) for step in steps]
+        texts = [step_text(step, screen.units) for step in steps]
 
         def take(number: int | None) -> None:
             if number is not None:

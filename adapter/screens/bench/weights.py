@@ -12,7 +12,6 @@ from adapter.screens.bench.pieces_dialog import ask_which
 from adapter.screens.bench.share import Sharing
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.swaps.variant import with_amount
-from adapter.words.text_report import grams_text
 from adapter.work.typed_lines import Amount, PiecesOrGrams, amount_typed
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
     from adapter.screens.parts.levels import Levels
     from adapter.swaps.offer import Offer
 
-AMOUNT_HINT = "grams, or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it"
+AMOUNT_HINT = ", or as people write it: 1 1/2 cups, 2 tbsp, 0.5 lb · Enter takes it · Esc leaves it"
 
 
 class Weighing(Sharing, Protocol):
@@ -78,9 +77,15 @@ class Weights:
         bench = screen.session.open_bench
         line = bench.formula.lines[place]
         ingredient = bench.kitchen.catalogue.get(line.ingredient)
+        units = screen.units
+        stands = line.amount or units.to_edit(line.grams, line.ingredient)
+        bare = units.bare(ingredient, line.grams)
+
+        def grams(text: str) -> float:
+            return line.grams if text == stands else typed_grams(text, ingredient, bare)
 
         def measured(text: str) -> Measured:
-            formula, _ = with_amount(bench.formula, place, typed_grams(text, ingredient))
+            formula, _ = with_amount(bench.formula, place, grams(text))
             return measure(bench.kitchen, formula, None if bench.formula.adapted is None else bench.now.book)
 
         def watch(text: str) -> None:
@@ -91,7 +96,7 @@ class Weights:
 
         def check(text: str) -> str | None:
             if bench.work.variant.is_being_written:
-                typed_grams(text, ingredient)
+                grams(text)
             else:
                 measured(text)
             return None
@@ -99,14 +104,17 @@ class Weights:
         def put(amount: Amount) -> None:
             if screen.attempt(lambda: bench.type_amount(place, amount.grams, amount.written)):
                 screen.changed(place)
-                screen.say(f"{line.ingredient}: {grams_text(line.grams)} → {grams_text(amount.grams)} g · u undoes it")
+                told = units.change(line.grams, amount.grams, line.ingredient)
+                screen.say(f"{line.ingredient}: {told} · u undoes it")
 
         def take(text: str | None) -> None:
             screen.show_typed(None)
             if text is not None:
-                ask_which(screen, line.ingredient, amount_typed(text, ingredient), put)
+                same = Amount(line.grams, line.amount)
+                typed = same if text == stands else amount_typed(text, ingredient, bare_unit=bare)
+                ask_which(screen, line.ingredient, typed, put)
 
-        self._ask(f"How much {line.ingredient}?", line.amount or f"{line.grams:g}", begun, check, take, watch)
+        self._ask(f"How much {line.ingredient}?", stands, bare, begun, check, take, watch)
 
     def _ask_grams_of_offer(self, offer: Offer, begun: str | None) -> None:
         """A weight for the first ingredient that comes in; the rest is balanced around it."""
@@ -115,35 +123,42 @@ class Weights:
         name = offer.chosen[0]
         ingredient = bench.kitchen.catalogue.get(name)
         now = next((amount.grams for amount in offer.into if amount.ingredient == name), 0.0)
+        units = screen.units
+        stands, bare = units.to_edit(now, name), units.bare(ingredient, now)
+
+        def grams(text: str) -> float:
+            return now if text == stands else typed_grams(text, ingredient, bare)
 
         def check(text: str) -> str | None:
-            return None if typed_grams(text, ingredient) > 0 else "it has to be more than nothing"
+            return None if grams(text) > 0 else "it has to be more than nothing"
 
         def take(text: str | None) -> None:
             if text is None:
                 return
-            typed = {name: typed_grams(text, ingredient)}
+            typed = {name: grams(text)}
             holds = bench.work.holds
             if screen.solve_again(lambda: bench.swapper().offer_again(offer, offer.share_percent, holds, typed)):
-                screen.say(f"{name} {typed[name]:g} g, the rest balanced around it · Enter takes it")
+                screen.say(f"{name} {units.amount(typed[name], name)}, the rest balanced around it · Enter takes it")
 
-        self._ask(f"How much {name} in this swap?", f"{now:g}", begun, check, take)
+        self._ask(f"How much {name} in this swap?", stands, bare, begun, check, take)
 
     def _ask(
         self,
         question: str,
         stands: str,
+        bare: str,
         begun: str | None,
         check: Callable[[str], str | None],
         take: Callable[[str | None], None],
         watch: Callable[[str], None] | None = None,
     ) -> None:
         value = stands if begun is None else begun
-        dialog = AskDialog(question, value, check=check, watch=watch, hint=AMOUNT_HINT, select=begun is None)
+        hint = self._screen.units.hint(bare) + AMOUNT_HINT
+        dialog = AskDialog(question, value, check=check, watch=watch, hint=hint, select=begun is None)
         self._screen.ask(dialog, take)
 
 
-def typed_grams(text: str, ingredient: Ingredient) -> float:
-    """Grams of an amount as written, a bare number taken for grams. Raises InputProblem."""
-    amount = amount_typed(text, ingredient)
+def typed_grams(text: str, ingredient: Ingredient, bare: str) -> float:
+    """Grams of an amount as written, a bare number in the unit that is shown. Raises InputProblem."""
+    amount = amount_typed(text, ingredient, bare_unit=bare)
     return amount.grams.grams if isinstance(amount, PiecesOrGrams) else amount.grams

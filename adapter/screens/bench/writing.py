@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from adapter.formula.model import Formula
@@ -32,6 +33,10 @@ class Writing(Frame, Protocol):
         ...
 
 
+DEGREES, TIMES = "°C", "time of "
+"""What the hint of a field has that asks for a temperature, and what the key of one for a stage's times begins with."""
+
+
 class FormulaWriting:
     """Stages, notes, temperatures, pieces, tin, proof, oven and steps; lines and stages in another order."""
 
@@ -41,6 +46,25 @@ class FormulaWriting:
     @property
     def _formula(self) -> Formula:
         return self._screen.session.open_bench.formula
+
+    def _shown(self, fields: Sequence[Field]) -> list[Field]:
+        return [each._replace(value=self._told(each)) for each in fields]
+
+    def _told(self, field: Field) -> str:
+        units = self._screen.units
+        if field.key.startswith(TIMES):
+            return units.stages_told(field.value)
+        return units.told(field.value) if DEGREES in field.hint else field.value
+
+    def _heard(self, field: Field, text: str, fields: Sequence[Field]) -> str:
+        """What was typed with its unit; what stood there and was not touched is as it was."""
+        stood = next((each.value for each in fields if (each.key, each.stage) == (field.key, field.stage)), "")
+        if text == field.value:
+            return stood
+        units = self._screen.units
+        if field.key.startswith(TIMES):
+            return units.stages_heard(text)
+        return units.degrees_heard(text) if DEGREES in field.hint else text
 
     def _take(self, formula: Formula, line: int | None = None) -> None:
         bench = self._screen.session.open_bench
@@ -59,16 +83,19 @@ class FormulaWriting:
             return
         at = [screen.lines.line]
 
+        def heard(field: Field, text: str) -> str:
+            return self._heard(field, text, line_fields(self._formula, at[0]))
+
         def put(field: Field, text: str) -> None:
-            formula, at[0] = with_line_field(self._formula, at[0], field.key, text)
+            formula, at[0] = with_line_field(self._formula, at[0], field.key, heard(field, text))
             self._take(formula, at[0])
 
         screen.ask(
             FormDialog(
                 f"{self._formula.lines[at[0]].ingredient}: its stage, note and temperature",
-                lambda: line_fields(self._formula, at[0]),
+                lambda: self._shown(line_fields(self._formula, at[0])),
                 put,
-                lambda field, text: with_line_field(self._formula, at[0], field.key, text),
+                lambda field, text: with_line_field(self._formula, at[0], field.key, heard(field, text)),
             )
         )
 
@@ -92,8 +119,11 @@ class FormulaWriting:
     # ------------------------------------------------------------------ the whole
 
     def action_formula_form(self) -> None:
+        def heard(field: Field, text: str) -> str:
+            return self._heard(field, text, formula_fields(self._formula))
+
         def put(field: Field, text: str) -> None:
-            self._take(with_formula_field(self._formula, field.key, text))
+            self._take(with_formula_field(self._formula, field.key, heard(field, text)))
 
         def move(field: Field, by: int) -> None:
             if field.stage is not None:
@@ -102,9 +132,9 @@ class FormulaWriting:
         self._screen.ask(
             FormDialog(
                 "The whole formula: pieces, tin, proof, oven, steps, stages",
-                lambda: formula_fields(self._formula),
+                lambda: self._shown(formula_fields(self._formula)),
                 put,
-                lambda field, text: with_formula_field(self._formula, field.key, text),
+                lambda field, text: with_formula_field(self._formula, field.key, heard(field, text)),
                 move,
             )
         )

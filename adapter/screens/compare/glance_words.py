@@ -7,10 +7,10 @@ from adapter.swaps.comparison import priced
 from adapter.swaps.offer import drift_from
 from adapter.words.glossary import DRIFT as WHAT_DRIFT_IS
 from adapter.words.offer_words import Sentence
-from adapter.words.text_report import grams_text
+from adapter.words.units import Units
 
 
-def glance_sentences(part: str, comparison: Comparison, column: int, first: str) -> list[Sentence]:
+def glance_sentences(part: str, comparison: Comparison, column: int, first: str, units: Units) -> list[Sentence]:
     """The highlighted one of these rows, for one column, in sentences."""
     measured, pantry = comparison.variants[column], comparison.pantry
     if part == DRIFT:
@@ -22,7 +22,7 @@ def glance_sentences(part: str, comparison: Comparison, column: int, first: str)
         return [(f"ingredients {total:.2f} by the prices of {pantry.name}{unpriced}", False)]
     if part == BUY:
         lacking = [
-            f"{need.ingredient} {grams_text(need.missing[column])} g"
+            f"{need.ingredient} {units.amount(need.missing[column], need.ingredient)}"
             for need in comparison.needs
             if need.missing[column]
         ]

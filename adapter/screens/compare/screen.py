@@ -180,7 +180,7 @@ class CompareScreen(OtherloafScreen):
 
     def show_table(self) -> None:
         assert self.comparison is not None
-        rows = rows_of(self.comparison, self.chosen[0].sign, self.only_differing)
+        rows = rows_of(self.comparison, self.chosen[0].sign, self.only_differing, self.units)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
         signs = [each.sign for each in self.chosen]
@@ -191,6 +191,10 @@ class CompareScreen(OtherloafScreen):
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
+
+    def show_units(self) -> None:
+        if self.comparison is not None:
+            self.show_table()
 
     def _show_top(self) -> None:
         table = self.table
@@ -209,18 +213,17 @@ class CompareScreen(OtherloafScreen):
         if self.comparison is None:
             details.tell()
             return
-        details.tell(
-            *self.sentences(), origin_sentence(self.comparison.variants[self.table.column], self.candidate.sign)
-        )
+        shown = self.comparison.variants[self.table.column]
+        details.tell(*self.sentences(), origin_sentence(shown, self.candidate.sign, self.units))
 
     def sentences(self) -> Sequence[Sentence]:
         """What is to be said of the highlighted cell."""
         row, column, comparison = self.row, self.table.column, self.comparison
         if row is None or comparison is None:
             return []
-        first = self.chosen[0].sign
+        first, units = self.chosen[0].sign, self.units
         if row.part == LINE:
-            return line_sentences(comparison.variants[column], comparison.lines[int(row.key)], column, first)
+            return line_sentences(comparison.variants[column], comparison.lines[int(row.key)], column, first, units)
         if row.part == READING:
             level = next(level for level in comparison.levels[column] if level.key == row.key)
             return reading_sentences(comparison.variants[column], level, first)
@@ -228,11 +231,11 @@ class CompareScreen(OtherloafScreen):
             allergen = next(each for each in comparison.allergens if each.group == row.key)
             return allergen_sentences(allergen, column, first)
         if row.part == NEED and comparison.pantry is not None:
-            return need_sentences(self._need(row.key), column, comparison.pantry)
+            return need_sentences(self._need(row.key), column, comparison.pantry, units)
         if row.part in GLANCE:
-            return glance_sentences(row.part, comparison, column, first)
+            return glance_sentences(row.part, comparison, column, first, units)
         if row.part == BAKE and comparison.bakes[column]:
-            return bake_sentences(comparison.bakes[column][-1])
+            return bake_sentences(comparison.bakes[column][-1], units)
         return []
 
     def _need(self, ingredient: str) -> Need:

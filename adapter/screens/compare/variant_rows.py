@@ -17,7 +17,8 @@ from adapter.screens.parts.shared_tracks import differs_clearly
 from adapter.swaps.comparison import AlignedLine, Allergen, Need, price_change, priced
 from adapter.swaps.offer import drift_from
 from adapter.words.comparison_words import CLEAR_SIGN, change_sign, change_word
-from adapter.words.text_report import NOTHING, figure_text, grams_text
+from adapter.words.text_report import NOTHING, figure_text
+from adapter.words.units import Units
 
 LINE, READING, ALLERGEN, NEED, BAKE = "line", "reading", "allergen", "need", "bake"
 DRIFT, COST, BUY, BRINGS = "drift", "cost", "buy", "brings"
@@ -38,16 +39,16 @@ class Comparison:
     pantry: Pantry | None
 
 
-def rows_of(comparison: Comparison, first: str, only_differing: bool) -> list[VariantRow]:
+def rows_of(comparison: Comparison, first: str, only_differing: bool, units: Units) -> list[VariantRow]:
     """The whole table, or only the rows in which the columns clearly differ, under their headings."""
     rows: list[VariantRow] = []
     for head, part in (
-        (f"at a glance, against {first}", _glance(comparison)),
-        *_lines(comparison),
+        (f"at a glance, against {first}", _glance(comparison, units)),
+        *_lines(comparison, units),
         (f"readings, change against {first}", _readings(comparison)),
         ("allergens, by the tables", _allergens(comparison)),
-        _purchases(comparison),
-        ("bakes in the log, the last one", _bakes(comparison)),
+        _purchases(comparison, units),
+        ("bakes in the log, the last one", _bakes(comparison, units)),
     ):
         rows_here = [row for row in part if row.differs or not only_differing]
         if rows_here:
@@ -55,7 +56,7 @@ def rows_of(comparison: Comparison, first: str, only_differing: bool) -> list[Va
     return rows
 
 
-def _glance(comparison: Comparison) -> list[VariantRow]:
+def _glance(comparison: Comparison, units: Units) -> list[VariantRow]:
     """Drift, price, what must be bought, allergens: what a person asks first."""
     if len(comparison.variants) < 2:
         return []
@@ -64,7 +65,7 @@ def _glance(comparison: Comparison) -> list[VariantRow]:
     cells = [SAME, *(VariantCell(f"{drift:.1f}") for drift in drifts[1:])]
     rows = [VariantRow(DRIFT, "", "drift", tuple(cells), any(drift >= 0.05 for drift in drifts))]
     if comparison.pantry is not None:
-        rows += [_prices(comparison, comparison.pantry), _bought(comparison)]
+        rows += [_prices(comparison, comparison.pantry), _bought(comparison, units)]
     brought = [
         [each.group for each in comparison.allergens if each.contained[column] and not each.contained[0]]
         for column in range(len(comparison.variants))
@@ -86,36 +87,36 @@ def _prices(comparison: Comparison, pantry: Pantry) -> VariantRow:
     return VariantRow(COST, "", "price of ingredients", tuple(cells), len({f"{total:.2f}" for total, _ in found}) > 1)
 
 
-def _bought(comparison: Comparison) -> VariantRow:
+def _bought(comparison: Comparison, units: Units) -> VariantRow:
     """How many things must be bought, and how much of them in all."""
     columns = range(len(comparison.variants))
     missing = [[need.missing[column] for need in comparison.needs if need.missing[column]] for column in columns]
     cells = tuple(
-        VariantCell(f"{grams_text(sum(each))}", word=f"in {len(each)}", sign=CLEAR_SIGN) if each else VariantCell("0")
+        VariantCell(units.weight_cell(sum(each)), word=f"in {len(each)}", sign=CLEAR_SIGN) if each else VariantCell("0")
         for each in missing
     )
-    return VariantRow(BUY, "", "to buy, g", cells, len({tuple(each) for each in missing}) > 1)
+    return VariantRow(BUY, "", f"to buy, {units.weight}", cells, len({tuple(each) for each in missing}) > 1)
 
 
-def _lines(comparison: Comparison) -> list[tuple[str, list[VariantRow]]]:
+def _lines(comparison: Comparison, units: Units) -> list[tuple[str, list[VariantRow]]]:
     stages: dict[str, list[VariantRow]] = {}
     for place, line in enumerate(comparison.lines):
         rows = stages.setdefault(line.stage, [])
-        cells = tuple(_line_cell(line, column) for column in range(len(line.grams)))
+        cells = tuple(_line_cell(line, column, units) for column in range(len(line.grams)))
         rows.append(VariantRow(LINE, str(place), line_name(line), cells, line.differs))
-    return [(f"{stage}: g, % of flour", rows) for stage, rows in stages.items()]
+    return [(f"{stage}: {units.amounts}, % of flour", rows) for stage, rows in stages.items()]
 
 
-def _line_cell(line: AlignedLine, column: int) -> VariantCell:
+def _line_cell(line: AlignedLine, column: int, units: Units) -> VariantCell:
     grams, percent, before = line.grams[column], line.percent[column], line.grams[0]
     if grams is None or percent is None:
         return VariantCell(NOTHING, sign="" if before is None else "−", word="" if before is None else "left out")
-    value, second = grams_text(grams), f"{percent:.1f}"
+    value, second = units.cell(grams, line.ingredient), f"{percent:.1f}"
     if before is None:
         return VariantCell(value, second, sign="+", word="new")
     if grams == before:
         return VariantCell(value, second)
-    word = f"{grams_text(grams - before, True)} g"
+    word = units.amount(grams - before, line.ingredient, signed=True)
     return VariantCell(value, second, sign=word[0], word=word)
 
 
@@ -159,25 +160,26 @@ def _allergen_cell(here: bool, first: bool) -> VariantCell:
     return VariantCell(value, sign=CLEAR_SIGN, word="brought in" if here else "taken out", warns=here)
 
 
-def _purchases(comparison: Comparison) -> tuple[str, list[VariantRow]]:
+def _purchases(comparison: Comparison, units: Units) -> tuple[str, list[VariantRow]]:
     if comparison.pantry is None:
         return "", []
     rows = []
     for need in comparison.needs:
-        cells = tuple(map(_need_cell, need.need, need.missing))
+        pairs = zip(need.need, need.missing, strict=True)
+        cells = tuple(_need_cell(taken, missing, need.ingredient, units) for taken, missing in pairs)
         rows.append(VariantRow(NEED, need.ingredient, need.ingredient, cells, len(set(need.missing)) > 1))
-    return "to buy: g that the pantry lacks" if comparison.needs else "to buy: nothing", rows
+    return f"to buy: {units.amounts} that the pantry lacks" if comparison.needs else "to buy: nothing", rows
 
 
-def _need_cell(need: float, missing: float) -> VariantCell:
+def _need_cell(need: float, missing: float, name: str, units: Units) -> VariantCell:
     if not need:
         return SAME
     if not missing:
         return VariantCell("ok")
-    return VariantCell(grams_text(missing), sign=CLEAR_SIGN, word="to buy", warns=True)
+    return VariantCell(units.cell(missing, name), sign=CLEAR_SIGN, word="to buy", warns=True)
 
 
-def _bakes(comparison: Comparison) -> list[VariantRow]:
+def _bakes(comparison: Comparison, units: Units) -> list[VariantRow]:
     if not any(comparison.bakes):
         return []
 
@@ -190,13 +192,17 @@ def _bakes(comparison: Comparison) -> list[VariantRow]:
         row("count", "bakes logged", lambda bakes: str(len(bakes))),
         row("at", "last baked", lambda bakes: f"{bakes[-1].at:%Y-%m-%d}"),
         row("mark", "mark of five", lambda bakes: _number(bakes[-1].mark)),
-        row("dough_c", "dough, °C", lambda bakes: _number(bakes[-1].dough_c)),
+        row("dough_c", f"dough, {units.degrees}", lambda bakes: _degrees(bakes[-1].dough_c, units)),
         row("rise_h", "rise, h", lambda bakes: _number(bakes[-1].rise_h)),
         row("bake_min", "in the oven, min", lambda bakes: _number(bakes[-1].bake_min)),
-        row("core_c", "core, °C", lambda bakes: _number(bakes[-1].core_c)),
+        row("core_c", f"core, {units.degrees}", lambda bakes: _degrees(bakes[-1].core_c, units)),
         row("crumb", "crumb", lambda bakes: bakes[-1].crumb, True),
     ]
     return [each for each in rows if any(cell is not SAME for cell in each.cells)]
+
+
+def _degrees(celsius: float | None, units: Units) -> str:
+    return "" if celsius is None else units.degree_text(celsius)
 
 
 def _number(value: float | None) -> str:

@@ -19,6 +19,7 @@ from adapter.work.paths import check_no_sample, file_name_for, path_typed
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.words.timetable import TimetableRow
+    from adapter.words.units import Units
     from adapter.work.session import Session
 
 
@@ -54,7 +55,7 @@ class Subject:
         return self.folder / (self.stem + form.suffix)
 
 
-def formula_forms(session: Session) -> Subject:
+def formula_forms(session: Session, units: Units) -> Subject:
     """The shown variant of the bench, in every form that an export has."""
     from adapter.exports import forms
 
@@ -63,7 +64,9 @@ def formula_forms(session: Session) -> Subject:
 
     def shown_form(form: FormulaForm) -> Form:
         def text(options: Sequence[str]) -> str:
-            return form.text(measured, ForReaders(options, reasons, timetable=_timetable(session, form)))
+            return form.text(
+                measured, ForReaders(options, reasons, cups=units.is_wide, timetable=_timetable(session, form))
+            )
 
         if form.write_over is not None:
             return Form(

@@ -76,7 +76,7 @@ class ExportScreen(OtherloafScreen):
         return self.subject.forms[self.forms.index or 0]
 
     def on_mount(self) -> None:
-        subject = self.subject = self.subject or formula_forms(self.session)
+        subject = self.subject = self.subject or formula_forms(self.session, self.units)
         self.forms.show([Row((form.suffix, form.about)) for form in subject.forms], 0)
         self.path_field.value = str(subject.path_for(self.form))
         self.top(f"export · {subject.name}")
@@ -114,6 +114,12 @@ class ExportScreen(OtherloafScreen):
         self._suit_path()
         self.say("")
         self.show_form()
+
+    def show_units(self) -> None:
+        """The card for readers has cups where amounts are shown in them; other forms are as they are written."""
+        if self._given is None and self.subject is not None:
+            self.subject = formula_forms(self.session, self.units)
+            self.show_form()
 
     def _suit_path(self) -> None:
         """The suffix of the form, where the path has that of another form."""

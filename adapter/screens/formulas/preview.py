@@ -8,13 +8,14 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from adapter.dough.readings.levels import levels as levels_of
-from adapter.screens.parts.formula_rows import PREVIEW_COLUMNS, preview_rows
+from adapter.screens.parts.formula_rows import PREVIEW_COLUMNS, preview_columns, preview_rows
 from adapter.screens.parts.levels import BAND_COLUMNS, band_row
 from adapter.screens.parts.rows import Row, RowList
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.formula.model import Formula
+    from adapter.words.units import Units
 
 
 class Preview(Horizontal):
@@ -24,6 +25,8 @@ class Preview(Horizontal):
     Preview { width: 3fr; margin-left: 1; }
     Preview #preview-lines { width: 2fr; }
     Preview #preview-levels { width: 3fr; margin-left: 1; min-width: 48; }
+    Preview.-wide #preview-lines { min-width: 41; }
+    Preview.-wide #preview-levels { min-width: 43; }
     """
 
     def compose(self) -> ComposeResult:
@@ -32,18 +35,21 @@ class Preview(Horizontal):
             rows.can_focus = False
             yield rows
 
-    def show_formula(self, measured: Measured) -> None:
+    def show_formula(self, measured: Measured, units: Units) -> None:
         style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
         lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
-        lines.show(preview_rows(measured), title=measured.formula.name)
+        self.set_class(units.is_wide, "-wide")
+        lines.columns = preview_columns(units)
+        lines.show(preview_rows(measured, units), title=measured.formula.name)
         levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")
 
-    def show_begun(self, formula: Formula) -> None:
+    def show_begun(self, formula: Formula, units: Units) -> None:
         """A formula that has no flour yet: its lines."""
-        from adapter.words.text_report import grams_text
-
-        rows = [Row((line.ingredient, ((grams_text(line.grams), "strong"),), "")) for line in formula.lines]
-        self.query_one("#preview-lines", RowList).show(rows, title=formula.name)
+        lines = self.query_one("#preview-lines", RowList)
+        lines.columns = preview_columns(units)
+        amounts = [(each.ingredient, units.cell(each.grams, each.ingredient)) for each in formula.lines]
+        rows = [Row((name, ((amount, "strong"),), "")) for name, amount in amounts]
+        lines.show(rows, title=formula.name)
         self.query_one("#preview-levels", RowList).show([], title="no flour yet")
 
     def show_nothing(self, why: str) -> None:

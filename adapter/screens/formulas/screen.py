@@ -79,6 +79,7 @@ class FormulasScreen(OtherloafScreen):
             where = f"; the report is in {report}" if report else ""
             self.back_on_screen(self.stand, f"the tables cannot be read: {type(fault).__name__} {fault}{where}", True)
             return
+        self.units.amount(1.0, "water")  # what measures cups is loaded here, where nobody waits for it
         self.back_on_screen(self.call_later, self.tables_are_read)
         import_module(SCREENS["bench"].module)
         tables.solver.warm()
@@ -174,7 +175,6 @@ class FormulasScreen(OtherloafScreen):
             return
         from adapter.screens.formulas.preview import Preview
         from adapter.words.offer_words import tin_text
-        from adapter.words.text_report import grams_text
 
         preview, entry = self.query_one(Preview), self.entry
         if entry is None:
@@ -184,7 +184,7 @@ class FormulasScreen(OtherloafScreen):
         try:
             formula = self.session.read(entry)[0]
             if not self.session.has_flour(formula):
-                preview.show_begun(formula)
+                preview.show_begun(formula, self.units)
                 self.stand("not begun further than this: Enter goes on with it")
                 return
             measured = self.session.measured(formula)
@@ -192,8 +192,11 @@ class FormulasScreen(OtherloafScreen):
             preview.show_nothing("cannot be opened")
             self.stand(str(problem), fault=True)
             return
-        preview.show_formula(measured)
-        self.stand(f"{tin_text(measured)} · {grams_text(measured.amount('mass'))} g dough")
+        preview.show_formula(measured, self.units)
+        self.stand(f"{tin_text(measured)} · {self.units.amount(measured.amount('mass'))} dough")
+
+    def show_units(self) -> None:
+        self._preview()
 
     # ------------------------------------------------------------------ actions
 

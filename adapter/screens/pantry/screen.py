@@ -98,9 +98,12 @@ class PantryScreen(OtherloafScreen):
         lines = [] if bench is None else [(line.ingredient, line.grams) for line in bench.formula.lines]
         count = len(self.pantry.stock)
         title = f"{count} entries" if count != 1 else "1 entry"
-        self.stock.show_pantry(self.pantry, needs_of(lines), self.today, index, title)
+        self.stock.show_pantry(self.pantry, needs_of(lines), self.today, self.units, index, title)
         self.top(f"pantry · {self.pantry.name}", *self.keeper.standing())
         self._show_figures()
+
+    def show_units(self) -> None:
+        self.show_pantry()
 
     def _show_figures(self) -> None:
         entry = self.entry
@@ -122,7 +125,8 @@ class PantryScreen(OtherloafScreen):
             details.tell(*figure_sentences(entry.ingredient, key, table, own))
         else:
             ingredient = self.keeper.shipped_catalogue.get(entry.ingredient)
-            details.tell(*stock_sentences(entry, self.pantry, ingredient, self._need(entry.ingredient), self.today))
+            need = self._need(entry.ingredient)
+            details.tell(*stock_sentences(entry, self.pantry, ingredient, need, self.today, self.units))
 
     def _need(self, name: str) -> float | None:
         """Grams that the formula on the bench takes."""

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from adapter.dough.packet_figures import LABELS, with_usual_spread
-from adapter.formula.pantry import Measured, Measurement, Pantry
+from adapter.formula.pantry import Measured, Measurement, Pantry, Stock
 from adapter.screens.parts.cells import CellRows
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.rows import Row
 from adapter.words.freshness import freshness
 from adapter.words.stock_typing import date_shown, figure_shown, price_shown, stock_shown
 from adapter.words.stock_words import own_names, table_text
-from adapter.words.text_report import grams_text
+from adapter.words.units import Units
 
 NAME, GRAMS, NEED, PRICE, BEST_BEFORE, OWN = range(6)
 STOCK_COLUMNS = (
@@ -47,24 +47,33 @@ class StockTable(CellRows):
         )
 
     def show_pantry(
-        self, pantry: Pantry, needs: Mapping[str, float], today: date, index: int | None, title: str
+        self, pantry: Pantry, needs: Mapping[str, float], today: date, units: Units, index: int | None, title: str
     ) -> None:
+        name, stock, *others = STOCK_COLUMNS
+        self.columns = (name, stock._replace(title=f"{units.amounts} in stock"), *others)
         rows = []
         for entry in pantry.stock:
             need = needs.get(entry.ingredient, 0.0)
             short = need > pantry.grams_of(entry.ingredient)
             fresh = freshness(entry.best_before, today)
             own = own_names(entry)
+            takes = f"{'! ' if short else ''}{units.cell(need, entry.ingredient)}" if need else ""
             cells = (
                 entry.ingredient,
-                ((stock_shown(entry.grams), "strong"),),
-                ((("! " if short else "") + grams_text(need) if need else "", "warn" if short else "faint"),),
+                ((stock_cell(entry, units), "strong"),),
+                ((takes, "warn" if short else "faint"),),
                 price_shown(entry.price_per_kg),
                 ((("! " if fresh else "") + date_shown(entry.best_before), "warn" if fresh else ""),),
                 ((f"{OWN_MARK} {own}" if own else "", "accent"),),
             )
             rows.append(Row(cells))
         self.show(rows, index, title)
+
+
+def stock_cell(entry: Stock, units: Units) -> str:
+    """What is in stock, and what is typed over: grams as they were given, other units as they are shown."""
+    is_as_given = entry.grams is None or units.amounts == units.weight == "g"
+    return stock_shown(entry.grams) if is_as_given or entry.grams is None else units.cell(entry.grams, entry.ingredient)
 
 
 class FigureTable(CellRows):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 from adapter.dough.packet_figures import LABELS
 from adapter.formula.pantry import Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem
-from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE
+from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE, stock_cell
 from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
 from adapter.screens.parts.frame import Frame
 from adapter.words.stock_typing import (
@@ -20,7 +20,6 @@ from adapter.words.stock_typing import (
     grams_typed,
     price_shown,
     price_typed,
-    stock_shown,
 )
 from adapter.words.stock_words import changed_words
 
@@ -35,7 +34,7 @@ Over = Callable[[str], Stock]
 """What becomes of an entry by what is typed over one of its cells. It may raise InputProblem."""
 
 KEYS = "Enter takes it · Tab goes on · Esc"
-GRAMS_HINT = f"grams, 2 kg, 1 1/2 cups or plenty · {KEYS}"
+GRAMS_HINT = f", 2 kg, 1 1/2 cups or plenty · {KEYS}"
 PRICE_HINT = f"of a kilogram: 2.40, or 3.60 for 750 g · {KEYS}"
 DATE_HINT = f"2031-05-04 or 4.5.2031 · {KEYS}"
 FIGURE_HINT = "with its spread where that is known: 4.1 ± 0.2 · Enter takes it · Esc"
@@ -98,20 +97,22 @@ class StockTyping:
 
     def _open_stock(self, entry: Stock, begun: str | None) -> None:
         ingredient = self.catalogue.get(entry.ingredient)
+        units = self._screen.units
+        stock, bare = stock_cell(entry, units), units.bare(ingredient, entry.grams)
         price = price_shown(entry.price_per_kg)
 
         def grams_over(text: str) -> Stock:
-            return replace(entry, grams=grams_typed(text, ingredient))
+            # What stands in the cell is rounded: taken as it is, it changes nothing.
+            return entry if text.strip() == stock else replace(entry, grams=grams_typed(text, ingredient, bare))
 
         def price_over(text: str) -> Stock:
-            # What stands in the cell is rounded: taken as it is, it changes nothing.
             return entry if text.strip() == price else replace(entry, price_per_kg=price_typed(text, ingredient))
 
         def date_over(text: str) -> Stock:
             return replace(entry, best_before=date_typed(text))
 
         cells: dict[int, tuple[str, Over, str]] = {
-            GRAMS: (stock_shown(entry.grams), grams_over, GRAMS_HINT),
+            GRAMS: (stock, grams_over, f"{units.hint(bare)}{GRAMS_HINT}"),
             PRICE: (price, price_over, PRICE_HINT),
             BEST_BEFORE: (date_shown(entry.best_before), date_over, DATE_HINT),
         }
@@ -142,7 +143,7 @@ class StockTyping:
             if new == old:
                 self._screen.say("")
                 return True
-            return self._keeper.change(self.pantry.with_stock(new, place), changed_words(old, new))
+            return self._keeper.change(self.pantry.with_stock(new, place), changed_words(old, new, self._screen.units))
 
         return take
 
@@ -181,28 +182,30 @@ class StockTyping:
         entries = self.pantry.of(ingredient.name)
         if not entries:
             return ", ".join(ingredient.aliases)
-        return "in stock already: " + ", ".join(stock_shown(entry.grams) for entry in entries)
+        return "in stock already: " + ", ".join(stock_cell(entry, self._screen.units) for entry in entries)
 
     def _ask_grams(self, name: str | None) -> None:
         if name is None:
             return
         ingredient = self.catalogue.get(name)
+        units = self._screen.units
+        bare = units.bare(ingredient)
         besides = ", besides what is there" if self.pantry.of(name) else ""
 
         def take(text: str | None) -> None:
             if text is None:
                 return
             at = 0 if self._screen.stock.index is None else self._screen.stock.index + 1
-            stock = (*self.pantry.stock[:at], Stock(name, grams_typed(text, ingredient)), *self.pantry.stock[at:])
+            stock = (*self.pantry.stock[:at], Stock(name, grams_typed(text, ingredient, bare)), *self.pantry.stock[at:])
             if self._keeper.change(replace(self.pantry, stock=stock), f"{name} put in", at):
                 self._screen.stock.column = GRAMS
                 self._screen.stock.focus()
 
         def check(text: str) -> str | None:
-            grams_typed(text, ingredient)
+            grams_typed(text, ingredient, bare)
             return None
 
-        hint = "grams, 2 kg, 1 1/2 cups, plenty · Enter takes it · Esc leaves it"
+        hint = f"{units.hint(bare)}, 2 kg, 1 1/2 cups, plenty · Enter takes it · Esc leaves it"
         self._screen.ask(AskDialog(f"How much {name}{besides}?", "plenty", check=check, hint=hint), take)
 
     def action_strike(self) -> None:
@@ -220,7 +223,7 @@ class StockTyping:
             self._screen.say("that is the table's figure: it stays")
             return
         new = with_figure(entry, key, "")
-        self._keeper.change(self.pantry.with_stock(new, place), changed_words(entry, new))
+        self._keeper.change(self.pantry.with_stock(new, place), changed_words(entry, new, self._screen.units))
 
     def action_find(self) -> None:
         """Go to an entry by roughly its name."""
@@ -229,7 +232,9 @@ class StockTyping:
         def find(words: str) -> list[tuple[str, str]]:
             names = {item.name for item in catalogue.search(words)}
             places = [(place, entry) for place, entry in enumerate(self.pantry.stock) if entry.ingredient in names]
-            return [(f"{place + 1}  {entry.ingredient}", stock_shown(entry.grams)) for place, entry in places]
+            return [
+                (f"{place + 1}  {entry.ingredient}", stock_cell(entry, self._screen.units)) for place, entry in places
+            ]
 
         def take(chosen: str | None) -> None:
             if chosen is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from adapter.screens.parts.action import Action, Task
-from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE
+from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, EVERYWHERE, TYPED_INTO
 
 _FORMULAS = ("formulas",)
 _REVIEW = ("review",)
@@ -18,6 +18,9 @@ _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
 _EXPORT = ("export",)
+
+_AMOUNTS = "Amounts in grams, in ounces, in cups and spoons. What is stored is grams."
+_DEGREES = "Temperatures in °C, in °F. What is stored is °C."
 
 _CHOOSE, _CHANGE, _SWAP, _LOOK, _VARIANTS, _KEEP, _GO, _PROGRAM = Task
 
@@ -211,6 +214,10 @@ ACTIONS: tuple[Action, ...] = (
         palette=False,
     ),
     Action("help", "question_mark,f1", "help", "The keys of this screen.", EVERYWHERE, _PROGRAM, 99),
+    Action("amounts", "f9", "grams, ounces, cups", _AMOUNTS, TYPED_INTO, _PROGRAM),
+    Action("amounts", "f9,G", "grams, ounces, cups", _AMOUNTS, BY_LETTER, _PROGRAM),
+    Action("degrees", "f12", "Celsius, Fahrenheit", _DEGREES, TYPED_INTO, _PROGRAM),
+    Action("degrees", "f12,C", "Celsius, Fahrenheit", _DEGREES, BY_LETTER, _PROGRAM),
     Action("room", "f3", "dark or light", "Colours for a dark or a light room.", EVERYWHERE, _PROGRAM),
     Action("leave", "ctrl+q", "leave", "Leave; unsaved work is there at the next start.", EVERYWHERE, _PROGRAM),
 )

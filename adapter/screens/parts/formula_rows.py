@@ -10,6 +10,7 @@ from adapter.screens.parts.rows import Row, heading
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.formula.model import Line
+    from adapter.words.units import Units
 
 PREVIEW_COLUMNS = (
     Column("", least=22, most=36),
@@ -28,17 +29,20 @@ def by_stage(lines: tuple[Line, ...]) -> list[tuple[str, list[int]]]:
     return runs
 
 
-def preview_rows(measured: Measured) -> list[Row]:
-    """A formula to look at: stages, ingredients, grams and their % of the flour."""
-    from adapter.words.text_report import grams_text
+def preview_columns(units: Units) -> tuple[Column, ...]:
+    """The columns with the head of the amounts as they are shown."""
+    name, amount, percent = PREVIEW_COLUMNS
+    return (name, amount._replace(title=units.head), percent)
 
+
+def preview_rows(measured: Measured, units: Units) -> list[Row]:
+    """A formula to look at: stages, ingredients, amounts and their % of the flour."""
     rows: list[Row] = []
     flour = measured.amount("flour")
     for stage, places in by_stage(measured.formula.lines):
         rows.append(heading(stage))
         for place in places:
             line = measured.formula.lines[place]
-            rows.append(
-                Row((line.ingredient, ((grams_text(line.grams), "strong"),), f"{100 * line.grams / flour:.1f}"))
-            )
+            amount = units.cell(line.grams, line.ingredient)
+            rows.append(Row((line.ingredient, ((amount, "strong"),), f"{100 * line.grams / flour:.1f}")))
     return rows

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 if TYPE_CHECKING:
     from textual.screen import Screen
 
+    from adapter.words.units import Units
     from adapter.work.preferences import Preferences
     from adapter.work.session import Session
 
@@ -23,6 +24,11 @@ class Frame(Protocol):
     @property
     def preferences(self) -> Preferences:
         """What the baker chose once and finds again at the next start."""
+        ...
+
+    @property
+    def units(self) -> Units:
+        """In what amounts and temperatures are shown, and typed where no unit is."""
         ...
 
     @property

@@ -20,11 +20,14 @@ from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.top_lines import StatusLine, TopLine
 
 if TYPE_CHECKING:
+    from adapter.words.units import Units
     from adapter.work.formula_list import Entry
     from adapter.work.preferences import Preferences
     from adapter.work.session import Session
 
 Answer = TypeVar("Answer")
+AMOUNTS, DEGREES = "amounts", "degrees"
+"""The names under which the units that a person wants are remembered."""
 
 
 class Program(Protocol):
@@ -77,6 +80,7 @@ class OtherloafScreen(Screen[Any]):
     def __init__(self) -> None:
         super().__init__()
         self.parts: tuple[object, ...] = ()
+        self._shown_in: tuple[str, str] | None = None
 
     @property
     def program(self) -> Program:
@@ -90,6 +94,22 @@ class OtherloafScreen(Screen[Any]):
     def preferences(self) -> Preferences:
         """What the baker chose once and finds again at the next start."""
         return self.program.preferences
+
+    @property
+    def units(self) -> Units:
+        """In what amounts and temperatures are shown, and typed where no unit is."""
+        from adapter.words.units import SCALES, UNITS, Units
+
+        tables = self.session.tables
+        return Units(
+            self.preferences.one_of(AMOUNTS, UNITS),
+            self.preferences.one_of(DEGREES, SCALES),
+            None if tables is None else tables.kitchen.catalogue,
+        )
+
+    @property
+    def _chosen_units(self) -> tuple[str, str]:
+        return self.preferences.text(AMOUNTS, ""), self.preferences.text(DEGREES, "")
 
     # ------------------------------------------------------------------ frame
 
@@ -192,7 +212,7 @@ class OtherloafScreen(Screen[Any]):
             return ""
         adapted = [each.steps for each in (before, bench.formula.adapted) if each is not None]
         steps = max(adapted, key=len, default=())
-        return f"{done}: {step_text(steps[-1])}" if steps else done
+        return f"{done}: {step_text(steps[-1], self.units)}" if steps else done
 
     # ------------------------------------------------------------------ beside the keys
 
@@ -262,6 +282,35 @@ class OtherloafScreen(Screen[Any]):
     def open_formula(self, entry: Entry) -> None:
         """Go to the bench with a formula of the list."""
         self.program.open_formula(entry)
+
+    def action_amounts(self) -> None:
+        """Amounts in the next of grams, ounces, cups."""
+        units = self.units.with_next_amounts()
+        self.preferences.put(AMOUNTS, units.amounts)
+        self._follow_units()
+        self.say(units.said_of_amounts())
+
+    def action_degrees(self) -> None:
+        """Temperatures on the other scale."""
+        units = self.units.with_next_degrees()
+        self.preferences.put(DEGREES, units.degrees)
+        self._follow_units()
+        self.say(f"temperatures in {units.degrees}")
+
+    def _follow_units(self) -> None:
+        if self._shown_in != self._chosen_units:
+            self._shown_in = self._chosen_units
+            self.show_units()
+
+    def show_units(self) -> None:
+        """Other units are wanted: show everything anew that has amounts or temperatures."""
+
+    def on_screen_resume(self) -> None:
+        """Back from another screen, where other units may have been chosen."""
+        if self._shown_in is None:
+            self._shown_in = self._chosen_units
+        else:
+            self._follow_units()
 
     def action_room(self) -> None:
         self.program.other_room()

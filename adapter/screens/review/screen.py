@@ -14,7 +14,7 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog, ConfirmDialog
 from adapter.screens.parts.rows import Row, RowList
 from adapter.screens.parts.shell import OtherloafScreen
-from adapter.words.text_report import grams_text
+from adapter.words.units import Units
 from adapter.work.recipe_review import DOUBT, DROPPED, Item, Review, said_of
 
 COLUMNS = (
@@ -68,7 +68,12 @@ class ReviewScreen(OtherloafScreen):
     def show_all(self, index: int | None = None) -> None:
         review = self.review
         doubts = len(review.in_doubt())
-        self.rows.show([_row(review.items[place]) for place in review.order()], index, title="as written, doubts first")
+        units = self.units
+        name, *columns = COLUMNS
+        self.rows.columns = (name, *columns[:2], columns[2]._replace(title=units.head), *columns[3:])
+        self.rows.show(
+            [_row(review.items[place], units) for place in review.order()], index, title="as written, doubts first"
+        )
         state = f"{doubts} in doubt" if doubts else "nothing in doubt"
         lines = f"{len(review.items)} lines"
         self.top(f"recipe · {review.recipe.name}", f"{lines} · {state} · not saved", f"{state} · not saved", state)
@@ -79,13 +84,16 @@ class ReviewScreen(OtherloafScreen):
         )
         self._show_details()
 
+    def show_units(self) -> None:
+        self.show_all()
+
     def _show_details(self, review: Review | None = None) -> None:
         place = self.place
         if place is None:
             return
         item = (review or self.review).items[place]
         line = item.line
-        weight = f" {grams_text(line.grams)} g" if line.grams is not None else ""
+        weight = f" {self.units.amount(line.grams, line.ingredient or '')}" if line.grams is not None else ""
         said = f"{line.text.strip()}  →  {said_of(line)}{weight}"
         near = f"perhaps {', '.join(line.candidates)}" if line.candidates and not line.sure else ""
         whole = [(f"of the recipe: {doubt}", True) for doubt in self.review.recipe.doubts]
@@ -184,9 +192,9 @@ class ReviewScreen(OtherloafScreen):
         self.app.switch_screen(screen)
 
 
-def _row(item: Item) -> Row:
+def _row(item: Item, units: Units) -> Row:
     line = item.line
-    grams = grams_text(line.grams) if line.grams is not None and not item.dropped else ""
+    grams = units.cell(line.grams, line.ingredient or "") if line.grams is not None and not item.dropped else ""
     doubtful = item.state == DOUBT
     sure = f"{item.state}: {line.doubts[0]}" if doubtful else item.state
     style = "faint" if item.dropped else ""
