@@ -10,7 +10,6 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
-from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import Answer, Way, adapt
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
@@ -102,13 +101,6 @@ class Bench:
         """The ways in which the shown formula meets wishes, under what is held as well; nothing changes by it."""
         return adapt(self.swapper(), replace(wishes, holds=tuple(dict.fromkeys((*wishes.holds, *self.work.holds)))))
 
-    def make_do(self, pantry: Pantry) -> Way:
-        """The best set of swaps that bakes the shown formula from a pantry. Raises InputProblem where there is none."""
-        answer = self.adapt(Wishes(pantry))
-        if not answer.ways:
-            raise InputProblem(f"nothing in {pantry.name} makes this loaf", right="fewer holds")
-        return answer.ways[0]
-
     def take_way(self, way: Way) -> None:
         """Take a way: one step of the shown variant."""
         self._step(way.after.formula, way.step)
@@ -174,11 +166,18 @@ class Bench:
         """One step forward; whether there was one."""
         return self._become(self.work.variant.redo())
 
-    def take_back(self, number: int) -> None:
-        """Take one step since the book back, whichever it is. Raises InputProblem where a later one builds on it."""
-        variant = without_step(self.work.variant, number)
-        measure(self.kitchen, variant.formula)
-        self._become(variant)
+    def take_back(self, number: int) -> int | None:
+        """Take one step since the book back, whichever it is. Raises InputProblem where a later one needs it.
+
+        Gives how many later swaps were worked out again; None where the later steps keep their grams.
+        """
+        taken = without_step(self.work.variant, number, self._swapper_of)
+        measure(self.kitchen, taken.variant.formula)
+        self._become(taken.variant)
+        return taken.again
+
+    def _swapper_of(self, formula: Formula) -> Swapper:
+        return Swapper(self.kitchen, self.rules, formula, self.solver)
 
     def toggle_hold(self, hold: str) -> bool:
         """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""

@@ -404,7 +404,7 @@ class Session:
                 piece.when,
                 Entry(
                     UNSAVED,
-                    piece.bench.formula.name,
+                    _title(piece.bench),
                     _told(piece.when, len(piece.bench.work.variants)),
                     piece=piece.key,
                 ),
@@ -446,7 +446,7 @@ class Session:
         drafts = self._open_drafts()
         if piece.needs_draft:
             piece.when = datetime.now()
-            drafts.save(piece.key, piece.bench.formula.name, work_to_data(kept))
+            drafts.save(piece.key, _title(piece.bench), work_to_data(kept))
         else:
             drafts.discard(piece.key)
         piece.written = kept
@@ -475,6 +475,12 @@ class Session:
         if self._drafts is None:
             self._drafts = Drafts(drafts_path())
         return self._drafts
+
+
+def _title(bench: Bench) -> str:
+    """The shown variant's name, and whose variant it is where the name does not say it."""
+    name, book = bench.formula.name, bench.book.name
+    return name if book.casefold() in name.casefold() else f"{name} ({book})"
 
 
 def _told(moment: datetime, variants: int) -> str:

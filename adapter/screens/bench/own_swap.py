@@ -78,6 +78,7 @@ class OwnSwap:
         screen.offers.focus()
         screen.finder.put_first(offer)
         if offer.rule is None:
-            screen.say("by no rule: balanced on every reading · g types another weight · Enter takes it")
+            kept = "weight for weight" if offer.request.keep else "balanced on what is held and every reading"
+            screen.say(f"by no rule: {kept} · g types another weight · Enter takes it")
         else:
             screen.say("Enter takes it · ←→ share · g grams · Esc leaves it")
