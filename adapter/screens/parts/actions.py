@@ -200,6 +200,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("change", "enter", "why", "On a number: how it was worked out.", _BAKE, _LOOK, 1, "numbers", False),
     Action("log", "l", "log a bake", "Write down what was measured; the kitchen learns from it.", _BAKE, _KEEP, 4),
+    Action("keep", "k", "keep the day", "The day's hours, proof and oven into the formula.", _BAKE, _KEEP, 6),
     Action("grams", "g", "grams", "Scale to grams of dough in all, as a step.", _BAKE, _CHANGE, 5),
     Action("fit_tin", "z", "fit the tin", "Scale the formula to its tin, as a step of the variant.", _BAKE, _CHANGE, 7),
     Action("start", "", "start at", "Set when the work begins.", _BAKE, _CHANGE),
