@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import datetime
 
 import pytest
@@ -35,13 +35,13 @@ from adapter.swaps.swapper import Swapper
 from adapter.words.offer_words import step_text
 from adapter.words.reader_options import reasons_of
 from adapter.words.reports import ingredients_report, offers_report
-from adapter.work.checking import _doubtful_acids
+from adapter.work.checking import _doubtful_acids, _doubtful_tolerances
 
 ROWS = (
     Acid, Acidity, Band, Caution, Figure, Ingredient, LoafClass, MostOfFlour, Preferment, Rule, ShareLimit, StageKind,
     Style, Sugar, Tolerance, WorkStep,
 )  # fmt: skip
-OF_ITSELF = frozenset(("tag", "source", "basis", "name", "note", "key", "reading", "style", "family", "say", "unit"))
+OF_ITSELF = frozenset(("tag", "source", "basis", "name", "note", "key", "reading", "style", "family", "say"))
 """What a row says of itself: by what it is found, in what its numbers are and where they
 are from. A row without is refused."""
 BY_ITSELF = frozenset(("__eq__", "__hash__", "__repr__", "__init__", "__post_init__", "replace", "_replace"))
@@ -111,7 +111,7 @@ def looked_at(kitchen: Kitchen, swapper: Callable[[Formula], Swapper], dark_loaf
             use_everything(kitchen, read_sample(item, kitchen.catalogue), swapper)
         use_everything(kitchen, dark_loaf, swapper)
         let_stages_ripen(kitchen)
-        assert list(_doubtful_acids(kitchen)) == []
+        assert [*_doubtful_acids(kitchen), *_doubtful_tolerances(kitchen)] == []
     return seen
 
 
@@ -119,3 +119,9 @@ def looked_at(kitchen: Kitchen, swapper: Callable[[Formula], Swapper], dark_loaf
 def test_every_key_is_looked_at(kind: type, looked_at: set[tuple[type, str]]) -> None:
     told = {field.name for field in fields(kind) if field.metadata.get("keys", True)} - OF_ITSELF
     assert sorted(name for name in told if (kind, name) not in looked_at) == []
+
+
+def test_a_tolerance_in_another_unit_than_its_reading_is_told(kitchen: Kitchen) -> None:
+    grams = replace(kitchen.tolerances["salt"], unit="g")
+    (line,) = _doubtful_tolerances(replace(kitchen, tolerances={**kitchen.tolerances, "salt": grams}))
+    assert "salt is in 'g'" in line and "'% of flour'" in line

@@ -9,11 +9,11 @@ import sys
 import unicodedata
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from adapter.formula.problems import InputProblem
 
-T = TypeVar("T", bound=Mapping[str, Any])
+T = TypeVar("T", bound=Mapping[str, object])
 
 PLAIN_SIGNS = str.maketrans(
     {
@@ -88,7 +88,7 @@ def put_problem(problem: InputProblem, limit: int = 2000) -> None:
             print(f"otherloaf: {clean(str(problem), limit)}", file=sys.stderr, flush=True)
 
 
-def json_text(data: Mapping[str, Any]) -> str:
+def json_text(data: Mapping[str, object]) -> str:
     """Data as JSON; characters that standard output cannot show are written as escapes."""
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
     return text if _fits(text) else json.dumps(data, ensure_ascii=True, indent=2, allow_nan=False)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE
 from adapter.dough.readings.measured import Measured
@@ -13,6 +12,7 @@ from adapter.exports.line_names import line_name
 from adapter.exports.markdown import escaped, table
 from adapter.formula.pantry import Pantry
 from adapter.swaps.comparison import aligned_lines, allergen_table, needs
+from adapter.words.report_data import DifferenceData
 from adapter.words.reports import compare_report
 from adapter.words.text_report import NOTHING, figure_text, grams_text
 
@@ -61,7 +61,7 @@ def _reading_table(variants: Sequence[Measured], names: Sequence[str]) -> list[l
     return [["## Readings", "", *table(heads, rows, range(1, len(heads))), "", said]]
 
 
-def _reading_cell(key: str, value: float | None, change: dict[str, Any]) -> str:
+def _reading_cell(key: str, value: float | None, change: DifferenceData) -> str:
     text = figure_text(key, value)
     if not change["change"]:
         return text

@@ -14,21 +14,29 @@ class InputProblem(Exception):
     """Something a person gave the program cannot be used.
 
     `file` and `where` (a key, an entry or a line of the file) say where it stands, `what` is the fault, and
-    `right` is what would be accepted. `str()` gives them as a single line.
+    `right` is what would be accepted. `about` is the key of the input that it comes from, where that is known: a form
+    shows it there. `str()` gives the others as a single line.
     """
 
     def __init__(
-        self, what: str, *, file: str | None = None, where: str | None = None, right: str | None = None
+        self,
+        what: str,
+        *,
+        file: str | None = None,
+        where: str | None = None,
+        right: str | None = None,
+        about: str | None = None,
     ) -> None:
         super().__init__(what)
         self.what = what
         self.file = file
         self.where = where
         self.right = right
+        self.about = about
 
     def in_file(self, file: str) -> InputProblem:
         """The same problem, naming the file it stands in unless it already names one."""
-        return InputProblem(self.what, file=self.file or file, where=self.where, right=self.right)
+        return InputProblem(self.what, file=self.file or file, where=self.where, right=self.right, about=self.about)
 
     def __str__(self) -> str:
         place = ", ".join(part for part in (self.file, self.where) if part)

@@ -40,6 +40,7 @@ from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
 _FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
+_ASIDE = re.compile(r"\s*\([^()]*\)")
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -55,6 +56,7 @@ class Reading:
     notes: list[str] = field(default_factory=list)
     steps: list[str] = field(default_factory=list)
     headings: dict[str, str] = field(default_factory=dict)
+    led: dict[str, str] = field(default_factory=dict)
     pieces: int | None = None
     after_blank: bool = False
     columns: Columns | None = None
@@ -67,6 +69,7 @@ class Reading:
             number += 1
             wanted = f"{stage} {number}"
         self.headings[wanted] = heading
+        self.led[wanted] = heading
         self.stage = wanted
 
 
@@ -238,6 +241,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.lines += [replace(line, text=text) for line in read]
         return
     if tells_only_time(tidy, words):
+        if reading.mode == "ingredients":
+            reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)
         return
@@ -270,13 +275,13 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
         return False
     if following.strip() and is_yield(tidied(following), reading.words):
         return True
-    if is_ingredient(tidy, reader, reading.words):
+    if is_ingredient(_ASIDE.sub("", tidy), reader, reading.words):
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
         return not following.strip() and not line.unit and line.ingredient is None
     name = worded(tidy, reading.words).name
     if reader.names.knows(name) and following.strip():
         return False
-    return not reading.words.pattern("to_taste", "no_weight").search(tidy)
+    return not reading.words.pattern("to_taste", "no_weight").search(_ASIDE.sub("", tidy))
 
 
 def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
@@ -359,5 +364,6 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
         notes=tuple(reading.notes),
         doubts=tuple(told.doubts),
         language=reading.words.language,
+        stages=reading.led,
     )
     return settled(recipe, reader)

@@ -10,7 +10,6 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
-from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import Answer, Way, adapt
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
@@ -101,13 +100,6 @@ class Bench:
     def adapt(self, wishes: Wishes) -> Answer:
         """The ways in which the shown formula meets wishes, under what is held as well; nothing changes by it."""
         return adapt(self.swapper(), replace(wishes, holds=tuple(dict.fromkeys((*wishes.holds, *self.work.holds)))))
-
-    def make_do(self, pantry: Pantry) -> Way:
-        """The best set of swaps that bakes the shown formula from a pantry. Raises InputProblem where there is none."""
-        answer = self.adapt(Wishes(pantry))
-        if not answer.ways:
-            raise InputProblem(f"nothing in {pantry.name} makes this loaf", right="fewer holds")
-        return answer.ways[0]
 
     def take_way(self, way: Way) -> None:
         """Take a way: one step of the shown variant."""

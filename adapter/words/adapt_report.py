@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
@@ -11,16 +10,15 @@ from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Amount
 from adapter.swaps.adapt import Answer, Way
 from adapter.swaps.bakes import Bakes
-from adapter.words.reports import amounts_data, change_data, lines_data, number, readings_data
-from adapter.words.text_report import amounts_text, change_text, figure_text, grams_text, lines_text
+from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, WayData
+from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
+from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
 from adapter.words.units import METRIC, Units
-
-Data = dict[str, Any]
 
 PACKETS = "The packets' labels come first: only they tell what a thing may contain."
 
 
-def way_report(way: Way) -> Data:
+def way_report(way: Way) -> WayData:
     """One way: its swaps as offers are told, the final formula, what it lacks and misses, and how sure it is best."""
     lines = way.before.formula.lines
     return {
@@ -30,17 +28,17 @@ def way_report(way: Way) -> Data:
                 "rule": swap.candidate.rule.id,
                 "say": swap.candidate.rule.say,
                 "out": [
-                    {"ingredient": lines[place].ingredient, "grams": number(lines[place].grams * swap.share)}
+                    {"ingredient": lines[place].ingredient, "grams": finite(lines[place].grams * swap.share)}
                     for place in swap.candidate.places
                 ],
                 "into": amounts_data(swap.into),
-                "share_percent": number(100.0 * swap.share),
+                "share_percent": finite(100.0 * swap.share),
                 "notice": swap.candidate.rule.notice,
                 "why": list(why),
             }
             for swap, why in zip(way.swaps, way.reasons, strict=True)
         ],
-        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in way.moved],
+        "moved": moved_data(way.moved),
         "lines": lines_data(way.after),
         "readings": readings_data(way.after),
         "changes": {key: change_data(difference(way.before, way.after, key)) for key in READING_KEYS},
@@ -60,7 +58,7 @@ def way_report(way: Way) -> Data:
     }
 
 
-def adapt_report(answer: Answer) -> Data:
+def adapt_report(answer: Answer) -> AdaptData:
     """Every way, what still carries what is ruled out (nothing), and the wishes that contradict each other."""
     return {
         "ways": [way_report(way) for way in answer.ways],
@@ -70,7 +68,7 @@ def adapt_report(answer: Answer) -> Data:
     }
 
 
-def bakes_report(bakes: Bakes) -> Data:
+def bakes_report(bakes: Bakes) -> BakesData:
     """Several bakes from one store: each as a way, and what to buy."""
     return {
         "bakes": [
@@ -84,7 +82,7 @@ def bakes_report(bakes: Bakes) -> Data:
     }
 
 
-def adapt_text(data: Data, units: Units = METRIC) -> str:
+def adapt_text(data: AdaptData, units: Units = METRIC) -> str:
     """Ways for people: swaps with why, what changes, what is missed, and the new lines."""
     shown: list[str] = []
     for place, way in enumerate(data["ways"], start=1):
@@ -103,14 +101,13 @@ def adapt_text(data: Data, units: Units = METRIC) -> str:
     return "\n".join(shown).rstrip("\n")
 
 
-def bakes_text(data: Data) -> str:
+def bakes_text(data: BakesData) -> str:
     shown: list[str] = []
     for bake in data["bakes"]:
         shown += [f"{bake['count']} × {bake['formula']}", *(f"  {line}" for line in way_lines(bake, whole=False))]
     shown += [""]
     if data["buy"]:
-        bought = ", ".join(f"{grams_text(item['grams'])} g {item['ingredient']}" for item in data["buy"])
-        shown.append(f"To buy: {bought}.")
+        shown.append(f"To buy: {amounts_text(data['buy'], between=', ')}.")
     else:
         shown.append("Nothing has to be bought.")
     shown += [*conflict_lines(data), _sure(data)]
@@ -121,7 +118,7 @@ def without_lines(words: Sequence[str]) -> list[str]:
     return [f"Nothing in it carries {', '.join(words)}, by the tables. {PACKETS}"] if words else []
 
 
-def conflict_lines(data: Mapping[str, Any]) -> list[str]:
+def conflict_lines(data: Contradiction) -> list[str]:
     """Which wishes cannot all be met, and what nothing stands in for."""
     shown = []
     stuck = data.get("nothing_stands_in_for", [])
@@ -134,11 +131,11 @@ def conflict_lines(data: Mapping[str, Any]) -> list[str]:
     return shown
 
 
-def way_lines(data: Mapping[str, Any], whole: bool = True, units: Units = METRIC) -> list[str]:
+def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[str]:
     """Each swap of a way in a line with why, what changes clearly, allergens, what is missed and what is short."""
     lines = []
     for swap in data["swaps"]:
-        why = f"   ({'; '.join(swap['why'])})" if swap["why"] else ""
+        why = f"   ({units.told('; '.join(swap['why']))})" if swap["why"] else ""
         lines.append(
             f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or 'left out'}{why}"
         )
@@ -146,34 +143,36 @@ def way_lines(data: Mapping[str, Any], whole: bool = True, units: Units = METRIC
     if data["moved"]:
         moved = ", ".join(units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in data["moved"])
         lines.append(f"moved: {moved}")
-    clear = [
-        change_text(key, change["change"])
-        for key, change in data["changes"].items()
-        if change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
-    ]
     price = "" if data["price"] is None else f"; price {data['price']:.2f}"
-    lines.append(f"drift {data['drift']:.1f}{price}; clear changes: {', '.join(clear) or 'none'}")
-    for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
-        if data[key]:
-            lines.append(f"{word}: {', '.join(data[key])}")
+    lines.append(f"drift {data['drift']:.1f}{price}; clear changes: {clear_text(data['changes'])}")
+    lines += allergen_lines(data)
     if data["traded"]:
         given = ", ".join(change_text(item["reading"], item["change"]) for item in data["traded"])
         lines.append(f"given up for it: {given}")
-    for miss in data["missed"]:
-        nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
-        lines.append(f"! {miss['wish']} is not met{nearest}")
+    lines += missed_lines(data)
     if data["short"]:
         lacking = amounts_text(data["short"], units.amount, ", ")
         lines.append(f"Still short of {lacking}: nothing in the store stands in for it.")
     return [*lines, _sure(data)] if whole else lines
 
 
-def _nearest(miss: Mapping[str, Any]) -> str:
+def missed_lines(data: WayData) -> list[str]:
+    """What a way does not meet, and how near it comes."""
+    lines = []
+    for miss in data["missed"]:
+        nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
+        lines.append(f"! {miss['wish']} is not met{nearest}")
+    return lines
+
+
+def _nearest(miss: MissedData) -> str:
     key = miss["wish"].removeprefix("hold ").partition("=")[0]
     return f"{miss['nearest']:.2f}" if key == "price" else figure_text(key, miss["nearest"])
 
 
-def _sure(data: Mapping[str, Any]) -> str:
+def _sure(data: HowSure) -> str:
     if data["proven"]:
         return "Proven the best within the rules and the limits of each swap."
+    if data["gap"] is None:
+        return "The time ran out: a better one may be there."
     return f"The time ran out: a better one may cost up to {100.0 * data['gap']:.1f} % less."

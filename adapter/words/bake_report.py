@@ -4,97 +4,102 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import cast
 
+from adapter.dough.bake.note import Note, NoteKind
 from adapter.dough.bake.plan import BakePlan
 from adapter.dough.bake.span import Span
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
-from adapter.words.reports import number
-from adapter.words.stage_report import stage_data, stage_in_short, stages_text
+from adapter.words.bake_data import BakeData, BakePageData, CalibrationData, RangeData, SpanData
+from adapter.words.reports import finite, number
+from adapter.words.stage_report import ripe_state, stage_data, stage_in_short, stages_text
 from adapter.words.text_report import NOTHING
 from adapter.words.units import METRIC, Units
 
-Data = dict[str, Any]
 STAGE = "stage/"
 """What the keys of the stages' numbers begin with."""
 THERMOMETER = "the thermometer in the core decides"
+BESIDE_A_FIGURE = ("tin", "liquid", "never rises")
+"""Kinds of notes that are told beside a number of the page."""
 
 
-def span_data(span: Span | Range) -> Data:
-    data = {"low": number(span.low), "high": number(span.high)}
-    return {"low": data["low"], "value": number(span.value), "high": data["high"]} if isinstance(span, Span) else data
+def span_data(span: Span) -> SpanData:
+    return {"low": number(span.low), "value": number(span.value), "high": number(span.high)}
+
+
+def range_data(span: Range) -> RangeData:
+    return {"low": finite(span.low), "high": finite(span.high)}
 
 
 def _number(value: float | None) -> float | None:
     return None if value is None else number(value)
 
 
-def bake_report(plan: BakePlan, bakes: Sequence[Bake] = ()) -> Data:
-    """The Bake page as plain data."""
+def bake_report(plan: BakePlan, bakes: Sequence[Bake] = (), more: Sequence[Note] = ()) -> BakePageData:
+    """The Bake page as plain data, with notes of the plan and `more`."""
     liquid = plan.mixing.liquid
     return {
         "liquid_temperature_c": _number(liquid.liquid_temperature_c),
-        "ice_g": number(liquid.ice_g),
-        "dough_temperature_c": number(plan.mixing.dough_c),
-        "wanted_dough_c": number(plan.mixing.wanted_c),
+        "ice_g": finite(liquid.ice_g),
+        "dough_temperature_c": finite(plan.mixing.dough_c),
+        "wanted_dough_c": finite(plan.mixing.wanted_c),
         "liquid_reachable": liquid.reachable,
         "liquid_note": liquid.note,
         "liquid_hint": plan.mixing.hint,
-        "rule_of_factors_c": number(plan.mixing.rule_c),
+        "rule_of_factors_c": finite(plan.mixing.rule_c),
         "why_rule_differs": plan.mixing.why_rule_differs,
-        "dough_g": number(plan.dough_g),
+        "dough_g": finite(plan.dough_g),
         "pieces": plan.pieces,
-        "piece_g": number(plan.piece_g),
+        "piece_g": finite(plan.piece_g),
         "tin_volume_l": _number(plan.tin_volume_l),
         "tin_fill": _number(plan.tin_fill),
         "tin_suits_g": _number(plan.tin_suits_g),
-        "yeast_g": number(plan.yeast_g),
+        "yeast_g": finite(plan.yeast_g),
         "proof_h": span_data(plan.proof_h),
-        "proof_c": number(plan.proof_c),
-        "proof_place_c": number(plan.place_c),
-        "rise_percent": number(plan.rise_percent),
+        "proof_c": finite(plan.proof_c),
+        "proof_place_c": finite(plan.place_c),
+        "rise_percent": finite(plan.rise_percent),
         "bake_min": span_data(plan.bake_min),
-        "oven_c": number(plan.oven_c),
-        "core_c": number(plan.core_c),
-        "crumb_warms_c_per_min": number(plan.heating_c_per_min),
-        "starch_attack": number(plan.starch_attack),
+        "oven_c": finite(plan.oven_c),
+        "core_c": finite(plan.core_c),
+        "crumb_warms_c_per_min": finite(plan.heating_c_per_min),
+        "starch_attack": finite(plan.starch_attack),
         "class": plan.loaf_class.name,
         "class_why": plan.loaf_class.why,
-        "loss_percent": span_data(plan.loss_percent),
-        "wait_h": span_data(plan.wait_h),
-        "keeps_d": span_data(plan.keeps_d),
+        "loss_percent": range_data(plan.loss_percent),
+        "wait_h": range_data(plan.wait_h),
+        "keeps_d": range_data(plan.keeps_d),
         "plan": [{"at": f"{step.at:%Y-%m-%d %H:%M}", "step": step.step} for step in plan.plan],
         "stages": [stage_data(row) for row in plan.stages],
-        "notes": list(plan.notes),
+        "notes": [note.text for note in (*plan.notes, *more)],
         "cautions": list(plan.cautions),
         "kitchen": calibration_data(plan.calibration),
         "bakes": [bake_data(bake) for bake in bakes],
     }
 
 
-def calibration_data(calibration: Calibration) -> Data:
+def calibration_data(calibration: Calibration) -> CalibrationData:
     """What the log of this kitchen says of the model: factors, their relative half-widths, how many bakes speak."""
     return {
-        "gas_factor": number(calibration.gas_ml / GAS_ML_PER_H_PER_G),
-        "gas_spread": number(calibration.gas_spread),
+        "gas_factor": finite(calibration.gas_ml / GAS_ML_PER_H_PER_G),
+        "gas_spread": finite(calibration.gas_spread),
         "rises": calibration.bakes,
-        "oven_factor": number(calibration.oven_factor),
-        "oven_spread": number(calibration.oven_spread),
+        "oven_factor": finite(calibration.oven_factor),
+        "oven_spread": finite(calibration.oven_spread),
         "oven_bakes": calibration.oven_bakes,
-        "souring_factor": number(calibration.souring),
-        "raising_factor": number(calibration.raising),
+        "souring_factor": finite(calibration.souring),
+        "raising_factor": finite(calibration.raising),
         "ripenings": calibration.ripenings,
     }
 
 
-def bake_data(bake: Bake) -> Data:
+def bake_data(bake: Bake) -> BakeData:
     """One logged bake, without what was not measured."""
-    data = {key: getattr(bake, key) for key in Bake.__slots__}
-    data["at"] = f"{bake.at:%Y-%m-%d %H:%M}"
-    return {key: value for key, value in data.items() if value not in (None, "")}
+    given = {key: getattr(bake, key) for key in Bake.__slots__ if getattr(bake, key) not in (None, "")}
+    return cast(BakeData, given | {"at": f"{bake.at:%Y-%m-%d %H:%M}"})  # the keys of BakeData are the fields of Bake
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,24 +116,32 @@ class BakeFigure:
     sentences: tuple[tuple[str, bool], ...] = ()
 
 
-def bake_figures(data: Data, units: Units = METRIC) -> list[BakeFigure]:
-    """The numbers of the page in their order, printed the same on the screen and by the command line."""
-    figures = [*_dough_figures(data, units), *_tin_figures(data, units), *_oven_figures(data, units)]
+def bake_figures(data: BakePageData, notes: Sequence[Note], units: Units = METRIC) -> list[BakeFigure]:
+    """The numbers of the page in their order, printed the same on the screen and by the command line.
+
+    Notes of the kinds in BESIDE_A_FIGURE are told at the number that they are about.
+    """
+    told = [Note(note.kind, units.told(note.text)) for note in notes]
+    figures = [*_dough_figures(data, units), *_tin_figures(data, told, units), *_oven_figures(data, told, units)]
     return [*figures, *_later_figures(data)]
 
 
-def stage_figures(data: Data, units: Units = METRIC) -> list[BakeFigure]:
+def _warnings(notes: Sequence[Note], kind: NoteKind) -> tuple[tuple[str, bool], ...]:
+    return tuple((note.text, True) for note in notes if note.kind == kind)
+
+
+def stage_figures(data: BakePageData, units: Units = METRIC) -> list[BakeFigure]:
     """A number for each living stage: how it stands when it is used, when it is ripe, and what is done for it."""
     figures = []
     for stage in data["stages"]:
         stands, ripe = stage_in_short(stage)
-        warns = "past it" in ripe or "young" in ripe or "not " in ripe
+        warns = ripe_state(stage) in ("never", "young", "past it")
         said = [(text.strip(), warns and number == 0) for number, text in enumerate(stages_text([stage], units))]
         figures.append(BakeFigure(f"{STAGE}{stage['stage']}", stage["stage"], stands, ripe, tuple(said)))
     return figures
 
 
-def _dough_figures(data: Data, units: Units) -> list[BakeFigure]:
+def _dough_figures(data: BakePageData, units: Units) -> list[BakeFigure]:
     liquid_c, reachable = data["liquid_temperature_c"], data["liquid_reachable"]
     said = [(data["liquid_note"], not reachable), (data["liquid_hint"], False), (data["why_rule_differs"], False)]
     sentences = tuple((units.told(text), warns) for text, warns in said if text)
@@ -146,22 +159,22 @@ def _dough_figures(data: Data, units: Units) -> list[BakeFigure]:
     return figures
 
 
-def _tin_figures(data: Data, units: Units) -> list[BakeFigure]:
+def _tin_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> list[BakeFigure]:
     pieces = data["pieces"]
     each = f"{pieces} pieces of {units.amount(data['piece_g'])}" if pieces > 1 else ""
     figures = [BakeFigure("dough_g", "weight", units.amount(data["dough_g"]), each)]
-    if data["tin_fill"] is not None:
+    if data["tin_fill"] is not None and data["tin_suits_g"] is not None:
         beside = f"{data['tin_volume_l']:.2f} L, {units.amount(data['tin_suits_g'])} would suit it"
-        warnings = tuple((note, True) for note in data["notes"] if note.startswith("The tin"))
-        figures.append(BakeFigure("tin", "tin", f"{100 * data['tin_fill']:.0f} % full", beside, warnings))
+        full = f"{100 * data['tin_fill']:.0f} % full"
+        figures.append(BakeFigure("tin", "tin", full, beside, _warnings(notes, "tin")))
     yeast = units.amount(data["yeast_g"]) if data["yeast_g"] else "none"
     figures.append(BakeFigure("yeast", "yeast", yeast))
     return figures
 
 
-def _oven_figures(data: Data, units: Units) -> list[BakeFigure]:
+def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> list[BakeFigure]:
     beside = f"to {data['rise_percent']:.0f} %, dough at about {units.temperature(data['proof_c'], 1)}"
-    warnings = tuple((note, True) for note in data["notes"] if note.startswith("This dough does not rise"))
+    warnings = _warnings(notes, "never rises")
     oven = f"at {units.temperature(data['oven_c'], 0)} to a core of {units.temperature(data['core_c'], 1)}"
     return [
         BakeFigure("proof", "proof", span_text(data["proof_h"], "h", 1), beside, warnings),
@@ -178,12 +191,12 @@ def _oven_figures(data: Data, units: Units) -> list[BakeFigure]:
     ]
 
 
-def _later_figures(data: Data) -> list[BakeFigure]:
+def _later_figures(data: BakePageData) -> list[BakeFigure]:
     why = ((data["class_why"], False),)
     return [
-        BakeFigure("loss", "loses", span_text(data["loss_percent"], "%"), data["class"], why),
+        BakeFigure("loss", "loses", range_text(data["loss_percent"], "%"), data["class"], why),
         BakeFigure("wait", "waits", _wait_text(data["wait_h"]), "before the first slice", why),
-        BakeFigure("keeps", "keeps", span_text(data["keeps_d"], "days"), "uncut or wrapped", why),
+        BakeFigure("keeps", "keeps", range_text(data["keeps_d"], "days"), "uncut or wrapped", why),
     ]
 
 
@@ -191,21 +204,23 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def span_text(span: Data, unit: str, decimals: int = 0) -> str:
-    """A range, with its middle where it has one."""
-    if span.get("value", 0.0) is None:
+def span_text(span: SpanData, unit: str, decimals: int = 0) -> str:
+    """A number with its range."""
+    if span["value"] is None:
         return NOTHING
+    return f"{span['value']:.{decimals}f} {unit} ({span['low']:.{decimals}f} to {span['high']:.{decimals}f})"
+
+
+def range_text(span: RangeData, unit: str, decimals: int = 0) -> str:
     low, high = f"{span['low']:.{decimals}f}", f"{span['high']:.{decimals}f}"
-    if "value" in span:
-        return f"{span['value']:.{decimals}f} {unit} ({low} to {high})"
     return f"{low} to {high} {unit}" if low != high else f"{low} {unit}"
 
 
-def _wait_text(span: Data) -> str:
-    return span_text(span, "h", 1 if span["low"] < 2 else 0)
+def _wait_text(span: RangeData) -> str:
+    return range_text(span, "h", 1 if span["low"] < 2 else 0)
 
 
-def kitchen_text(data: Data) -> list[str]:
+def kitchen_text(data: CalibrationData) -> list[str]:
     """What the log says of this kitchen, in sentences; none where nothing is logged."""
     sentences = []
     if data["rises"]:
@@ -230,9 +245,9 @@ def _times(count: int, what: str) -> str:
     return f"{count} {what}" + ("s" if count > 1 else "")
 
 
-def bake_text(data: Data, units: Units = METRIC) -> str:
-    """The Bake page for the command line."""
-    figures = bake_figures(data, units)
+def bake_text(data: BakePageData, notes: Sequence[Note], units: Units = METRIC) -> str:
+    """The Bake page for the command line, with all notes."""
+    figures = bake_figures(data, notes, units)
     label = max(len(figure.label) for figure in figures)
     value = max(len(figure.value) for figure in figures)
     lines = [f"{figure.label:<{label}}  {figure.value:<{value}}  {figure.beside}".rstrip() for figure in figures]
@@ -245,13 +260,13 @@ def bake_text(data: Data, units: Units = METRIC) -> str:
     kitchen = kitchen_text(data["kitchen"])
     if data["bakes"] or kitchen:
         lines += ["", "Baked before:", *(logged_text(bake, units) for bake in data["bakes"]), *kitchen]
-    notes = [note for note in map(units.told, data["notes"]) if not any(note.startswith(text) for text in said)]
-    if notes:
-        lines += ["", *notes]
+    others = [units.told(note.text) for note in notes if note.kind not in BESIDE_A_FIGURE]
+    if others:
+        lines += ["", *others]
     return "\n".join([*lines, "", *data["cautions"]])
 
 
-def logged_text(bake: Data, units: Units = METRIC) -> str:
+def logged_text(bake: BakeData, units: Units = METRIC) -> str:
     """One logged bake in a line."""
     parts = [bake["at"]]
     if "dough_c" in bake:
@@ -271,7 +286,8 @@ def logged_text(bake: Data, units: Units = METRIC) -> str:
         measured += [f"TTA {bake['stage_tta']:g}"] if "stage_tta" in bake else []
         measured += [f"highest after {bake['peak_h']:g} h"] if "peak_h" in bake else []
         parts.append(f"{bake['stage']}: {', '.join(measured) or 'noted'}")
-    parts += [bake[key] for key in ("crumb", "notes") if key in bake]
+    parts += [bake["crumb"]] if "crumb" in bake else []
+    parts += [bake["notes"]] if "notes" in bake else []
     if "mark" in bake:
         parts.append(f"mark {bake['mark']}/5")
     return ", ".join(parts)

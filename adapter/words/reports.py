@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Change, Measured, ReadingValue, difference
@@ -13,8 +12,22 @@ from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 from adapter.formula.pantry import Pantry
 from adapter.swaps.offer import Offer
+from adapter.words.report_data import (
+    AmountData,
+    BalanceData,
+    ChangeData,
+    CompareData,
+    DifferenceData,
+    IngredientsData,
+    LineData,
+    MovedData,
+    OfferData,
+    OffersData,
+    ReadingData,
+    Readings,
+    SwapData,
+)
 
-Data = dict[str, Any]
 DECIMALS = 6
 NOTHING_RISES = "rise time has no end: there is no yeast and no sourdough in it, or they do not work here"
 RISES_IN_OVEN = "rise time is none: soda and powder raise it in the oven"
@@ -22,10 +35,15 @@ RISES_IN_OVEN = "rise time is none: soda and powder raise it in the oven"
 
 def number(value: float) -> float | None:
     """A number fit for JSON: rounded far below any spread, and null where there is none."""
-    return round(value, DECIMALS) + 0.0 if math.isfinite(value) else None
+    return finite(value) if math.isfinite(value) else None
 
 
-def reading_data(reading: ReadingValue) -> Data:
+def finite(value: float) -> float:
+    """A number that is always one, such as grams, rounded the same."""
+    return round(value, DECIMALS) + 0.0
+
+
+def reading_data(reading: ReadingValue) -> ReadingData:
     band = [reading.band.low, reading.band.high] if reading.band else None
     return {
         "value": number(reading.value),
@@ -36,18 +54,18 @@ def reading_data(reading: ReadingValue) -> Data:
     }
 
 
-def readings_data(measured: Measured) -> Data:
+def readings_data(measured: Measured) -> Readings:
     return {key: reading_data(measured.reading(key)) for key in READING_KEYS}
 
 
-def lines_data(measured: Measured) -> list[Data]:
+def lines_data(measured: Measured) -> list[LineData]:
     flour = measured.amount("flour")
     return [
         {
             "stage": line.stage,
             "ingredient": line.ingredient,
-            "grams": number(line.grams),
-            "percent": number(100.0 * line.grams / flour),
+            "grams": finite(line.grams),
+            "percent": finite(100.0 * line.grams / flour),
         }
         for line in measured.formula.lines
     ]
@@ -70,14 +88,14 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
     return found
 
 
-def balance_report(measured: Measured) -> Data:
+def balance_report(measured: Measured) -> BalanceData:
     """Lines, readings, allergens and warnings of one formula."""
     formula = measured.formula
     return {
         "formula": {
             "name": formula.name,
-            "flour_g": number(measured.amount("flour")),
-            "dough_g": number(measured.amount("mass")),
+            "flour_g": finite(measured.amount("flour")),
+            "dough_g": finite(measured.amount("mass")),
         },
         "lines": lines_data(measured),
         "readings": readings_data(measured),
@@ -86,11 +104,15 @@ def balance_report(measured: Measured) -> Data:
     }
 
 
-def amounts_data(amounts: Sequence[Amount]) -> list[Data]:
-    return [{"ingredient": amount.ingredient, "grams": number(amount.grams)} for amount in amounts]
+def amounts_data(amounts: Iterable[Amount]) -> list[AmountData]:
+    return [{"ingredient": amount.ingredient, "grams": finite(amount.grams)} for amount in amounts]
 
 
-def change_data(change: Change) -> Data:
+def moved_data(amounts: Iterable[Amount]) -> list[MovedData]:
+    return [{"ingredient": amount.ingredient, "grams_change": finite(amount.grams)} for amount in amounts]
+
+
+def change_data(change: Change) -> ChangeData:
     return {
         "before": number(change.before),
         "after": number(change.after),
@@ -100,7 +122,7 @@ def change_data(change: Change) -> Data:
     }
 
 
-def offer_data(offer: Offer, pantry: Pantry | None) -> Data:
+def offer_data(offer: Offer, pantry: Pantry | None) -> OfferData:
     """One offer; `in_pantry` is null when no pantry was given."""
     short = offer.short(pantry) if pantry is not None else ()
     return {
@@ -108,10 +130,10 @@ def offer_data(offer: Offer, pantry: Pantry | None) -> Data:
         "rule": offer.rule.id if offer.rule else None,
         "out": amounts_data(offer.out),
         "into": amounts_data(offer.into),
-        "moved": [{"ingredient": item.ingredient, "grams_change": number(item.grams)} for item in offer.moved],
+        "moved": moved_data(offer.moved),
         "drift": number(offer.drift),
         "drift_from_book": number(offer.drift_from_book),
-        "share_percent": number(offer.share_percent),
+        "share_percent": finite(offer.share_percent),
         "says": offer.says,
         "changes": {key: change_data(change) for key, change in offer.changes.items()},
         "allergens_added": list(offer.allergens_added),
@@ -127,11 +149,11 @@ def offer_data(offer: Offer, pantry: Pantry | None) -> Data:
     }
 
 
-def offers_report(offers: Sequence[Offer], pantry: Pantry | None) -> Data:
+def offers_report(offers: Sequence[Offer], pantry: Pantry | None) -> OffersData:
     return {"offers": [offer_data(offer, pantry) for offer in offers]}
 
 
-def swap_report(offer: Offer, pantry: Pantry | None) -> Data:
+def swap_report(offer: Offer, pantry: Pantry | None) -> SwapData:
     """One offer, with the lines and readings of the whole formula after it."""
     return {
         **offer_data(offer, pantry),
@@ -140,7 +162,7 @@ def swap_report(offer: Offer, pantry: Pantry | None) -> Data:
     }
 
 
-def compare_report(variants: Sequence[Measured]) -> Data:
+def compare_report(variants: Sequence[Measured]) -> CompareData:
     """Variants side by side; differences of each after the first against the first. `book` is what pace is 1 of."""
     first = variants[0]
     return {
@@ -157,15 +179,15 @@ def compare_report(variants: Sequence[Measured]) -> Data:
     }
 
 
-def differences_data(first: Measured, other: Measured) -> Mapping[str, Data]:
-    data = {}
+def differences_data(first: Measured, other: Measured) -> Mapping[str, DifferenceData]:
+    data: dict[str, DifferenceData] = {}
     for key in READING_KEYS:
         change = difference(first, other, key)
         data[key] = {"change": number(change.change), "spread": number(change.spread), "clear": change.clear}
     return data
 
 
-def ingredients_report(found: Sequence[Ingredient]) -> Data:
+def ingredients_report(found: Sequence[Ingredient]) -> IngredientsData:
     return {
         "ingredients": [
             {

@@ -2,56 +2,57 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from typing import Any
+from typing import Literal
 
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, StageStep
-from adapter.words.reports import number
+from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
+from adapter.words.report_data import AmountData
+from adapter.words.reports import finite, number
 from adapter.words.text_report import NOTHING, amounts_text
 from adapter.words.units import METRIC, Units
 
-Data = dict[str, Any]
+RipeState = Literal["", "young", "ripe", "past it", "never"]
 
 
-def stage_data(row: StageRow) -> Data:
+def stage_data(row: StageRow) -> StageData:
     """One stage: one warmth as a number, several as a list, as in a formula file."""
-    spells = [{"hours": number(spell.hours), "temperature_c": number(spell.temperature_c)} for spell in row.spells]
+    spells: list[PlaceData] = [
+        {"hours": finite(spell.hours), "temperature_c": finite(spell.temperature_c)} for spell in row.spells
+    ]
     return {
         "stage": row.stage,
         "kind": row.kind,
-        "hours": number(row.hours),
+        "hours": finite(row.hours),
         "temperature_c": spells[0]["temperature_c"] if len(spells) == 1 else spells,
-        "ph": number(row.ph),
-        "tta": number(row.tta),
-        "rise_percent": number(row.rise_percent),
+        "ph": finite(row.ph),
+        "tta": finite(row.tta),
+        "rise_percent": finite(row.rise_percent),
         "ripe_h": None if row.ripe_h is None else _span(row.ripe_h),
         "steps": [_step(step) for step in row.steps],
     }
 
 
-def _span(span: Span) -> Data:
-    return {key: _finite(getattr(span, key)) for key in ("low", "value", "high")}
+def _span(span: Span) -> SpanData:
+    return {"low": number(span.low), "value": number(span.value), "high": number(span.high)}
 
 
-def _finite(value: float) -> float | None:
-    return number(value) if math.isfinite(value) else None
+def _step(step: StageStep) -> StageStepData:
+    amounts: list[AmountData] = [{"ingredient": part.ingredient, "grams": finite(part.grams)} for part in step.amounts]
+    return {"at_h": finite(step.at_h), "do": step.do, "amounts": amounts}
 
 
-def _step(step: StageStep) -> Data:
-    amounts = [{"ingredient": part.ingredient, "grams": number(part.grams)} for part in step.amounts]
-    return {"at_h": number(step.at_h), "do": step.do, "amounts": amounts}
-
-
-def stages_text(stages: Sequence[Data], units: Units = METRIC) -> list[str]:
+def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]:
     """The stages for people: a line each, and what is to be done for it."""
     lines = []
     for stage in stages:
         warmth = stage["temperature_c"]
-        spells = warmth if isinstance(warmth, list) else []
-        places = ", then ".join(_place(spell, units) for spell in spells) or units.temperature(warmth)
+        if isinstance(warmth, list):
+            places = ", then ".join(_place(spell, units) for spell in warmth)
+        else:
+            places = units.temperature(warmth)
         lines.append(
             f"{stage['stage']} ({stage['kind']}): {stage['hours']:.1f} h at {places}; then pH {stage['ph']:.1f}, "
             f"TTA {stage['tta']:.1f}, risen by {stage['rise_percent']:.0f} %; {ripe_text(stage)}"
@@ -64,33 +65,39 @@ def stages_text(stages: Sequence[Data], units: Units = METRIC) -> list[str]:
     return lines
 
 
-def stage_in_short(stage: Data) -> tuple[str, str]:
+def stage_in_short(stage: StageData) -> tuple[str, str]:
     """A stage in a row: how it stands at the end of its hours, and when it is ripe."""
     stands = f"pH {stage['ph']:.1f}, +{stage['rise_percent']:.0f} %"
     return stands, ripe_text(stage)
 
 
-def ripe_text(stage: Data) -> str:
+def ripe_state(stage: StageData) -> RipeState:
+    """How a stage stands at the end of its hours: never ripe, young, ripe, past it; empty for a dough that gets up."""
+    ripe = stage["ripe_h"]
+    if ripe is None:
+        return "never"
+    if stage["kind"] == "dough":
+        return ""
+    if stage["hours"] < (ripe["low"] or 0.0):
+        return "young"
+    return "past it" if ripe["high"] is not None and stage["hours"] > ripe["high"] else "ripe"
+
+
+def ripe_text(stage: StageData) -> str:
     """When it is ripe, and how it stands at the end of its hours."""
-    ripe, is_dough = stage["ripe_h"], stage["kind"] == "dough"
+    ripe, is_dough, state = stage["ripe_h"], stage["kind"] == "dough", ripe_state(stage)
     if ripe is None:
         return "not up within its time" if is_dough else "not ripe within four days"
     word = "up" if is_dough else "ripe"
     span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
-    if is_dough:
-        return span
-    low, high = ripe["low"] or 0.0, ripe["high"]
-    state = (
-        "young still" if stage["hours"] < low else "past it" if high is not None and stage["hours"] > high else "ripe"
-    )
-    return f"{span}: {state}"
+    return f"{span}: {'young still' if state == 'young' else state}" if state else span
 
 
 def _hours(value: float | None) -> str:
     return NOTHING if value is None else f"{value:.1f}"
 
 
-def _place(spell: Data, units: Units) -> str:
+def _place(spell: PlaceData, units: Units) -> str:
     return f"{units.temperature(spell['temperature_c'])} ({spell['hours']:g} h)"
 
 

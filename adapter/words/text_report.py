@@ -4,12 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 from adapter.dough.readings.registry import change_unit, label, rounded
 from adapter.words.glossary import DRIFT
+from adapter.words.report_data import (
+    AmountData,
+    BalanceData,
+    ChangeData,
+    CompareData,
+    DifferenceData,
+    IngredientsData,
+    LineData,
+    MovedData,
+    OfferData,
+    OffersData,
+    ReadingData,
+    SwapData,
+    VariantData,
+    WayData,
+)
 
-Data = Mapping[str, Any]
 NOTHING = "–"
 HEAD_WIDTH = 28
 MOST_WIDTH = 200
@@ -47,7 +61,7 @@ def in_grams(grams: float, ingredient: str) -> str:
     return f"{grams_text(grams)} g"
 
 
-def balance_text(data: Data) -> str:
+def balance_text(data: BalanceData) -> str:
     head = data["formula"]
     lines = [f"{head['name']}: flour {grams_text(head['flour_g'])} g, dough {grams_text(head['dough_g'])} g", ""]
     lines += lines_text(data["lines"])
@@ -58,7 +72,7 @@ def balance_text(data: Data) -> str:
     return "\n".join(lines)
 
 
-def lines_text(lines: Sequence[Data], amount: Callable[[float, str], str] = in_grams) -> list[str]:
+def lines_text(lines: Sequence[LineData], amount: Callable[[float, str], str] = in_grams) -> list[str]:
     """The lines of a formula by stage, in columns."""
     width = max(len(line["ingredient"]) for line in lines)
     amounts = [amount(line["grams"], line["ingredient"]) for line in lines]
@@ -73,7 +87,7 @@ def lines_text(lines: Sequence[Data], amount: Callable[[float, str], str] = in_g
     return shown
 
 
-def _readings_text(readings: Data) -> list[str]:
+def _readings_text(readings: Mapping[str, ReadingData]) -> list[str]:
     shown = []
     width = max(len(label(key)) for key in readings)
     for key, reading in readings.items():
@@ -89,21 +103,34 @@ def _readings_text(readings: Data) -> list[str]:
     return shown
 
 
-def amounts_text(amounts: Sequence[Data], amount: Callable[[float, str], str] = in_grams, between: str = " + ") -> str:
+def amounts_text(
+    amounts: Sequence[AmountData], amount: Callable[[float, str], str] = in_grams, between: str = " + "
+) -> str:
     return between.join(f"{amount(item['grams'], item['ingredient'])} {item['ingredient']}" for item in amounts)
 
 
-def offer_text(data: Data) -> list[str]:
+def moved_text(moved: Sequence[MovedData]) -> str:
+    return ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in moved)
+
+
+def clear_text(changes: Mapping[str, ChangeData]) -> str:
+    """The clear changes of readings; "none" where there is none."""
+    clear = [change_text(key, change["change"]) for key, change in changes.items() if shows_clearly(key, change)]
+    return ", ".join(clear) or "none"
+
+
+def allergen_lines(data: OfferData | WayData) -> list[str]:
+    told = (("brings in", data["allergens_added"]), ("takes out", data["allergens_removed"]))
+    return [f"{word}: {', '.join(groups)}" for word, groups in told if groups]
+
+
+def offer_text(data: OfferData) -> list[str]:
     """One offer in a few lines: what goes, what comes, what moves, what gives way."""
     said = "".join(f" · {word}" for word in (_part_text(data["share_percent"]), data["says"]) if word)
     lines = [f"{amounts_text(data['out'])} → {amounts_text(data['into']) or 'nothing'}{said}   {drift_text(data)}"]
     if data["moved"]:
-        moved = ", ".join(f"{item['ingredient']} {grams_text(item['grams_change'], True)} g" for item in data["moved"])
-        lines.append(f"    moved: {moved}")
-    clear = [
-        change_text(key, change["change"]) for key, change in data["changes"].items() if _shows_clearly(key, change)
-    ]
-    lines.append("    clear changes: " + (", ".join(clear) if clear else "none"))
+        lines.append(f"    moved: {moved_text(data['moved'])}")
+    lines.append(f"    clear changes: {clear_text(data['changes'])}")
     for item in data["unmet"]:
         by = figure_text(item["reading"], item["by"], True)
         if by == figure_text(item["reading"], 0.0, True):
@@ -116,9 +143,7 @@ def offer_text(data: Data) -> list[str]:
         "the bread tastes of it"
         for item in data["over_taste"]
     ]
-    for key, word in (("allergens_added", "brings in"), ("allergens_removed", "takes out")):
-        if data[key]:
-            lines.append(f"    {word}: " + ", ".join(data[key]))
+    lines += [f"    {line}" for line in allergen_lines(data)]
     if data["in_pantry"] is not None:
         lines.append("    in the pantry" if data["in_pantry"] else f"    short of {amounts_text(data['short'])}")
     rise = data["changes"].get("rise_time")
@@ -144,7 +169,7 @@ def rise_text(before: float | None, after: float | None) -> str:
     return f"rises in {second:.1f} h {instead}"
 
 
-def drift_text(data: Data) -> str:
+def drift_text(data: OfferData) -> str:
     """Drift against now, and the sum since the book where that is another number."""
     now, sum_of_all = f"{data['drift']:.1f}", f"{data['drift_from_book']:.1f}"
     return f"drift {now}" + (f" ({sum_of_all} since the book)" if sum_of_all != now else "")
@@ -154,24 +179,25 @@ def _part_text(share_percent: float) -> str:
     return "" if share_percent >= 100 else f"{share_percent:g} % of it"
 
 
-def _shows_clearly(key: str, change: Data) -> bool:
+def shows_clearly(key: str, change: DifferenceData) -> bool:
     """A clear change that is still one in the decimals that are shown."""
-    return change["clear"] and figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
+    size = change["change"]
+    return change["clear"] and size is not None and figure_text(key, abs(size)) != figure_text(key, 0.0)
 
 
-def offers_text(data: Data) -> str:
+def offers_text(data: OffersData) -> str:
     if not data["offers"]:
         return "No rule offers anything here. `otherloaf swap` takes any ingredients."
     lines = [line for offer in data["offers"] for line in offer_text(offer)]
     return "\n".join([*lines, "", DRIFT])
 
 
-def swap_text(data: Data) -> str:
+def swap_text(data: SwapData) -> str:
     lines = [*offer_text(data), "", *lines_text(data["lines"]), "", *_readings_text(data["readings"])]
     return "\n".join([*lines, "", f"{data['saved']} written"] if "saved" in data else lines)
 
 
-def _column_heads(variants: Sequence[Data]) -> list[str]:
+def _column_heads(variants: Sequence[VariantData]) -> list[str]:
     """The names of formulas, or of their files where two formulas have the same name."""
     names = [variant["name"] for variant in variants]
     if len(set(names)) < len(names):
@@ -182,7 +208,7 @@ def _column_heads(variants: Sequence[Data]) -> list[str]:
     return [name if len(name) <= HEAD_WIDTH else "…" + name[1 - HEAD_WIDTH :] for name in names]
 
 
-def compare_text(data: Data, width: int | None = None) -> str:
+def compare_text(data: CompareData, width: int | None = None) -> str:
     """Variants side by side, in blocks of as many columns as `width` characters hold."""
     variants = data["variants"]
     rows = [("", _column_heads(variants))]
@@ -190,7 +216,7 @@ def compare_text(data: Data, width: int | None = None) -> str:
     for key in variants[0]["readings"]:
         cells = [_with_spread(key, variant["readings"][key]) for variant in variants]
         for number, difference in enumerate(data["differences"], start=1):
-            is_clear = _shows_clearly(key, difference[key])
+            is_clear = shows_clearly(key, difference[key])
             clear = clear or is_clear
             cells[number] += " !" if is_clear else "  "
         rows.append((labelled(key, variants[0]["readings"][key]["unit"]), cells))
@@ -209,7 +235,7 @@ def compare_text(data: Data, width: int | None = None) -> str:
     return "\n".join(lines)
 
 
-def _with_spread(key: str, reading: Data) -> str:
+def _with_spread(key: str, reading: ReadingData) -> str:
     if reading["value"] is None:
         return NOTHING
     return f"{figure_text(key, reading['value'])} ± {figure_text(key, reading['spread'])}"
@@ -241,7 +267,7 @@ def _in_blocks(rows: Sequence[tuple[str, Sequence[str]]], width: int) -> list[st
     return [line.rstrip() for line in lines]
 
 
-def ingredients_text(data: Data) -> str:
+def ingredients_text(data: IngredientsData) -> str:
     lines = []
     for item in data["ingredients"]:
         also = f" ({', '.join(item['aliases'])})" if item["aliases"] else ""

@@ -25,7 +25,7 @@ _BARE_DEGREES = re.compile(rf"\s*[-+−]?{_NUMBER}\s*\Z")
 _BARE_WARMTH = re.compile(
     rf"((?:\bat|(?<=\d)\s*h(?:\s*(?:at|@))?)\s+[-−]?{_NUMBER})(?![\d:]|[.,]\d)(?!\s*(?:°|[CFhm]\b))", re.IGNORECASE
 )
-_TOLD_GRAMS = re.compile(rf"(?<![\w.,/])({_NUMBER}) g\b(?!/)(?: ([^\d,;:.()]+))?")
+_TOLD_GRAMS = re.compile(rf"(?<![\w.,/])(?:({_NUMBER}) of )?({_NUMBER}) g\b(?!/)(?: ([^\d,;:.()]+))?")
 _TOLD_C = re.compile(
     rf"(?<![\w.,/])(?P<by>by |± ?)?(?P<sign>[+−-])?(?:(?P<low>{_NUMBER})(?P<to> to |–))?(?P<high>{_NUMBER}) °C"
     r"(?P<after> (?:a minute|cooler|colder|warmer|hotter|more|less))?"
@@ -115,9 +115,9 @@ class Units:
         return spoon_of(grams, ingredient) if self.amounts == CUPS else self.weight
 
     def hint(self, bare: str) -> str:
-        """What a prompt says of a bare number: "grams", or "a bare number is tsp"."""
+        """How a prompt begins that goes on with more units: "grams", or "a number alone is tsp; else 500 g"."""
         word = _BARE_WORDS.get(bare, bare)
-        return word if self.amounts == GRAMS else f"a number alone is {word}"
+        return word if self.amounts == GRAMS else f"a number alone is {word}; else 500 g"
 
     def heard(self, text: str, bare: str) -> str:
         """An amount as typed, in words that always have a unit; a bare number has the unit that is shown."""
@@ -205,11 +205,12 @@ class Units:
         return f"{lowest}{self.degree_text(value, 0)} {self.degrees}".replace("-", "−")
 
     def _told_grams(self, found: re.Match[str]) -> str:
-        words = (found[2] or "").split(" ")
+        words = (found[3] or "").split(" ")
         names = (" ".join(words[:count]) for count in range(len(words), 0, -1))
         name = next((each for each in names if self._ingredient(each) is not None), "")
-        behind = f" {found[2]}" if found[2] else ""
-        return self.amount(_number(found[1]), name) + behind
+        behind = f" {found[3]}" if found[3] else ""
+        part = f"{self.cell(_number(found[1]), name)} of " if found[1] else ""
+        return part + self.amount(_number(found[2]), name) + behind
 
 
 METRIC = Units()

@@ -55,13 +55,15 @@ class Outcome(NamedTuple):
 class BakeDay:
     """The inputs as they stand, and the last plan that worked.
 
-    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan.
+    `faults` are inputs that were taken and cannot be; `problem` says why the formula itself gives no plan,
+    and `problem_key` is the input that it comes from, where that is known.
     """
 
     choices: Choices = field(default_factory=Choices)
     loaf: str = ""
     faults: dict[str, Fault] = field(default_factory=dict)
     problem: str = ""
+    problem_key: str | None = None
     measured: Measured | None = None
     plan: BakePlan | None = None
 
@@ -78,7 +80,7 @@ class BakeDay:
         try:
             self.plan = self._plan(measured, self.choices, now)
         except InputProblem as problem:
-            self.problem = _sentence(problem)
+            self.problem, self.problem_key = _sentence(problem), problem.about
             return False
         self.measured, self.problem = measured, ""
         return True

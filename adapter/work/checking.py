@@ -16,7 +16,7 @@ from pkgutil import iter_modules
 from adapter.dough import tables
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
-from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.tables import cautions, loaf_classes, work_steps
 from adapter.files.formula_file import read_sample
 from adapter.files.formula_tables import formula_from_tables, unknown_keys
@@ -96,6 +96,7 @@ def check_tables() -> tuple[list[str], list[Path], Kitchen]:
     lines.append(check_word_tables(kitchen.catalogue))
     lines += _doubtful_aliases(kitchen)
     lines += _doubtful_acids(kitchen)
+    lines += _doubtful_tolerances(kitchen)
     lines += [line for folder in folders for line in _retired_keys(folder)]
     lines += _pantry_lines(kitchen)
     for sample in samples():
@@ -192,6 +193,17 @@ def _doubtful_acids(kitchen: Kitchen) -> Iterator[str]:
         said = ingredient.figure("organic_acids")
         if grams > 0 and abs(grams - said) > ACIDS_MAY_DIFFER * max(grams, said) + 0.05:
             yield f"  {clean(ingredient.name)}: organic_acids {said:g} g, but its acids weigh {grams:.2g} g in 100 g"
+
+
+def _doubtful_tolerances(kitchen: Kitchen) -> Iterator[str]:
+    """Tolerances in another unit than their reading's: the number is read in the reading's unit all the same."""
+    for key, tolerance in kitchen.tolerances.items():
+        reading = BY_KEY[key]
+        units = ["% of the book"] if reading.percent_of_book else [reading.unit, reading.short_unit, reading.label]
+        told = "% of the book" if tolerance.unit.startswith("% of the book") else tolerance.unit
+        if told not in units:
+            right = next(unit for unit in units if unit)
+            yield f"  the tolerance of {key} is in {clean(tolerance.unit)!r}, but its number counts in {right!r}"
 
 
 def _retired_keys(folder: Traversable) -> Iterator[str]:

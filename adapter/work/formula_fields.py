@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
-from adapter.dough.readings.loaf import tin_volume_l
 from adapter.formula.amounts import length_m, temperature_c
 from adapter.formula.model import Formula, Line, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block, shown
@@ -243,11 +242,6 @@ def tin_shown(tin: Tin | None) -> str:
     else:
         sides = f"{shown_sides}, {' x '.join(_cm(side) for side in base)}, {_cm(tin.height_m)}"
     return sides + (" with lid" if tin.lidded else "")
-
-
-def tin_beside(tin: Tin | None) -> str:
-    """What is said beside it: its volume."""
-    return "" if tin is None else f"cm, {tin_volume_l(tin):.1f} L"
 
 
 def _cm(metres: float) -> str:

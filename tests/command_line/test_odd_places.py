@@ -116,9 +116,16 @@ def test_the_smallest_numbers(command: str, grams: str, side: str, tmp_path: Pat
         f'[formula]\nname = "small"\n[tin]\nlength_cm = {side}\nwidth_cm = 10\nheight_cm = 10\n'
         '[[line]]\ningredient = "white wheat flour"\ngrams = 500\n'
         f'[[line]]\ningredient = "water"\ngrams = {grams}\n'
+        f'[[line]]\ningredient = "water"\ngrams = 300\n[[line]]\ningredient = "fresh yeast"\ngrams = 5\n'
+        f'[[line]]\ningredient = "milk"\ngrams = 1e-320\n'
     )
     outcome = run(command, path)
     if side == "20":
         assert (outcome.code, outcome.err) == (0, "")  # type: ignore[attr-defined]
     else:
         assert "length_cm" in outcome.refused()  # type: ignore[attr-defined]
+
+
+def test_a_loaf_for_the_last_minute_of_the_calendar(run: Callable[..., object]) -> None:
+    outcome = run("bake", "hut_everyday_loaf", "--ready", "9999-12-31 23:59")
+    assert (outcome.code, outcome.err) == (0, "")  # type: ignore[attr-defined]

@@ -283,3 +283,13 @@ def test_what_cannot_be_exported(refused: Callable[..., str], plain: Path, tmp_p
     before = sorted(tmp_path.rglob("*"))
     assert str(tmp_path / name).rstrip(".") in refused("export", plain, tmp_path / name)
     assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_a_card_tells_clock_times_where_the_day_is_known(ok: Text, refused: Callable[..., str], plain: Path) -> None:
+    for suffix, head in ((".md", "| when"), (".txt", "When"), (".html", "When")):
+        card = ok("export", plain, "-", "--as", suffix, "--start", "09:00")
+        assert " 09:00" in card and head in card, suffix
+        assert "after 1 h" not in card, suffix
+        assert " 09:00" not in ok("export", plain, "-", "--as", suffix), suffix
+    assert "Sat 08:00" in ok("export", plain, "-", "--as", ".txt", "--ready", "Sat 08:00")
+    assert "no clock time" in refused("export", plain, "-", "--as", ".txt", "--start", "25:99")

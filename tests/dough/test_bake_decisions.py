@@ -11,6 +11,7 @@ import pytest
 
 from adapter.dough.allergens import allergens, cautions_of
 from adapter.dough.bake.mixing import Temperatures
+from adapter.dough.bake.note import Note
 from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
 from adapter.dough.models.tin import fill_warning
 from adapter.dough.readings.kitchen import Calibration
@@ -152,7 +153,7 @@ def test_a_tin_badly_filled_is_told_with_what_suits_it(rye: Measured, grams: flo
     assert plan.tin_fill is not None and plan.tin_suits_g is not None
     warning = fill_warning(plan.tin_fill, tin.lidded)
     assert warning is not None
-    assert plan.notes == (f"{warning} {plan.tin_suits_g:.0f} g of dough a tin would suit.",)
+    assert plan.notes == (Note("tin", f"{warning} {plan.tin_suits_g:.0f} g of dough a tin would suit."),)
 
 
 @pytest.mark.parametrize(
@@ -177,15 +178,15 @@ def test_how_full_a_tin_may_be(fill: float, lidded: bool, said: str | None) -> N
 def test_liquid_that_cannot_be_warm_enough_is_told_with_what_helps(read: Read) -> None:
     plan = planned(read({"wholemeal rye flour": 600, "kefir": 500, "water": 40, "salt": 12, "fresh yeast": 8}))
     (note,) = plan.notes
-    assert note == f"{plan.mixing.liquid.note} {plan.mixing.hint}"
-    assert "Or warm the kefir" in note
+    assert note == Note("liquid", f"{plan.mixing.liquid.note} {plan.mixing.hint}")
+    assert "Or warm the kefir" in note.text
     reachable = planned(read({"white wheat flour": 600, "water": 390, "salt": 12, "fresh yeast": 8}))
     assert reachable.notes == ()
 
 
 def test_a_dough_that_never_rises_is_told(read: Read) -> None:
     plan = planned(read({"white wheat flour": 600, "water": 390, "salt": 12}))
-    assert [note for note in plan.notes if "does not rise within two days" in note] == [plan.notes[-1]]
+    assert plan.notes[-1].kind == "never rises" and "does not rise within two days" in plan.notes[-1].text
     assert plan.plan == () and math.isinf(plan.proof_h.high)
 
 

@@ -208,7 +208,7 @@ def test_the_dough_that_suits_the_tin_fills_it_well(dark: Measured) -> None:
 @pytest.mark.parametrize(("grams", "said"), [(1200.0, "only 6"), (1900.0, "the lid jams above 97 %")])
 def test_a_tin_too_full_or_too_empty_is_said(dark: Measured, grams: float, said: str) -> None:
     plan = planned(measure(dark.kitchen, scaled(dark.formula, grams)[0]))
-    assert any(said in note for note in plan.notes)
+    assert any(said in note.text for note in plan.notes)
 
 
 def test_the_loaf_rises_no_higher_than_its_lid(dark: Measured) -> None:
@@ -355,10 +355,12 @@ def test_the_loaf_waits_longer_rather_than_that_somebody_works_at_night(dark: Me
 def test_work_at_night_is_told_with_a_time_that_has_none(dark: Measured) -> None:
     plan = planned(dark, start=datetime(2026, 11, 24, 21, 0))
     assert hands_at_night(plan) and plan.off_night is not None
-    assert any(f"{hands_at_night(plan)[0]}" in note and "it asks for no work between" in note for note in plan.notes)
+    assert any(
+        f"{hands_at_night(plan)[0]}" in note.text and "it asks for no work between" in note.text for note in plan.notes
+    )
     moved = planned(dark, start=datetime(2026, 11, 24, 21, 0) + plan.off_night)
     assert not hands_at_night(moved) and moved.off_night is None
-    assert not any("into the night" in note for note in moved.notes)
+    assert not any("into the night" in note.text for note in moved.notes)
 
 
 @pytest.mark.parametrize("key", ["start", "ready"])
@@ -408,7 +410,7 @@ def test_a_tin_smaller_than_its_dough(read: Read) -> None:
 def test_nothing_raises_it(read: Read) -> None:
     plan = planned(read({"wholemeal rye flour": 500, "water": 400, "salt": 10}, tin=TIN))
     assert math.isinf(plan.proof_h.value) and plan.plan == () and plan.rise_curve == ()
-    assert any("does not rise" in note for note in plan.notes)
+    assert any("does not rise" in note.text for note in plan.notes)
     assert plan.core_curve  # it can still be baked
 
 

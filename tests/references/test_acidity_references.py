@@ -21,7 +21,6 @@ from adapter.dough.models.acidity import (
     mean_charge,
     solve_ph,
     tta_ml_per_10g,
-    undissociated,
 )
 
 ACETIC = Species("acetic", (4.76,))
@@ -88,19 +87,6 @@ def test_amphiprotic_formula_of_bicarbonate() -> None:
     k1, k2, molar = 10**-6.35, 10**-10.33, 0.1
     protons = math.sqrt((k1 * k2 * molar + k1 * 1e-14) / (k1 + molar))
     assert solve_ph([100.0], [CARBONIC], 100.0, 1.0) == pytest.approx(-math.log10(protons), abs=1e-4)
-
-
-def test_half_of_an_acid_is_undissociated_at_its_pka() -> None:
-    """Analytic: at the pKa half, one unit above one eleventh."""
-    assert undissociated(50.0, ACETIC.pkas, 4.76) == pytest.approx(25.0, rel=1e-12)
-    assert undissociated(50.0, ACETIC.pkas, 5.76) == pytest.approx(50.0 / 11.0, rel=1e-12)
-
-
-def test_undissociated_citric_acid_from_its_distribution() -> None:
-    """Analytic: alpha0 = h³/(h³ + K1h² + K1K2h + K1K2K3)."""
-    h, k1, k2, k3 = 10**-4.0, 10**-3.13, 10**-4.76, 10**-6.40
-    share = h**3 / (h**3 + k1 * h**2 + k1 * k2 * h + k1 * k2 * k3)
-    assert undissociated(1.0, CITRIC.pkas, 4.0) == pytest.approx(share, rel=1e-12)
 
 
 def test_buffer_capacity_of_one_acid() -> None:

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from adapter.dough.models.water_activity import (
     ethanol_activity,
-    norrish_single,
     sodium_chloride_activity,
     sodium_chloride_osmotic_coefficient,
     solvent_water,
@@ -20,6 +19,13 @@ from adapter.dough.models.water_activity import (
 )
 
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
+
+
+def in_water(solute: str, grams: float, water_g: float) -> float:
+    """Water activity of one sugar, or glycerol, in water and nothing else."""
+    return water_activity({solute: grams}, 0.0, 0.0, water_g, 0.0, sorption=False)
+
+
 grams_of_sugars = st.fixed_dictionaries({sugar: st.floats(0.0, 30.0) for sugar in SUGARS})
 
 
@@ -29,7 +35,7 @@ grams_of_sugars = st.fixed_dictionaries({sugar: st.floats(0.0, 30.0) for sugar i
 )
 def test_sucrose_solutions(percent: float, measured: float) -> None:
     """Robinson and Stokes, Electrolyte Solutions, sucrose at 25 °C [M], within 0.001."""
-    assert norrish_single("sucrose", percent, 100.0 - percent) == pytest.approx(measured, abs=0.001)
+    assert in_water("sucrose", percent, 100.0 - percent) == pytest.approx(measured, abs=0.001)
 
 
 @pytest.mark.parametrize(
@@ -38,7 +44,7 @@ def test_sucrose_solutions(percent: float, measured: float) -> None:
 )
 def test_saturated_sugar_solutions(solute: str, percent: float, measured: float) -> None:
     """Saturated at 25 °C: sucrose about 67 % at aw 0.85, glucose about 51 % at 0.89 [M], within 0.01."""
-    assert norrish_single(solute, percent, 100.0 - percent) == pytest.approx(measured, abs=0.01)
+    assert in_water(solute, percent, 100.0 - percent) == pytest.approx(measured, abs=0.01)
 
 
 def test_saturated_salt_solution() -> None:
@@ -90,7 +96,7 @@ def test_isotonic_solutions_share_one_water_activity(solute: str, grams_in_100_m
     """
     water_g = 99.7 - grams_in_100_ml * ml_per_g
     saline = sodium_chloride_activity(9.0 / 58.443 / 0.9970)
-    assert norrish_single(solute, grams_in_100_ml, water_g) == pytest.approx(saline, abs=3e-4)
+    assert in_water(solute, grams_in_100_ml, water_g) == pytest.approx(saline, abs=3e-4)
 
 
 @pytest.mark.parametrize(
@@ -120,7 +126,7 @@ def test_honey(moisture: float) -> None:
 @pytest.mark.parametrize(("percent", "measured"), [(33.0, 0.90), (51.0, 0.80)])
 def test_glycerol_solutions(percent: float, measured: float) -> None:
     """Glycerol over which air keeps 90 and 80 % humidity at 25 °C, Braun and Braun 1958 [M], within 0.01."""
-    assert norrish_single("glycerol", percent, 100.0 - percent) == pytest.approx(measured, abs=0.01)
+    assert in_water("glycerol", percent, 100.0 - percent) == pytest.approx(measured, abs=0.01)
 
 
 @pytest.mark.parametrize(
@@ -141,7 +147,7 @@ def test_norrish_equation_by_hand(solute: str, constant: float, grams_per_mol: f
     """
     share = (30.0 / grams_per_mol) / (30.0 / grams_per_mol + 70.0 / 18.015)
     by_hand = (1.0 - share) * math.exp(-constant * share**2)
-    assert norrish_single(solute, 30.0, 70.0) == pytest.approx(by_hand, abs=1e-5)
+    assert in_water(solute, 30.0, 70.0) == pytest.approx(by_hand, abs=1e-5)
 
 
 def test_sorption_by_hand() -> None:
@@ -168,8 +174,8 @@ def test_product_of_ross() -> None:
     """Analytic: a mixture is the product of its solutes, each alone in the solvent water."""
     sugars = {"glucose": 5.0, "sucrose": 8.0}
     alone = (
-        norrish_single("glucose", 5.0, 55.0)
-        * norrish_single("sucrose", 8.0, 55.0)
+        in_water("glucose", 5.0, 55.0)
+        * in_water("sucrose", 8.0, 55.0)
         * sodium_chloride_activity(2.0 / 58.443 / 0.055)
         * ethanol_activity(1.0, 55.0)
     )
@@ -177,7 +183,7 @@ def test_product_of_ross() -> None:
     assert water_activity(sugars, 2.0, 1.0, 75.0, 80.0, sorption=False) == pytest.approx(alone, rel=1e-12)
     with_starch = alone * sorption_factor(75.0, 80.0)
     assert water_activity(sugars, 2.0, 1.0, 75.0, 80.0, sorption=True) == pytest.approx(with_starch, rel=1e-12)
-    product = math.prod(norrish_single(sugar, grams, 55.0) for sugar, grams in sugars.items())
+    product = math.prod(in_water(sugar, grams, 55.0) for sugar, grams in sugars.items())
     product *= sodium_chloride_activity(2.0 / 58.443 / 0.055) * ethanol_activity(1.0, 55.0)
     assert product == pytest.approx(alone, rel=1e-12)
 

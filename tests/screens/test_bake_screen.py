@@ -56,7 +56,7 @@ async def test_screen_and_command_line_agree_to_the_last_digit(
             await put(app, pilot, key, text)
         await put(app, pilot, "ready", READY)
         assert json.loads(json.dumps(screen.data)) == said
-        assert figures(screen) == {each.key: (each.value, each.beside) for each in bake_figures(said)}
+        assert figures(screen) == {each.key: (each.value, each.beside) for each in bake_figures(said, ())}
         text = screen_text(app)
     assert (
         f"{said['bake_min']['value']:.0f} min ({said['bake_min']['low']:.0f} to {said['bake_min']['high']:.0f})" in text
@@ -123,7 +123,7 @@ async def test_a_scaled_variant_is_saved_and_read_again(
         shown = figures(screen)
     assert read_back(tmp_path / "two.toml").pieces == 2
     said = cli(capsys, str(tmp_path / "two.toml"), "--ready", READY)
-    assert shown == {each.key: (each.value, each.beside) for each in bake_figures(said)}
+    assert shown == {each.key: (each.value, each.beside) for each in bake_figures(said, ())}
 
 
 @pytest.fixture

@@ -141,6 +141,7 @@ def test_a_bare_number_is_in_the_unit_shown_and_a_named_one_is_not(kitchen: Kitc
         ("alone moves it by -4 °C", "alone moves it by -7 °F"),
         ("bake about 15 °C cooler", "bake about 27 °F cooler"),
         ("crumb warms 2.5 °C a minute", "crumb warms 4.5 °F a minute"),
+        ("rye bran: 20 of 60 g in store", "rye bran: 0.71 of 2.1 oz in store"),
         ("kept at 18–22 °C", "kept at 64–72 °F"),
         ("5 g/100 g, 0.85 kJ/(kg °C)", "5 g/100 g, 0.85 kJ/(kg °C)"),
     ],

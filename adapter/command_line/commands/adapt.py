@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -140,8 +140,6 @@ def answer_for(
     swapper = swapper_for(kitchen, formula)
     answer = adapt(swapper, wishes_of(options, swapper, pantry))
     data = adapt_report(answer)
-    if flat and answer.ways:  # make-do told one plan before there were ways: its keys stay
-        data = {**data["ways"][0], **data}
     if options.save is not None:
         if not answer.ways:
             raise InputProblem("there is no way to save", where="adapt", right="fewer wishes")
@@ -151,7 +149,9 @@ def answer_for(
         if text is not None:
             return text
         data["saved"] = file_name(options.save)
-    return printed(options, data, adapt_text)
+    # make-do told one plan before there were ways: its keys stay
+    first: Mapping[str, object] = data["ways"][0] if flat and data["ways"] else {}
+    return printed(options, {**first, **data}, lambda _: adapt_text(data))
 
 
 def _several(

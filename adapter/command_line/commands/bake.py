@@ -65,6 +65,7 @@ def run(options: argparse.Namespace) -> str:
     from datetime import datetime
 
     from adapter.dough.bake.mixing import Temperatures
+    from adapter.dough.bake.note import Note
     from adapter.dough.bake.plan import BakeInputs, bake_plan
     from adapter.dough.readings.measured import measure
     from adapter.files.log_file import calibrated_kitchen, log_folders, read_log
@@ -94,12 +95,11 @@ def run(options: argparse.Namespace) -> str:
         options.there,
     )
     plan = bake_plan(measure(kitchen, formula), inputs, now)
-    data = bake_report(plan, read_log(log_of(options.file)))
-    data["notes"] += said
-    data["notes"] += [f"A log was left out: {note}" for note in unread]
+    more = [*(Note("stage", text) for text in said), *(Note("log", f"A log was left out: {text}") for text in unread)]
+    data = bake_report(plan, read_log(log_of(options.file)), more)
     if options.timetable is not None:
         _write_timetable(options.timetable, formula.name, plan)
-    return printed(options, data, bake_text)
+    return printed(options, data, lambda report: bake_text(report, (*plan.notes, *more)))
 
 
 def _may_write(options: argparse.Namespace) -> None:

@@ -12,6 +12,7 @@ from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
+from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
     CURVE_POINTS,
     mean_temperature,
@@ -30,7 +31,7 @@ from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, stage_rows
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
 from adapter.dough.models.proof import Rise, unrisen_density
-from adapter.dough.models.tin import dough_for_tin, fill_of_tin, fill_warning
+from adapter.dough.models.tin import TinTooSmall, dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.readings import starch
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.loaf import loaf_of, tin_volume_l
@@ -107,7 +108,7 @@ class BakePlan:
     core_curve: tuple[tuple[float, float], ...]
     plan: tuple[TimedStep, ...]
     work: tuple[WorkStep, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
     cautions: tuple[str, ...]
     calibration: Calibration
     stages: tuple[StageRow, ...] = ()
@@ -185,7 +186,7 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     loaf_class = measured.class_of(bake.value / 60.0)
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
-        notes.append(" ".join(part for part in (mixing.liquid.note, mixing.hint) if part))
+        notes.append(Note("liquid", " ".join(part for part in (mixing.liquid.note, mixing.hint) if part)))
     notes += rise_notes(measured, rise, proof_h)
     work = measured.kitchen.steps
     rows = stage_rows(measured)
@@ -276,7 +277,8 @@ def _said(work: Callable[[], T], name: str) -> T:
     try:
         return work()
     except ValueError as fault:
-        raise InputProblem(str(fault), where=f"formula {name!r}") from None
+        about = "dough_g" if isinstance(fault, TinTooSmall) else None
+        raise InputProblem(str(fault), where=f"formula {name!r}", about=about) from None
 
 
 def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
@@ -328,7 +330,7 @@ def tin_suits_g(measured: Measured, rise_percent: float) -> float | None:
     )
 
 
-def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float | None, float | None, list[str]]:
+def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float | None, float | None, list[Note]]:
     """Litres, fill, grams of dough that suit one tin, and what to say of it."""
     tin, suits = measured.formula.tin, tin_suits_g(measured, rise_percent)
     if tin is None or suits is None:
@@ -339,4 +341,4 @@ def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float |
     volume = tin_volume_l(tin)
     fill = _said(lambda: fill_of_tin(piece, volume, density, rise, spring), measured.formula.name)
     warning = fill_warning(fill, tin.lidded)
-    return volume, fill, suits, [f"{warning} {suits:.0f} g of dough a tin would suit."] if warning else []
+    return volume, fill, suits, [Note("tin", f"{warning} {suits:.0f} g of dough a tin would suit.")] if warning else []

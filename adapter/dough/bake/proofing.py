@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from adapter.dough.bake.clock import NIGHT, TimedStep, is_night
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow
 from adapter.dough.models.proof import Rise
@@ -78,7 +79,7 @@ def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     return tuple(points)
 
 
-def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[str]:
+def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[Note]:
     """What is to be said of a dough that does not rise as it is asked to."""
     stated = rise.stated_h
     if stated is not None and rise.is_alive:
@@ -88,10 +89,11 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[str]:
         if abs(risen - wanted) <= 0.2 * wanted:
             return []
         more = "it is up before" if risen > wanted else "give it longer, or warmer"
-        return [f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %: {more}."]
+        after = f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %"
+        return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):
         return []
-    return [RISES_IN_OVEN if measured.gas_mmol > 0.0 else NEVER_RISES]
+    return [Note("rise", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
 
 
 def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:
@@ -149,19 +151,20 @@ def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) 
     return [12.0, 14.0, 10.0, 16.0, 8.0]
 
 
-def night_note(night: ColdNight) -> str:
+def night_note(night: ColdNight) -> Note:
     warm, cold, last = night.spells
     yeast = "" if night.yeast_percent is None else f", with {night.yeast_percent:.2g} % of the flour as fresh yeast"
-    return (
+    return Note(
+        "night",
         f"A night in the fridge fits: {warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at "
-        f"{cold.temperature_c:g} °C, {last.hours:.0f} h warm again; then risen by {night.rise_percent:.0f} %{yeast}."
+        f"{cold.temperature_c:g} °C, {last.hours:.0f} h warm again; then risen by {night.rise_percent:.0f} %{yeast}.",
     )
 
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-def off_night_note(plan: Sequence[TimedStep], shift: timedelta, by_ready: bool) -> str:
+def off_night_note(plan: Sequence[TimedStep], shift: timedelta, by_ready: bool) -> Note:
     """What falls into the night, and what is proposed: another time to begin, or to be sliced by."""
     late, early = NIGHT
     first = next(step for step in plan[:-1] if is_night(step.at))
@@ -169,7 +172,8 @@ def off_night_note(plan: Sequence[TimedStep], shift: timedelta, by_ready: bool) 
     falls = f"and {others} more fall" if others else "falls"
     moved = (plan[-1] if by_ready else plan[0]).at + shift
     way = "Sliced by" if by_ready else "Begun"
-    return (
+    return Note(
+        "night",
         f'"{first.step}" at {first.at:%H:%M} {falls} into the night. {way} {DAYS[moved.weekday()]} {moved:%H:%M}, '
-        f"it asks for no work between {late:02d}:00 and {early:02d}:00."
+        f"it asks for no work between {late:02d}:00 and {early:02d}:00.",
     )

@@ -69,20 +69,6 @@ def mean_charge(pkas: Sequence[float], ph: float) -> float:
     return mean_and_variance(_cumulative_constants(pkas), 10.0**ph)[0]
 
 
-def undissociated(total_mmol: float, pkas: Sequence[float], ph: float) -> float:
-    """Millimoles of an acid that still hold all their protons at a pH. Mass action; exact for any pH.
-
-    >>> round(undissociated(100.0, (4.76,), 4.76), 6)
-    50.0
-    """
-    thinness: float = 10.0**ph
-    states, power = 1.0, 1.0
-    for beta in _cumulative_constants(pkas):
-        power *= thinness
-        states += beta * power
-    return total_mmol / states
-
-
 def charge(amounts_mmol: Sequence[float], species: Sequence[Species], ph: float, litres: float) -> float:
     """Negative charge of a mixture at a pH less the charge of its protons, mmol; equals SID at equilibrium.
 

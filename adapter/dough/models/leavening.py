@@ -13,7 +13,7 @@ flour alone keeps most of its carbonate and stays at pH 8 to 9.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from adapter.dough.models.acidity import LN10, Species, charge, charge_slope, solve_ph
@@ -23,47 +23,20 @@ DISSOLVED_MM_PER_ATM = 33.0
 CO2_ATM = 0.3
 CARBONIC = "carbonic"
 
-SODA_G_PER_MOL = 84.007
-NEUTRALISING_VALUE: Mapping[str, float] = {
-    "sodium acid pyrophosphate": 72.0,
-    "monocalcium phosphate": 80.0,
-    "cream of tartar": 45.0,
-}
-"""Grams of baking soda that 100 g of a leavening acid neutralise [M]."""
-
 _LOWEST_PH, _HIGHEST_PH = 0.0, 14.0
 _NEWTON_STEP = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Leavened:
-    """pH after the gas has gone, mmol of carbonate that stay, mmol of CO2 that go."""
+    """pH after the gas has gone, and mmol of CO2 that go."""
 
     ph: float
-    kept_mmol: float
     gas_mmol: float
 
     @property
     def gas_ml(self) -> float:
         return GAS_ML_PER_MMOL * self.gas_mmol
-
-
-def acid_for_soda(soda_g: float, acid: str) -> float:
-    """Grams of a leavening acid that so much baking soda takes. KeyError for an acid without a value.
-
-    >>> round(acid_for_soda(4.5, "cream of tartar"), 6)
-    10.0
-    """
-    return 100.0 * soda_g / NEUTRALISING_VALUE[acid]
-
-
-def most_gas_ml(soda_g: float) -> float:
-    """mL of CO2 at 25 °C in baking soda, if all of it went off.
-
-    >>> round(most_gas_ml(84.007))
-    24450
-    """
-    return 1000.0 * soda_g / SODA_G_PER_MOL * GAS_ML_PER_MMOL
 
 
 def leaven(
@@ -82,15 +55,15 @@ def leaven(
     place = next((place for place, kind in enumerate(species) if kind.name == CARBONIC), None)
     total = amounts_mmol[place] if place is not None else 0.0
     if place is None or not total:
-        return Leavened(ph, 0.0, 0.0)
+        return Leavened(ph, 0.0)
     most = DISSOLVED_MM_PER_ATM * co2_atm * dough_water_litres
     ratios = _ratios(species[place], ph)
     if total <= most * sum(ratios):
-        return Leavened(ph, total, 0.0)
+        return Leavened(ph, 0.0)
     others = [0.0 if at == place else amount for at, amount in enumerate(amounts_mmol)]
     ph = _open_ph(others, species, fixed_charge_mmol, slurry_litres, most, species[place])
     kept = min(most * sum(_ratios(species[place], ph)), total)
-    return Leavened(ph, kept, total - kept)
+    return Leavened(ph, total - kept)
 
 
 def _ratios(carbonic: Species, ph: float) -> tuple[float, float, float]:

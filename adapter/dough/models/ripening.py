@@ -42,6 +42,7 @@ from adapter.dough.models.culture_pace import (
     sourdough_yeast_warmth,
 )
 from adapter.dough.models.growing_acids import YEAST_ACIDS, GrowingAcids
+from adapter.dough.models.leavening import GAS_ML_PER_MMOL
 from adapter.dough.models.warmth import Warmth
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G, MOST_ACETIC_MM, effective_yeast
 
@@ -57,7 +58,6 @@ BAKERS_YEAST_GROWTH_PER_H = 0.17
 MOST_BAKERS_YEAST_PERCENT = 2.8
 NEW_STAGE_H, WORKING_H = 1.0, 0.5
 BAKERS_YEAST_WAKES_H, GAS_WAKES_H = 2.0, 0.25
-GAS_ML_PER_MMOL = 24.45
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 YEAST_ACID_GAS_MOL = 0.08
 OWN_BACTERIA_MMOL, OWN_BACTERIA_C, OWN_BACTERIA_DOUBLING_C = 0.5, 27.0, 7.0

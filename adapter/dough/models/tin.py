@@ -39,6 +39,10 @@ def tapered_volume_l(
     return 1000.0 * height_m / 6.0 * (top + 4.0 * middle + bottom)
 
 
+class TinTooSmall(ValueError):
+    """The dough does not go into the tin."""
+
+
 def dough_for_tin(volume_l: float, fill: float, density: float, rise: float, spring: float) -> float:
     """Grams of dough that fill a tin to `fill` (0 to 1) after rise and spring. [CP]
 
@@ -54,12 +58,12 @@ def dough_for_tin(volume_l: float, fill: float, density: float, rise: float, spr
 def fill_of_tin(dough_g: float, volume_l: float, density: float, rise: float, spring: float) -> float:
     """How full the baked loaf makes the tin: 1 is full to the rim. [CP]
 
-    Raises ValueError where the dough does not even go in before it rises.
+    Raises TinTooSmall where the dough does not even go in before it rises.
     """
     _above_zero("dough, volume, density, rise and spring", dough_g, volume_l, density, rise, spring)
     raw_l = dough_g / density / 1000.0
     if raw_l > volume_l:
-        raise ValueError(
+        raise TinTooSmall(
             f"the tin is too small: {dough_g:.0f} g of dough are {raw_l:.2f} L before they rise, "
             f"the tin holds {volume_l:.2f} L"
         )

@@ -51,23 +51,6 @@ SORPTION_HALF_WATER = 0.12
 SORPTION_EXPONENT = 2.5
 
 
-def norrish_single(solute: str, grams: float, water_g: float) -> float:
-    """Water activity of one sugar, or glycerol, in water (0 to 1).
-
-    aw = Xw · exp(−K · Xs²), X mole fractions. Norrish 1966; K [M, two of them P]. Within 0.001 for sucrose up
-    to 51 %. Raises KeyError for a solute without a constant.
-
-    >>> round(norrish_single("sucrose", 50.7, 49.3), 3)
-    0.933
-    """
-    if grams <= 0.0:
-        return 1.0
-    moles_ratio, constant = _NORRISH[solute]
-    solute_moles = grams * moles_ratio
-    solute_share = solute_moles / (solute_moles + water_g)
-    return (1.0 - solute_share) * math.exp(-constant * solute_share * solute_share)
-
-
 def sodium_chloride_osmotic_coefficient(molality: float) -> float:
     """Osmotic coefficient of sodium chloride in water at 25 °C; molality in mol per kg water, 0 to 6.15.
 

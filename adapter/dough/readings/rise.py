@@ -19,7 +19,8 @@ PROOF_INPUTS = (
     "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "acetic",
 )  # fmt: skip
 """The totals that the proof hangs on, beside fixed charge, acids and buffers; acetic acid hinders yeast by itself."""
-PROOF_STEP = 1e-4
+PROOF_STEP, LEAST_STEP = 1e-4, 1e-9
+"""How much more of each is tried: a part of what there is, at least so many g or mmol."""
 LEAST_CHARGE = 1e-3
 
 
@@ -46,7 +47,7 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     places = [layout.index[key] for key in PROOF_INPUTS]
     for place in places:
         if mixed[place]:
-            follow(place, PROOF_STEP * mixed[place])
+            follow(place, max(PROOF_STEP * mixed[place], LEAST_STEP))
     fixed = layout.index["fixed_charge"]
     follow(fixed, PROOF_STEP * 0.01 * dough.amount("flour"))
     course = rise.to_rise()

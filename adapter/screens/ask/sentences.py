@@ -18,15 +18,16 @@ if TYPE_CHECKING:
 
 def way_sentences(way: Way | None, place: Place | None, units: Units) -> Sequence[Sentence]:
     """A way: what moves besides, drift and clear changes, what it misses; or one of its swaps: rule and reasons."""
-    from adapter.words.adapt_report import way_lines, way_report
+    from adapter.words.adapt_report import missed_lines, way_lines, way_report
 
     if way is None or place is None:
         return []
     report = way_report(way)
     if place.swap is None:
-        return [(line, line.startswith("!")) for line in way_lines(report, units=units)[len(report["swaps"]) :]]
+        missed = missed_lines(report)
+        return [(line, line in missed) for line in way_lines(report, units=units)[len(report["swaps"]) :]]
     swap = report["swaps"][place.swap]
-    return [(swap["say"], False), ("; ".join(swap["why"]), False), (units.told(swap["notice"]), False)]
+    return [(swap["say"], False), (units.told("; ".join(swap["why"])), False), (units.told(swap["notice"]), False)]
 
 
 def wish_sentences(wish: Wish | None, asked: Asked, answer: Answer | None) -> Sequence[Sentence]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
@@ -72,17 +72,17 @@ def _way_rows(
     number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int, units: Units
 ) -> list[tuple[Row, Place | None]]:
     from adapter.formula.model import Amount
-    from adapter.words.adapt_report import way_report
+    from adapter.words.adapt_report import missed_lines, way_report
     from adapter.words.text_report import amounts_text
 
-    report: dict[str, Any] = way_report(way)
+    report = way_report(way)
     rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry, units),)), Place(number))]
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
         into = amounts_text(swap["into"], units.amount) or "left out"
         out, why = (
             f"  {sign} {amounts_text(swap['out'], units.amount)}",
-            tuple(f"  ({text})" for text in swap["why"][:1]),
+            tuple(f"  ({units.told(text)})" for text in swap["why"][:1]),
         )
         if cell_len(f"{out} → {into}") <= width:
             rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
@@ -119,13 +119,6 @@ def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
         parts.append("brings in " + ", ".join(way.allergens_added))
     told = (parts[0], *(f" · {part}" for part in parts[1:]))
     return Items(told, before=((f"{number + 1}  ", "accent"),), style="warn" if way.missed or way.short else "strong")
-
-
-def missed_lines(report: dict[str, Any]) -> Sequence[str]:
-    """What a way does not meet, as the command line tells it."""
-    from adapter.words.adapt_report import way_lines
-
-    return [line for line in way_lines(report) if line.startswith("! ")]
 
 
 def price_text(way: Way, pantry: Pantry | None) -> str:

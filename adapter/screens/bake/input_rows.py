@@ -53,7 +53,7 @@ def _row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measured, n
     said = units.told(fault.said) if fault is not None else ""
     if fault is not None:
         value = printed = _as_typed(fault.text, each, units)
-    elif each.key == "dough_g" and "tin is too small" in day.problem:
+    elif day.problem and each.key == day.problem_key:
         said = units.told(day.problem)
     return FieldRow(
         each.key,

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
     from adapter.files.log_file import Bake
-    from adapter.words.bake_report import Data
+    from adapter.words.bake_data import BakePageData
 
 WIDE, TALL = 112, 32
 PARTS = ("fields", "figures", "rise", "core", "clock", "log", "cautions")
@@ -74,7 +74,7 @@ class BakeScreen(OtherloafScreen):
         self.log_fault = ""
         self._last_stage = ""
         self.shown: tuple[Measured, BakePlan] | None = None
-        self.data: Data = {}
+        self.data: BakePageData | None = None
 
     def body(self) -> ComposeResult:
         yield PageStrip(PAGES, id="pages")
@@ -191,15 +191,15 @@ class BakeScreen(OtherloafScreen):
     def show_preview(self, measured: Measured, plan: BakePlan) -> None:
         """Show a plan: the one that stands, or one that is only looked at while an input is typed."""
         self.shown = measured, plan
-        self.data = bake_report(plan, self.bakes)
+        data = self.data = bake_report(plan, self.bakes)
         bench = self.session.open_bench
         self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now(), self.units))
         units = self.units
-        self.figures.show_figures([*bake_figures(self.data, units), *stage_figures(self.data, units)])
+        self.figures.show_figures([*bake_figures(data, plan.notes, units), *stage_figures(data, units)])
         steps = [replace(step, step=units.told(step.step)) for step in plan.plan]
         self.query_one("#clock", ClockRows).show_steps(steps)
         self._show_curves()
-        self._show_cautions()
+        self._show_cautions(data)
         self._show_details()
         self._show_top(plan)
 
@@ -239,12 +239,12 @@ class BakeScreen(OtherloafScreen):
         else:
             show_stage(row, rise, core)
 
-    def _show_cautions(self) -> None:
-        notes = [(self.units.told(note), True) for note in self.data["notes"]]
+    def _show_cautions(self, data: BakePageData) -> None:
+        notes = [(self.units.told(note), True) for note in data["notes"]]
         if self.log_fault:
             notes.insert(0, (f"The log cannot be read: {self.log_fault}", True))
-        kitchen = [(text, False) for text in kitchen_text(self.data["kitchen"])]
-        cautions = [(self.units.told(text), False) for text in self.data["cautions"]]
+        kitchen = [(text, False) for text in kitchen_text(data["kitchen"])]
+        cautions = [(self.units.told(text), False) for text in data["cautions"]]
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:
@@ -304,7 +304,10 @@ class BakeScreen(OtherloafScreen):
         """The plan, as the command line prints it."""
         from adapter.words.bake_report import bake_text
 
-        return f"{self.session.open_bench.formula.name}\n\n{bake_text(self.data, self.units)}" if self.data else ""
+        if self.data is None or self.shown is None:
+            return ""
+        told = bake_text(self.data, self.shown[1].notes, self.units)
+        return f"{self.session.open_bench.formula.name}\n\n{told}"
 
     # ------------------------------------------------------------------ why
 
@@ -317,7 +320,7 @@ class BakeScreen(OtherloafScreen):
     def action_why(self) -> None:
         from adapter.screens.bake.why import AboutStage, WhyBake, WhyKitchen
 
-        if self.shown is None:
+        if self.shown is None or self.data is None:
             self.say("there is no plan yet", fault=True)
             return
         measured, plan = self.shown

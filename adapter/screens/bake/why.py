@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
     from adapter.files.log_file import Bake
-    from adapter.words.bake_report import Data
+    from adapter.words.bake_data import StageData
     from adapter.words.units import Units
 
 WIDEST_FIRST = 44
@@ -47,7 +47,7 @@ class WhyKitchen(TextDialog):
 class AboutStage(TextDialog):
     """What is done for a stage, and how it stands: in a window to read."""
 
-    def __init__(self, stage: Data, units: Units) -> None:
+    def __init__(self, stage: StageData, units: Units) -> None:
         first, *steps = stages_text([stage], units)
         lines = [Content(harmless(first)), Content(""), *(Content(harmless(step)) for step in steps)]
         lines += [Content(""), Content(RIPE_SAYS)]

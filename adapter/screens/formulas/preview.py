@@ -25,6 +25,8 @@ class Preview(Horizontal):
     Preview { width: 3fr; margin-left: 1; }
     Preview #preview-lines { width: 2fr; }
     Preview #preview-levels { width: 3fr; margin-left: 1; min-width: 48; }
+    Preview.-wide #preview-lines { min-width: 41; }
+    Preview.-wide #preview-levels { min-width: 43; }
     """
 
     def compose(self) -> ComposeResult:
@@ -36,6 +38,7 @@ class Preview(Horizontal):
     def show_formula(self, measured: Measured, units: Units) -> None:
         style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
         lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
+        self.set_class(units.is_wide, "-wide")
         lines.columns = preview_columns(units)
         lines.show(preview_rows(measured, units), title=measured.formula.name)
         levels.show([band_row(level) for level in levels_of(measured)], title=f"{style} bread")

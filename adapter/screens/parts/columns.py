@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
@@ -26,6 +27,8 @@ Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
 """A plain text, styled spans, parts with numbers, or something that is drawn to a width."""
 
 GAP = 2
+_SPOONS = re.compile(r" [\d.¼½¾⅓⅔⅛⅜⅝⅞]+ (?:cups?|tbsp|tsp|pieces?)(?: \+ [\d¼½¾⅓⅔⅛⅜⅝⅞]+ (?:tbsp|tsp))?")
+"""An amount of several words: without its last it would be another."""
 
 
 class Column(NamedTuple):
@@ -164,8 +167,9 @@ def _whole_parts(parts: Sequence[str], room: int) -> str:
         if cell_len(text + part) + rest > room:
             if text:
                 return text + "…"
-            words = cut(part, room).rstrip("… ").split(" ")
-            while len(words) > 1 and any(sign.isdigit() for sign in words[-1]):
+            whole = [found for found in _SPOONS.finditer(part) if cell_len(part[: found.end()]) > room - rest]
+            words = cut(part[: whole[0].start()] if whole else part, room).rstrip("… ").split(" ")
+            while len(words) > 1 and any(sign.isnumeric() for sign in words[-1]):
                 words.pop()
             return cut(" ".join(words).rstrip(" −+") + "…", room).rstrip()
         text += part

@@ -32,8 +32,6 @@ def by_stage(lines: tuple[Line, ...]) -> list[tuple[str, list[int]]]:
 def preview_columns(units: Units) -> tuple[Column, ...]:
     """The columns with the head of the amounts as they are shown."""
     name, amount, percent = PREVIEW_COLUMNS
-    if units.is_wide:  # the name gives way before a number is cut
-        name = name._replace(least=12)
     return (name, amount._replace(title=units.head), percent)
 
 
