@@ -16,9 +16,10 @@ from adapter.dough.bake.plan import BakeInputs, bake_plan
 from adapter.dough.models.oven import BakeTime, bake_minutes
 from adapter.dough.readings.levels import Level, level
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.registry import CARD_KEYS
+from adapter.dough.readings.registry import CARD_KEYS, label
 from adapter.formula.model import Formula, Line, Step, Tin
 from adapter.formula.problems import InputProblem
+from adapter.swaps.request import LINE_HOLD
 from adapter.words.clock_times import day_text
 from adapter.words.cupboard_units import both_degrees, cups_of
 from adapter.words.offer_words import step_text, tin_text
@@ -174,7 +175,7 @@ def _step(step: Step, reasons: Mapping[str, str]) -> str:
     if step.share_percent < 100:
         extra.append(f"{step.share_percent:g} % of it")
     if step.holds:
-        extra.append("held: " + ", ".join(step.holds))
+        extra.append("held: " + ", ".join(label(hold.removeprefix(LINE_HOLD)) for hold in step.holds))
     text = step_text(step) + (f" ({', '.join(extra)})" if extra else "")
     reason = reasons.get(step.rule or "", "")
     return f"{text}. {reason}" if reason else text

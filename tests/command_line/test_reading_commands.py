@@ -121,7 +121,7 @@ def test_compare_marks_clear_changes_and_no_others(ok: Text, data: Data, plain: 
         change = found["differences"][0][key]
         visible = figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
         assert row.endswith("!") == (change["clear"] and visible), key
-    assert "the yeast's pace is against the book formula of each" in ok("compare", plain, dark)
+    assert "the yeast's speed is against the book formula of each" in ok("compare", plain, dark)
 
 
 def test_compare_of_variants_of_one_book_speaks_of_no_other(ok: Text, plain: Path, tmp_path: Path) -> None:

@@ -211,6 +211,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("off_night", "", "off the night", "Move the plan to where nobody has to work at night.", _BAKE, _CHANGE),
     Action("mixed", "", "hand, machine", "Mixed by hand or by machine.", _BAKE, _CHANGE),
     # ------------------------------------------------------------------ export
+    Action("next_part", "tab", "next part", "Forms, sentences, the file's text.", _EXPORT, _CHOOSE, 1, "", False),
     Action("write", "enter", "write", "Write the file that is shown; it asks before writing over.", _EXPORT, _KEEP, 2),
     Action("save", "s", "write", "The same.", _EXPORT, _KEEP, palette=False),
     Action("rename", "n", "where", "Type another folder or name for the file.", _EXPORT, _KEEP, 3),
