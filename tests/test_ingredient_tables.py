@@ -32,7 +32,7 @@ fennel seed, coriander seed, orange peel, old bread
 KINDS = {
     "flour", "wheat flour", "white flour", "wholemeal flour", "rye flour", "spelt flour", "other flour", "bran",
     "germ", "osmotolerant yeast", "flake", "grain", "starch", "gluten", "malt", "liquid", "acid liquid", "plain liquid",
-    "milk",
+    "milk", "plant drink",
     "dairy", "milk powder", "juice", "beer", "alcohol", "sharp acid", "vinegar", "syrup", "sugar",
     "dried fruit", "seed", "nut", "fat", "butter", "oil", "solid fat", "salt", "yeast", "sourdough",
     "leavening", "improver", "egg", "fruit", "vegetable", "spice", "coffee", "cocoa", "water", "bread",
@@ -48,7 +48,18 @@ COMPOSITION = {
     *SUGARS, "water", "dextrins", "polyols", "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol",
     "organic_acids", "other",
 }  # fmt: skip
-PARTS = {"name", "aliases", "kinds", "allergens", "stored", "figures", "properties", "acidity", "preferment"}
+PARTS = {
+    "name",
+    "aliases",
+    "kinds",
+    "allergens",
+    "stored",
+    "everyday",
+    "figures",
+    "properties",
+    "acidity",
+    "preferment",
+}
 TAGS = {"P", "M", "CP", "F", "A"}
 
 # Regulation (EU) 1169/2011 Annex XIV, kcal per g. What no table splits ("other") counts as carbohydrate here.

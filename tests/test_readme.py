@@ -16,6 +16,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_formula
 from adapter.files.log_file import read_log
 from adapter.files.pantry_file import read_pantry
+from adapter.files.places import sample_pantry
 from adapter.formula.catalogue import load_catalogue
 from adapter.screens.parts.action import shown_key
 from adapter.screens.parts.actions import ACTIONS
@@ -102,6 +103,22 @@ def test_its_first_sentence_is_what_the_program_says(capsys: pytest.CaptureFixtu
     milk, vinegar = re.findall(r"(\d+) g", README.split("\n\n")[1].split(".")[0])
     assert (came["milk"], came["cider vinegar"]) == (float(milk), float(vinegar))
     assert abs(swap["changes"]["tta"]["change"]) < 0.2, "it stays as sour"
+
+
+def test_what_it_prints_is_what_the_program_prints(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["swap", "hut_everyday_loaf", "--out", "sour whey", "--into", "milk", "cider vinegar"]) == 0
+    printed = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    told = README.split("--save no_whey.toml\n")[1].split("\n\n")[0].splitlines()
+    assert len(told) == 4
+    for line in told[:-1]:
+        assert line.strip() in printed
+    assert told[-1].strip().removesuffix(" …") in " ".join(printed)
+
+
+def test_what_it_says_of_the_store_is_so(kitchen: Kitchen) -> None:
+    (grams,) = re.findall(r"only (\d+) g of sour whey", README)
+    store = sample_pantry()
+    assert store is not None and read_pantry(store, kitchen.catalogue).grams_of("sour whey") == float(grams)
 
 
 def test_its_pictures_are_those_that_the_screens_are_tested_against() -> None:

@@ -26,6 +26,7 @@ from adapter.dough.why.explain_reading import explain
 from adapter.exports.forms import export_text, formula_forms
 from adapter.files.formula_file import read_sample
 from adapter.files.places import samples
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient, Preferment
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.substances import Acid, Sugar
@@ -87,7 +88,8 @@ def use_everything(kitchen: Kitchen, formula: Formula, swapper: Callable[[Formul
         for offer in offers[:2]:
             step_text(offer.step())
     reasons_of(swaps.rules)
-    ingredients_report(kitchen.catalogue.search("rye"))
+    catalogue = Catalogue(kitchen.catalogue.ingredients, kitchen.catalogue.substances)
+    ingredients_report(catalogue.search("rye"))
 
 
 def let_stages_ripen(kitchen: Kitchen) -> None:

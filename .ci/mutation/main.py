@@ -111,6 +111,7 @@ def main() -> int:
         os.chdir(copy)
         sys.path[:] = [str(copy), *(part for part in sys.path if Path(part or ".").resolve() != PROJECT)]
         os.environ |= {"OTHERLOAF_HOME": str(copy / "home"), "PYTHONDONTWRITEBYTECODE": "", "COLUMNS": "120"}
+        sys.dont_write_bytecode = False
         for name in HEAVY:
             __import__(name)
         reach = reach_of_the_core(copy, options)

@@ -8,6 +8,7 @@ from adapter.dough.readings.measured import Measured
 from adapter.exports.form import FormulaForm
 from adapter.exports.markdown import escaped, escaped_block, table
 from adapter.words.reader_card import EACH_ALONE, GRAMS_COUNT, HOW_SURE, ReaderCard, reader_card
+from adapter.words.timetable import TimetableRow
 
 
 def card(
@@ -16,9 +17,10 @@ def card(
     reasons: Mapping[str, str] | None = None,
     cautions: Sequence[str] | None = None,
     cups: bool = False,
+    day: Sequence[TimetableRow] = (),
 ) -> str:
     """The card of a formula (see reader_card)."""
-    return markdown_of(reader_card(measured, options, reasons, cautions, cups))
+    return markdown_of(reader_card(measured, options, reasons, cautions, cups, day))
 
 
 def markdown_of(told: ReaderCard) -> str:
@@ -68,6 +70,8 @@ def _lines(told: ReaderCard) -> list[str]:
 
 
 def _times(told: ReaderCard) -> list[str]:
+    if told.times[0].clock is not None:
+        return table(("when", "step"), [[time.when, escaped(time.step)] for time in told.times], (0,))
     return table(("after", "step"), [[time.at, escaped(time.step)] for time in told.times], (0,))
 
 
@@ -97,6 +101,6 @@ FORM = FormulaForm(
     ".md",
     "card for readers",
     2,
-    lambda measured, told: card(measured, told.options, told.reasons, cups=told.cups),
+    lambda measured, told: card(measured, told.options, told.reasons, cups=told.cups, day=told.timetable),
     for_readers=True,
 )

@@ -84,9 +84,10 @@ def html_of(told: ReaderCard) -> str:
 def _font_size(told: ReaderCard) -> float:
     """Points at which the card keeps to one sheet, by the rows that it is about to fill [F to the samples]."""
     lines = sum(1 + len(stage.lines) for stage in told.stages)
-    beside = 4 + sum(1 + len(text) // 52 for text in (*told.method, *(text for _, text in told.baking)))
+    method = sum(1 + len(text) // 52 for text in told.method)
+    beside = 4 + method + sum(1 + max(len(text) // 34, len(word) // 16) for word, text in told.baking)
     changes = sum(1 + len(text) // 115 for text in (*told.changes, told.difference)) if told.credit else 0
-    options = sum(1 + len(text) // 58 for text in told.options) / 2
+    options = sum(1 + len(text) // 54 for text in told.options) / 2
     rows = max(lines, beside) + len(told.times) // 2 + len(told.readings) // 2 + changes + options
     return min(LARGEST_PT, max(SMALLEST_PT, LARGEST_PT * ROWS_OF_A_SHEET / max(rows, 1)))
 
@@ -197,9 +198,13 @@ def day_bar(times: Sequence[CardTime]) -> str:
         )
         at += width
     parts.append(f'<text x="0" y="40">begin</text><text x="{BAR_WIDTH}" y="40" text-anchor="end">{len(times)}</text>')
-    listed = "".join(f"<li>{_text(time.step)}{f' · after {time.at}' if time.after_h else ''}</li>" for time in times)
+    listed = "".join(f"<li>{_text(time.step)}{_at(time)}</li>" for time in times)
     drawn = f'<svg viewBox="0 0 {BAR_WIDTH} {BAR_HEIGHT - 10}" role="img" aria-label="the day as a bar">'
     return f'{drawn}{"".join(parts)}</svg><ol class="day">{listed}</ol>'
+
+
+def _at(time: CardTime) -> str:
+    return f" · {time.when}" if time.clock is not None or time.after_h else ""
 
 
 def _part_widths(hours: Sequence[float]) -> list[float]:
@@ -238,6 +243,8 @@ FORM = FormulaForm(
     ".html",
     "card as a page to print",
     4,
-    lambda measured, told: html_of(reader_card(measured, told.options, told.reasons, cups=told.cups)),
+    lambda measured, told: html_of(
+        reader_card(measured, told.options, told.reasons, cups=told.cups, day=told.timetable)
+    ),
     for_readers=True,
 )

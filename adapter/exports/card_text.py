@@ -66,8 +66,8 @@ def _lines(told: ReaderCard) -> list[str]:
 
 
 def _times(told: ReaderCard) -> list[str]:
-    width = max(len(time.at) for time in told.times)
-    return [f"{'after ' + time.at:>{width + 6}}  {time.step}" for time in told.times]
+    width = max(len(time.when) for time in told.times)
+    return [f"{time.when:>{width}}  {time.step}" for time in told.times]
 
 
 def _readings(told: ReaderCard) -> list[str]:
@@ -97,6 +97,8 @@ FORM = FormulaForm(
     ".txt",
     "card as plain text",
     3,
-    lambda measured, told: text_of(reader_card(measured, told.options, told.reasons, cups=told.cups)),
+    lambda measured, told: text_of(
+        reader_card(measured, told.options, told.reasons, cups=told.cups, day=told.timetable)
+    ),
     for_readers=True,
 )

@@ -70,15 +70,18 @@ def _read_stage(name: str, entry: Row) -> StagePlan:
     kind = entry.line_of_text("kind") or None
     if kind is not None and kind not in STAGE_KINDS:
         raise entry.problem(f"kind '{shown(kind)}' is unknown", "one of " + ", ".join(STAGE_KINDS))
-    hours = entry.maybe_number("hours", 0, LONGEST_STAGE_H)
+    # The spells of a stage may be listed under either key; they are written under the temperatures.
+    lists = [key for key in ("hours", "temperature_c") if isinstance(entry.data.get(key), list)]
+    if len(lists) > 1 or (lists == ["hours"] and "temperature_c" in entry.data):
+        raise entry.problem("lists its spells under hours beside temperature_c", "one list of {hours, temperature_c}")
+    hours = None if "hours" in lists else entry.maybe_number("hours", 0, LONGEST_STAGE_H)
     if hours == 0:
         raise entry.problem("hours is zero", f"more than 0 and at most {LONGEST_STAGE_H:g}")
-    value = entry.data.get("temperature_c")
-    if not isinstance(value, list):
+    if not lists:
         return StagePlan(name, kind, hours, _degrees(entry, "temperature_c"))
-    spells = tuple(_read_spell(part) for part in entry.parts("temperature_c", f"{entry.where} spell", "name"))
+    spells = tuple(_read_spell(part) for part in entry.parts(lists[0], f"{entry.where} spell", "name"))
     if not spells or len(spells) > MOST_SPELLS:
-        raise entry.problem("temperature_c has no spells or too many", f"1 to {MOST_SPELLS}")
+        raise entry.problem(f"{lists[0]} has no spells or too many", f"1 to {MOST_SPELLS}")
     whole = sum(spell.hours for spell in spells)
     if whole > LONGEST_STAGE_H:
         raise entry.problem(f"is {whole:g} h in all", f"at most {LONGEST_STAGE_H:g} h")

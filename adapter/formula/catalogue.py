@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.resources.abc import Traversable
@@ -27,6 +27,8 @@ STORED = ("room", "fridge", "freezer")
 LONGEST_NAME = 100
 LIKE_PERCENT = 68.0
 """Two spellings less alike than this (of 100) are different words [A]."""
+TELLING_LETTERS = 4
+"""So many letters of an alias are as good as a name's own, where the thing is an everyday one [A]."""
 COMPOSITION_SUM = (97.0, 103.0)
 
 
@@ -46,14 +48,15 @@ class _Spelt:
     aliases: tuple[str, ...]
     words: frozenset[str]
     kinds: frozenset[str]
+    everyday: bool
 
     @classmethod
     def of(cls, item: Ingredient) -> _Spelt:
         name, aliases = spelling(item.name), tuple(spelling(alias) for alias in item.aliases)
         words = frozenset(word for each in (name, *aliases) for word in each.split())
-        return cls(name, aliases, words, item.kinds)
+        return cls(name, aliases, words, item.kinds, item.everyday)
 
-    def rank(self, text: str, wanted: list[str]) -> tuple[int, int] | None:
+    def rank(self, text: str, wanted: list[str]) -> tuple[int | bool, ...] | None:
         """How near these names come to the words typed, the lower the nearer; None where they do not."""
         name, aliases = self.name, self.aliases
         if name == text:
@@ -62,15 +65,27 @@ class _Spelt:
             return 1, 0
         if f"{text} flour" in (name, *aliases):
             return 1, 1
-        if name.startswith(text):
-            return (2 if name.startswith(text + " ") else 3), len(name)
-        if any(alias.startswith(text) for alias in aliases):
-            return 4, len(name)
-        if all(word in self.words for word in wanted):
-            return (5 if set(wanted) <= set(name.split()) else 6), len(name)
+        if name.startswith(text + " "):
+            return 2, len(name)
+        begun = self._begun(text, wanted)
+        if begun is not None:
+            return 3, begun, not self.everyday, not name.startswith(text), len(name)
         if all(any(word in each for each in (name, *aliases, *self.kinds)) for word in wanted):
-            return 7, len(name)
+            return 4, 0, not self.everyday, len(name)
         return None
+
+    def _begun(self, text: str, wanted: list[str]) -> int | None:
+        """How well words begin these names: each that was typed may be the first letters of its word."""
+        said = any(alias.startswith(text) for alias in self.aliases)
+        if _begin(wanted, self.name.split()) or (said and self.everyday and len(text) >= TELLING_LETTERS):
+            return 0
+        if said or all(word in self.words for word in wanted):
+            return 1
+        return 2 if _begin(wanted, self.words) else None
+
+
+def _begin(parts: Iterable[str], words: Collection[str]) -> bool:
+    return all(any(word.startswith(part) for word in words) for part in parts)
 
 
 @dataclass(frozen=True)
@@ -141,16 +156,21 @@ class Catalogue:
         """Ingredients that a person may mean, the likeliest first; none where nothing is called anything like it.
 
         The one of just this name, then of just this alias, then the flour of a grain called so ("rye" is the flour
-        to a baker [CP]), then those whose name begins with the word, then with these letters, then those that hold
-        every word in name, alias or kind; where there is none, by likeness.
+        to a baker [CP]), then those whose name begins with the word, then those with words that begin so in
+        their name, then in an alias, the everyday ones first; then those that hold every word somewhere in name, alias
+        or kind; where there is none, by likeness.
         """
+        return self.called(words) or self._alike(spelling(words))
+
+    def called(self, words: str) -> list[Ingredient]:
+        """Those of a search whose names hold what was typed; all of them where nothing was."""
         text = spelling(words)
         wanted = text.split()
         if not wanted:
             return list(self)
         ranked = [(rank, item) for item, spelt in self._spelt if (rank := spelt.rank(text, wanted)) is not None]
         ranked.sort(key=lambda pair: pair[0])
-        return [item for _, item in ranked] or self._alike(text)
+        return [item for _, item in ranked]
 
     @cached_property
     def _spelt(self) -> list[tuple[Ingredient, _Spelt]]:
@@ -221,6 +241,7 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
         _figures(row, "properties", PROPERTIES),
         _acidity(row.part("acidity"), substances, ash),
         preferment,
+        row.flag("everyday", False),
     )
 
 

@@ -74,7 +74,10 @@ class Preferment:
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """A row of the catalogue. `figures` are g per 100 g, `properties` in their own units (see the tables)."""
+    """A row of the catalogue. `figures` are g per 100 g, `properties` in their own units (see the tables).
+
+    `everyday` is what stands in nearly every bakery [CP]: of several that a few letters may mean, it is named first.
+    """
 
     name: str
     aliases: tuple[str, ...] = ()
@@ -85,6 +88,7 @@ class Ingredient:
     properties: Mapping[str, Figure] = field(default_factory=dict)
     acidity: Acidity | None = None
     preferment: Preferment | None = None
+    everyday: bool = False
     overrides: tuple[str, ...] = field(default=(), metadata={"keys": ()})
 
     def figure(self, key: str) -> float:

@@ -21,7 +21,7 @@ from adapter.recipes.line_parts import (
     with_bracketed,
 )
 from adapter.recipes.measures import Measure, Reader, first_measure
-from adapter.recipes.read_line import ReadLine
+from adapter.recipes.read_line import UNKNOWN, ReadLine
 from adapter.recipes.two_amounts import chosen_measure, compared, is_imperial
 from adapter.recipes.weighing import BRITISH, UNCLEAR, measures, weigh
 from adapter.recipes.wording import Worded, worded
@@ -160,7 +160,7 @@ class LineReader:
             doubts.append("a mixture of several is named")
         if found.ingredient is None:
             near_names = ", ".join(found.candidates)
-            doubts.append(f"no such ingredient is known{f'; nearest: {near_names}' if near_names else ''}")
+            doubts.append(f"{UNKNOWN}{f'; nearest: {near_names}' if near_names else ''}")
         if lead and asked != name:
             doubts.append("how much one gives is not sure")
         return found, doubts

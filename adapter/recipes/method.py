@@ -205,6 +205,23 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         told.proof_h = minutes / 60
 
 
+def hours_and_warmth(text: str, words: Words) -> tuple[float | None, float | None]:
+    """ "16 h at 26 °C", "(18 Stunden, 27 °C)": how long and how warm a stage stands; None for what is not told once."""
+    text = plain_fractions(text)
+    hours = [
+        sum(map(written_number, filter(None, (found["low"], found["high"])))) / (2 if found["high"] else 1)
+        for found in _TIMES.finditer(text)
+        if found["unit"].casefold().strip(".") in words.lists["time_hours"]
+    ]
+    warmths = [
+        _celsius(float(found["low"]), (found["scale"] or "")[:1].upper(), words)
+        for found in _DEGREES.finditer(text)
+        if found["sign"] or found["scale"]
+    ]
+    fitting = [warmth for warmth in warmths if PROOF_C[0] <= warmth <= PROOF_C[1]]
+    return hours[0] if len(hours) == 1 else None, fitting[0] if len(fitting) == 1 else None
+
+
 def _tin(sentence: str, words: Words, told: Told) -> None:
     """The first tin of which a size is told; its sides say more than its volume."""
     if told.tin and "volume_l" not in told.tin:
@@ -223,7 +240,7 @@ def read_pieces(text: str, words: Words) -> int | None:
         if numbered is None or numbered[2] or not float(numbered[0]).is_integer() or not 1 <= numbered[0] <= 500:
             continue
         rest = re.sub(r"^\s*(?:-|to|bis|à|till|til)\s*\d+", "", plain[numbered[1] :])
-        behind = re.match(r"(?:[\s-]+[^\s.,;:]+){1,5}", rest)
+        behind = re.match(r"(?:[\s-]+[^\s.,;:(]+){1,5}", rest)
         if behind is None or words.pattern("servings").search(behind[0]):
             continue
         if re.match(
@@ -232,8 +249,12 @@ def read_pieces(text: str, words: Words) -> int | None:
             continue
         if words.pattern("pieces").search(behind[0]):
             return int(numbered[0])
-    made = re.search(
-        words.pattern("yield_words").pattern + r"(?:\s+(?:about|ca\.?|etwa|environ))?\s+(\d{1,3})\s*(?:$|[.,;(])", plain
+    made = re.match(
+        r"\W*"
+        + words.pattern("yield_words").pattern
+        + r"(?:\s+(?:about|ca\.?|etwa|environ))?[\s:]+(\d{1,3})\s*(?:$|[.;(])",
+        plain,
+        re.IGNORECASE,
     )
     return int(made[1]) if made and int(made[1]) > 0 else None
 

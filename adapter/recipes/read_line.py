@@ -8,6 +8,9 @@ from adapter.formula.model import DEFAULT_STAGE
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 
+UNKNOWN = "no such ingredient is known"
+"""How the doubt begins that no ingredient is called so."""
+
 
 @dataclass(frozen=True, slots=True)
 class ReadLine:

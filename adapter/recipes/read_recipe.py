@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Bake, Formula, Line, Proof, Tin
+from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
+from adapter.recipes.method import hours_and_warmth
 from adapter.recipes.read_line import ReadLine, accept, can_accept
 from adapter.recipes.sections import is_heading
 from adapter.recipes.tins import SLANTED, STRAIGHT, whole_tin
 from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
+SHORT_NOTE = 50
+_MARKS = re.compile(r"^#+\s+|\*\*|__")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
 
@@ -39,6 +43,8 @@ class ReadRecipe:
     notes: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     language: str = "english"
+    stages: Mapping[str, str] = field(default_factory=dict)
+    """What the text says of how a stage is led, in its heading or under it: "Rye sour (16 h at 26 °C)"."""
 
     def unsure(self) -> tuple[int, ...]:
         """Places of the lines that are in doubt."""
@@ -94,15 +100,38 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         bake=Bake(
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
         ),
-        note=clean_block("\n".join([*_told(recipe), *(["Not weighed:", *left] if left else [])])),
+        plans=_plans(recipe, lines, catalogue),
+        note=clean_block("\n".join([*_told(recipe), *(["", "Not weighed:", *left] if left else [])])),
     )
 
 
-def _told(recipe: ReadRecipe) -> list[str]:
-    """The notes without headings that only say what kind of text follows."""
+def _plans(recipe: ReadRecipe, lines: Sequence[Line], catalogue: Catalogue) -> tuple[StagePlan, ...]:
+    """The preferments as what they are, and living stages with the hours and the warmth that are told of them."""
+    plans = []
     words = vocabulary().languages[recipe.language]
-    headings = ("ingredient_headings", "method_headings")
-    return [note for note in recipe.notes if not any(is_heading(note, words, key) for key in headings)]
+    for stage in dict.fromkeys(line.stage for line in lines):
+        kind = "yeast preferment" if stage.startswith("preferment") else None
+        hours, warmth = hours_and_warmth(recipe.stages.get(stage, ""), words)
+        kinds = {kind for line in lines if line.stage == stage for kind in catalogue.get(line.ingredient).kinds}
+        living = bool(kinds & {"sourdough", "yeast"}) and "flour" in kinds and (kind or stage.startswith("sourdough"))
+        if living and hours is not None and warmth is not None:
+            plans.append(StagePlan(stage, kind, hours, warmth))
+        elif kind is not None:
+            plans.append(StagePlan(stage, kind))
+    return tuple(plans)
+
+
+def _told(recipe: ReadRecipe) -> list[str]:
+    """The notes without headings that only say what kind of text follows; a short one stands by itself."""
+    words = vocabulary().languages[recipe.language]
+    told: list[str] = []
+    for note in recipe.notes:
+        if any(is_heading(note, words, key) for key in ("ingredient_headings", "method_headings")):
+            continue
+        plain = _MARKS.sub("", note).strip() or note
+        alone = len(plain) < SHORT_NOTE and not plain.endswith((",", "-"))
+        told += [plain, ""] if alone and not plain.endswith((".", "!", "?")) else [plain]
+    return told
 
 
 def _is_flour(name: str, catalogue: Catalogue) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
+from adapter.formula.amounts import plain_fractions
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.formula.plain_text import clean
 from adapter.recipes.line_kinds import (
@@ -22,7 +23,7 @@ from adapter.recipes.method import read_method, read_pieces
 from adapter.recipes.prose import prose_parts
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
-from adapter.recipes.sections import bare, is_heading, is_total, opens_ingredients, section, stage_named
+from adapter.recipes.sections import bare, counted_stage, is_heading, is_total, opens_ingredients, section, stage_named
 from adapter.recipes.settling import settled
 from adapter.recipes.table_rows import (
     TABLE_RULE,
@@ -35,11 +36,13 @@ from adapter.recipes.table_rows import (
     writes_decimal_comma,
 )
 from adapter.recipes.text_rows import unfolded
+from adapter.recipes.tins import read_tin
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
 _FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
+_ASIDE = re.compile(r"\s*\([^()]*\)")
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -55,6 +58,7 @@ class Reading:
     notes: list[str] = field(default_factory=list)
     steps: list[str] = field(default_factory=list)
     headings: dict[str, str] = field(default_factory=dict)
+    led: dict[str, str] = field(default_factory=dict)
     pieces: int | None = None
     after_blank: bool = False
     columns: Columns | None = None
@@ -67,6 +71,7 @@ class Reading:
             number += 1
             wanted = f"{stage} {number}"
         self.headings[wanted] = heading
+        self.led[wanted] = heading
         self.stage = wanted
 
 
@@ -162,7 +167,7 @@ def _opened(
     )
     if found is None or (NUMBERED_STEP.match(row) and reading.mode == "method"):
         return False
-    if is_total(row, words):
+    if is_total(row, words) or (counted_stage(tidy) is not None and _heading_meant(tidy, reading) is not None):
         return False
     if found in reading.headings and not marked and not tidy.endswith(":"):
         # The name of a stage that was made above stands for what it gave.
@@ -197,12 +202,18 @@ def _listed(row: str, reading: Reading, reader: LineReader) -> bool:
 
 def _heading_meant(tidy: str, reading: Reading) -> str | None:
     """The stage whose heading a line names with "all of": "all of stage 1", "the whole crumble"."""
+    counted = counted_stage(tidy)
+    if counted is not None and len(_ASIDE.sub("", tidy).split()) == 2:
+        made = (stage for stage, heading in reading.headings.items() if counted_stage(heading) == counted)
+        return next(made, None)
     lead = reading.words.pattern("references").match(tidy)
     if lead is None:
         return None
     rest = plain(_FROM.sub("", tidy[lead.end() :]).strip(" .,"))
     for stage, heading in reading.headings.items():
         said = plain(bare(heading))
+        if rest and rest == counted_stage(heading):
+            return stage
         if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
             return stage
     return None
@@ -238,6 +249,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.lines += [replace(line, text=text) for line in read]
         return
     if tells_only_time(tidy, words):
+        if reading.mode == "ingredients":
+            reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)
         return
@@ -270,13 +283,13 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
         return False
     if following.strip() and is_yield(tidied(following), reading.words):
         return True
-    if is_ingredient(tidy, reader, reading.words):
+    if is_ingredient(_ASIDE.sub("", tidy), reader, reading.words):
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
         return not following.strip() and not line.unit and line.ingredient is None
     name = worded(tidy, reading.words).name
     if reader.names.knows(name) and following.strip():
         return False
-    return not reading.words.pattern("to_taste", "no_weight").search(tidy)
+    return not reading.words.pattern("to_taste", "no_weight").search(_ASIDE.sub("", tidy))
 
 
 def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
@@ -346,6 +359,8 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
     for text in (reading.name, *reading.steps):
         if reading.pieces is None and (len(text) < 60 or is_yield(tidied(text), reading.words)):
             reading.pieces = read_pieces(text, reading.words)
+    if not told.tin:
+        told.tin, told.doubts = read_tin(plain_fractions(reading.name), reading.words)
     recipe = ReadRecipe(
         name=reading.name or name or "Recipe",
         lines=tuple(reading.lines),
@@ -359,5 +374,6 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
         notes=tuple(reading.notes),
         doubts=tuple(told.doubts),
         language=reading.words.language,
+        stages=reading.led,
     )
     return settled(recipe, reader)

@@ -64,7 +64,9 @@ def _told(sentence: str, tin: re.Match[str], words: Words) -> tuple[Sizes, list[
     loaf = words.pattern("loaf_tin_words").search(sentence)
     weight = _TIN_WEIGHT.search(sentence[: tin.end()])
     if weight is not None and loaf is not None and loaf.start() - weight.end() <= 12:
-        return _by_loaf(weight)
+        by_loaf = _by_loaf(weight)
+        if by_loaf[0]:
+            return by_loaf
     if one is not None and abs(one.start() - tin.start()) < 40:
         return _by_one_side(one, sentence, words), []
     volume = _VOLUME.search(sentence)

@@ -104,6 +104,8 @@ def _one(
         return Weighed(None, (f"how much {_named(unit)} is cannot be told",))
     if unit.size is not None and unit.name != "stick":
         return _by_volume(size * unit.times, unit, ingredient, forms, words)
+    if unit.name == "piece" and unit.word in WHOLE:
+        unit = Unit("")
     row = _row(unit, ingredient.name, forms, _countries(words.language, system))
     if row is not None:
         grams = row.grams
@@ -145,6 +147,9 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
 
 UNCLEAR = "(unclear)"
 """Stands among the forms of a line whose name may mean several kinds of a thing."""
+
+WHOLE = ("stk", "st", "stück", "stücke", "pc", "pcs", "styck", "stycken", "pièce", "pièces")
+"""Words of a piece that mean one whole thing: "1 Stk. Ei"."""
 
 BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""

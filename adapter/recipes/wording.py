@@ -9,6 +9,7 @@ from adapter.recipes.words import Words, last_match, plain
 
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
 _DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
+_WARMTH = re.compile(r"\s(?:(?:at|à|bei|på|ved|i)\s)?\d{1,3}\s?°")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
 _ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside|only)$", re.IGNORECASE)
@@ -204,6 +205,8 @@ def _cut_at_note(text: str, words: Words) -> tuple[str, str]:
             if found.start() > 0 and text[found.start() - 1] in " ," and not _hyphened(text, found.end()):
                 earliest = min(earliest, found.start())
                 break
+    warmth = _WARMTH.search(text)
+    earliest = min(earliest, warmth.start()) if warmth else earliest
     for prepared in words.pattern("preparations").finditer(text):
         following = text[prepared.end() :]
         behind = re.match(r"\s+(?:and|in|into|or|with|until|to|under|from|for)\s", following)

@@ -10,7 +10,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
-from adapter.swaps.adapt import Answer, Way, adapt
+from adapter.swaps.adapt import Answer, adapt
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
 from adapter.swaps.request import LINE_HOLD
@@ -19,6 +19,7 @@ from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.taking_back import without_step
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
+from adapter.swaps.way import Way
 from adapter.swaps.wishes import Wishes
 
 MOST_VARIANTS = 26
@@ -166,11 +167,18 @@ class Bench:
         """One step forward; whether there was one."""
         return self._become(self.work.variant.redo())
 
-    def take_back(self, number: int) -> None:
-        """Take one step since the book back, whichever it is. Raises InputProblem where a later one builds on it."""
-        variant = without_step(self.work.variant, number)
-        measure(self.kitchen, variant.formula)
-        self._become(variant)
+    def take_back(self, number: int) -> int | None:
+        """Take one step since the book back, whichever it is. Raises InputProblem where a later one needs it.
+
+        Gives how many later swaps were worked out again; None where the later steps keep their grams.
+        """
+        taken = without_step(self.work.variant, number, self._swapper_of)
+        measure(self.kitchen, taken.variant.formula)
+        self._become(taken.variant)
+        return taken.again
+
+    def _swapper_of(self, formula: Formula) -> Swapper:
+        return Swapper(self.kitchen, self.rules, formula, self.solver)
 
     def toggle_hold(self, hold: str) -> bool:
         """Hold a reading ("ph") or a line ("line:honey"), or let it go; whether it is held now."""

@@ -1,8 +1,9 @@
 """The order of offers: the one in which a baker would reach for them.
 
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
-same sort of thing, then what is in store, then fewer new allergens, then what is no rarity, then drift for each share
-replaced, a little more for each further thing that comes in. Last of all stands what is tasted in the dose it takes.
+same sort of thing, then what is in store, then fewer new groups of allergens, then what is no rarity, then drift for
+each share replaced, a little more for each further thing that comes in and for what few bakeries have.
+Last of all stands what is tasted in the dose it takes.
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from adapter.dough.allergens import allergens
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
+from adapter.swaps.balance import WATER
 from adapter.swaps.offer import Offer
 from adapter.swaps.rules import KIND
 
@@ -25,6 +28,9 @@ OWN = "own"
 
 FURTHER = 0.5
 """What each thing beyond the first that comes in counts like, in drift [A]."""
+
+UNUSUAL = 1.5
+"""What a thing that is no everyday one counts like, in drift: raisins before dried blueberries [A]."""
 
 SAME, ALIKE, STRANGE = 0, 1, 2
 ALIKE_GRAMS, ALIKE_SHARE = 1.0, 0.02
@@ -59,17 +65,29 @@ def in_order(offers: Iterable[Offer], pantry: Pantry | None = None) -> list[Offe
 def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
     """The key by which offers are sorted: the lower, the sooner."""
     share = offer.share_percent / 100.0
+    catalogue = offer.before.kitchen.catalogue
+    unusual = any(not catalogue.get(amount.ingredient).everyday for amount in offer.into)
     return (
         bool(offer.over_taste),
         any(item.held for item in offer.missed),
         not answers_all(offer, pantry),
         sort_of_thing(offer),
         pantry is not None and bool(offer.short(pantry)),
-        len(offer.allergens_added),
+        len(_new_groups(offer)),
         len(offer.missed) > 0,
         offer.rule is not None and not offer.rule.seldom.isdisjoint(offer.chosen),
-        offer.drift / share + FURTHER * max(0, len(offer.into) - 1),
+        offer.drift / share + FURTHER * max(0, len(offer.into) - 1) + UNUSUAL * unusual,
     )
+
+
+def _new_groups(offer: Offer) -> set[str]:
+    """The groups of Annex II that come in anew: one nut for another is the same group, though each is named."""
+    before = {_group(name) for name in allergens(offer.before)}
+    return {_group(name) for name in offer.allergens_added} - before
+
+
+def _group(allergen: str) -> str:
+    return allergen.partition(":")[0]
 
 
 def answers_all(offer: Offer, pantry: Pantry | None) -> bool:
@@ -86,12 +104,15 @@ def answers_all(offer: Offer, pantry: Pantry | None) -> bool:
 
 
 def sort_of_thing(offer: Offer) -> int:
-    """How near in kind the largest thing coming in is to the line that was asked for; no nearer than alike where
-    further lines go out with it."""
+    """How near in kind the largest thing coming in, but water, is to the line that was asked for.
+
+    No nearer than alike where further lines go out with it.
+    """
     if not offer.into:
         return STRANGE
     catalogue = offer.before.kitchen.catalogue
-    largest = max(offer.into, key=lambda amount: amount.grams).ingredient
+    telling = [amount for amount in offer.into if amount.ingredient != WATER] or offer.into
+    largest = max(telling, key=lambda amount: amount.grams).ingredient
     near = nearness(offer.before.formula.lines[offer.line].ingredient, largest, catalogue)
     return max(near, ALIKE) if len(offer.out_lines) > 1 else near
 

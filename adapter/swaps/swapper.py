@@ -157,7 +157,8 @@ class Swapper:
         holds: Sequence[str] = (),
         typed: Mapping[str, float] | None = None,
     ) -> Offer:
-        """Any ingredients for any lines: by the rule that fits, or balanced on every reading without one."""
+        """Any ingredients for any lines: by the rule that fits. Without one it is weight for weight as long as nothing
+        is held or typed, else balanced on every reading."""
         self._check_names(out, chosen, typed or {})
         for place in out:
             if self._is_held(place, holds):
@@ -168,6 +169,8 @@ class Swapper:
                 return self._answered(Request.by_rule(rule, tuple(out), ordered, share_percent, tuple(holds), typed))
         share = 100.0 if share_percent is None else share_percent
         request = Request(tuple(out), tuple(chosen), None, share, tuple(holds), typed=typed or {})
+        if not holds and not typed:
+            return self._answered(replace(request, keep=("weight",)))
         offer = self.solve(request)
         if not offer.left_out:
             return offer

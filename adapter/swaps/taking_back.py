@@ -1,12 +1,22 @@
-"""Taking back any step since the book, not only the last: what it did is undone, what came after it stays."""
+"""Taking back any step since the book, not only the last: what came after it is done again without it.
+
+Later swaps are worked out again for the formula as it is without the step; weights typed and lines put in or struck out
+stay what they are. Where a later swap cannot be worked out again (a saved variant has no formulas between, a rule is
+gone), every later step keeps its grams.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from adapter.formula.model import DEFAULT_STAGE, Formula, Line, Step
 from adapter.formula.problems import InputProblem
-from adapter.swaps.variant import Variant
+from adapter.swaps.offer import Offer
+from adapter.swaps.request import Request
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.variant import Variant, follow
 
 SPECK_G = 0.05
 """Less than this is nothing left of a line."""
@@ -17,21 +27,93 @@ def steps_of(formula: Formula) -> tuple[Step, ...]:
     return () if formula.adapted is None else formula.adapted.steps
 
 
-def without_step(variant: Variant, number: int) -> Variant:
+class TakenBack(NamedTuple):
+    """The variant with the step taken back, and how many later swaps were worked out again (None: none could be)."""
+
+    variant: Variant
+    again: int | None
+
+
+def without_step(variant: Variant, number: int, swapper: Callable[[Formula], Swapper]) -> TakenBack:
     """The variant with one step taken back, as something that undo brings back.
 
-    Raises InputProblem where a later step has used up what this one brought in.
+    Raises InputProblem where a later step needs what this one brought in.
     """
     formula = variant.formula
     steps = steps_of(formula)
     assert formula.adapted is not None
-    if number == len(steps) - 1 and variant.at > 0 and steps_of(variant.formulas[variant.at - 1]) == steps[:-1]:
-        lines = variant.formulas[variant.at - 1].lines
-    else:
-        lines = _lines_without(variant, number)
-    adapted = replace(formula.adapted, steps=(*steps[:number], *steps[number + 1 :]))
-    taken = replace(formula.with_lines(list(lines)), adapted=adapted)
-    return Variant((*variant.formulas[: variant.at + 1], taken), variant.at + 1)
+    later = steps[number + 1 :]
+    known = {len(done): before for before, done in _before(variant, steps)}
+    if all(place in known for place in range(number, len(steps))):
+        try:
+            taken = _done_again(known, formula, number, swapper)
+        except _CannotDoAgain:
+            pass
+        else:
+            again = sum(step.kind == "swap" for step in later)
+            return TakenBack(Variant((*variant.formulas[: variant.at + 1], taken), variant.at + 1), again)
+    adapted = replace(formula.adapted, steps=(*steps[:number], *later))
+    taken = replace(formula.with_lines(list(_lines_without(variant, number))), adapted=adapted)
+    return TakenBack(Variant((*variant.formulas[: variant.at + 1], taken), variant.at + 1), None if later else 0)
+
+
+class _CannotDoAgain(Exception):
+    """A later swap finds no line or no rule any more."""
+
+
+def _before(variant: Variant, steps: tuple[Step, ...]) -> Iterator[tuple[Formula, tuple[Step, ...]]]:
+    """The formulas on the way to what is shown, each with the steps done by then."""
+    for formula in variant.formulas[: variant.at + 1]:
+        done = steps_of(formula)
+        if formula.lines and done == steps[: len(done)]:
+            yield formula, done
+
+
+def _done_again(
+    known: dict[int, Formula], last: Formula, number: int, swapper: Callable[[Formula], Swapper]
+) -> Formula:
+    """The formula before a step, with the later steps done again on it, one after another."""
+    steps = steps_of(last)
+    formula = known[number]
+    for place in range(number + 1, len(steps)):
+        step = steps[place]
+        if step.kind == "swap":
+            offer = _swapped(step, known[place], formula, swapper(formula))
+            formula = follow(formula, offer.after.formula, offer.step())
+        else:
+            lines = list(formula.lines)
+            home = Variant((known[place], last), 1)
+            for name, grams in effect_of(step).items():
+                _change(lines, home, name, grams, f"{place + 1}")
+            formula = follow(formula, replace(known[place], lines=tuple(lines)), step)
+    return replace(last, lines=formula.lines, adapted=formula.adapted)
+
+
+def _swapped(step: Step, then: Formula, now: Formula, swapper: Swapper) -> Offer:
+    """A recorded swap worked out for another formula: the same lines, the same things coming in, the same holds."""
+    out = tuple(_same_line(then, now, amount.ingredient, amount.grams, step.share_percent) for amount in step.out)
+    wanted = {amount.ingredient for amount in step.into}
+    if step.rule is None:
+        try:
+            return swapper.free_swap(
+                out, tuple(amount.ingredient for amount in step.into), step.share_percent, step.holds
+            )
+        except InputProblem as problem:
+            raise _CannotDoAgain from problem
+    for rule, places, chosen in swapper.fitting(out[0], step.holds):
+        if rule.id == step.rule and set(places) == set(out) and wanted <= set(chosen):
+            return swapper.solve(Request.by_rule(rule, places, chosen, step.share_percent, step.holds))
+    raise _CannotDoAgain
+
+
+def _same_line(then: Formula, now: Formula, name: str, grams: float, share_percent: float) -> int:
+    """The line that a swap took from, as it stands in another formula: in the same stage where there is one."""
+    took = [line for line in then.lines if line.ingredient == name]
+    here = list(now.find(name))
+    if not took or not here:
+        raise _CannotDoAgain
+    line = min(took, key=lambda each: abs(each.grams * share_percent / 100.0 - grams))
+    return min(here, key=lambda place: (now.lines[place].stage != line.stage, -now.lines[place].grams))
 
 
 def effect_of(step: Step) -> dict[str, float]:

@@ -62,10 +62,13 @@ class Variant:
         return Variant((*self.formulas[: self.at + 1], fresh), self.at + 1)
 
     def renamed(self, name: str) -> Variant:
-        """The same variant under another name, at every step: undo does not take a name away."""
-        if self.is_being_written:
-            return replace(self, formulas=tuple(replace(formula, name=name) for formula in self.formulas))
-        return replace(self, formulas=tuple(replace(origin_kept(formula), name=name) for formula in self.formulas))
+        """The same variant under another name, at every step: undo does not take a name away.
+
+        A formula that is still being written has no origin but itself.
+        """
+        begun = not self.formulas[0].lines
+        kept = (formula if begun and formula.adapted is None else origin_kept(formula) for formula in self.formulas)
+        return replace(self, formulas=tuple(replace(formula, name=name) for formula in kept))
 
 
 def origin_kept(formula: Formula) -> Formula:

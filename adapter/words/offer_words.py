@@ -24,6 +24,10 @@ from adapter.words.units import METRIC, Units
 MANY_LINES = 3
 """A step that moves more lines than these is a scaling, and told by its weight."""
 
+TOLD_SALT_G = 0.1
+"""Salt in a line that is no salt is told from here on: what a kitchen scale can weigh."""
+MOST_SALTY = 2
+
 NOTHING_GIVES = "nothing to notice"
 OK, NONE = "ok", "none"
 
@@ -224,8 +228,33 @@ def level_sentences(level: Level, measured: Measured) -> list[Sentence]:
         reason = f": {level.reason}" if level.side and level.reason else ""
         band = f"{place} for {level.band.style} bread, {level.band.low:g} to {level.band.high:g}{unit}{reason}"
         said.append((band[0].upper() + band[1:], level.side != 0))
+    if level.key in ("salt", "label_salt"):
+        said.insert(1, (_salt_told_apart(measured), False))
     said.append((reading.basis, False))
     return said
+
+
+def salt_in(measured: Measured, place: int) -> float:
+    """Grams of kitchen salt in a line: all of salt itself, what milk, butter or olives bring of others."""
+    line = measured.formula.lines[place]
+    ingredient = measured.kitchen.catalogue.get(line.ingredient)
+    share = ingredient.property("kitchen_salt") if "kitchen_salt" in ingredient.properties else 1.0
+    return line.grams * ingredient.figure("salt") / 100.0 * share
+
+
+def _salt_told_apart(measured: Measured) -> str:
+    """Salt that is weighed in, and salt that comes with something else."""
+    lines = measured.formula.lines
+    catalogue = measured.kitchen.catalogue
+    weighed = sum(line.grams for line in lines if "salt" in catalogue.get(line.ingredient).kinds)
+    brought: dict[str, float] = {}
+    for place, line in enumerate(lines):
+        salt = salt_in(measured, place)
+        if "salt" not in catalogue.get(line.ingredient).kinds and salt >= TOLD_SALT_G:
+            brought[line.ingredient] = brought.get(line.ingredient, 0.0) + salt
+    names = sorted(brought, key=lambda name: -brought[name])[:MOST_SALTY]
+    told = f" · with other things {sum(brought.values()):.1f} g, most in {', '.join(names)}" if names else ""
+    return f"weighed in as salt {weighed:.1f} g{told}"
 
 
 def line_sentences(measured: Measured, place: int, pantry: Pantry | None, units: Units = METRIC) -> list[Sentence]:
@@ -245,6 +274,9 @@ def line_sentences(measured: Measured, place: int, pantry: Pantry | None, units:
         have = 0.0 if pantry is None else pantry.grams_of(line.ingredient)
         is_short = have < sum(each.grams for each in measured.formula.lines if each.ingredient == line.ingredient)
         parts.append(f"{stock} in stock" if stock == NONE else f"only {stock} in stock" if is_short else "in stock")
+    salt = salt_in(measured, place)
+    if "salt" not in ingredient.kinds and salt >= TOLD_SALT_G:
+        parts.append(f"brings {salt:.1f} g of salt")
     if ingredient.overrides:
         parts.append("own figures: " + ", ".join(ingredient.overrides))
     return [(" · ".join(parts), False), (dated, True), (line.note, False)]

@@ -16,12 +16,15 @@ from adapter.dough.bake.plan import BakeInputs, bake_plan
 from adapter.dough.models.oven import BakeTime, bake_minutes
 from adapter.dough.readings.levels import Level, level
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.registry import CARD_KEYS
+from adapter.dough.readings.registry import CARD_KEYS, label
 from adapter.formula.model import Formula, Line, Step, Tin
 from adapter.formula.problems import InputProblem
+from adapter.swaps.request import LINE_HOLD
+from adapter.words.clock_times import day_text
 from adapter.words.cupboard_units import both_degrees, cups_of
 from adapter.words.offer_words import step_text, tin_text
 from adapter.words.text_report import change_text, figure_text, grams_text
+from adapter.words.timetable import TimetableRow
 
 HOW_SURE = (
     "± is how far the true value may lie from the one given, in about 95 of 100 cases: table figures and model "
@@ -74,15 +77,21 @@ class CardReading:
 
 @dataclass(frozen=True, slots=True)
 class CardTime:
-    """A step of the work, hours after the first one."""
+    """A step of the work, hours after the first one; `clock` where the day and its hour are known."""
 
     after_h: float
     step: str
+    clock: datetime | None = None
 
     @property
     def at(self) -> str:
         minutes = round(self.after_h * 60)
         return f"{minutes // 60} h {minutes % 60:02d}" if minutes % 60 else f"{minutes // 60} h"
+
+    @property
+    def when(self) -> str:
+        """ "Sat 09:00" where it is known, else "after 2 h 30"."""
+        return f"after {self.at}" if self.clock is None else f"{day_text(self.clock)} {self.clock:%H:%M}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +120,13 @@ def reader_card(
     reasons: Mapping[str, str] | None = None,
     cautions: Sequence[str] | None = None,
     cups: bool = False,
+    day: Sequence[TimetableRow] = (),
 ) -> ReaderCard:
     """The card of a formula.
 
     `options` are sentences for readers who lack something; `reasons` says of a rule, by its id, what it does;
-    `cautions` are those of the bake plan (None: by the kitchen's table); `cups` adds cups and spoons to the grams.
+    `cautions` are those of the bake plan (None: by the kitchen's table); `cups` adds cups and spoons to the grams;
+    `day` is the timetable of a day that is planned: the card then tells clock times.
     """
     formula = measured.formula
     adapted = formula.adapted
@@ -132,7 +143,7 @@ def reader_card(
         has_cups=cups or any(line.amount for line in formula.lines),
         method=steps_of(formula),
         baking=tuple(_baking(measured)),
-        times=_times(measured),
+        times=_clock_times(day) if day else _times(measured),
         readings=tuple(_reading(measured, each) for each in levels),
         on_purpose=tuple(f"{each.label} lies outside on purpose: {each.reason}" for each in levels if _meant(each)),
         allergens=tuple(now),
@@ -164,7 +175,7 @@ def _step(step: Step, reasons: Mapping[str, str]) -> str:
     if step.share_percent < 100:
         extra.append(f"{step.share_percent:g} % of it")
     if step.holds:
-        extra.append("held: " + ", ".join(step.holds))
+        extra.append("held: " + ", ".join(label(hold.removeprefix(LINE_HOLD)) for hold in step.holds))
     text = step_text(step) + (f" ({', '.join(extra)})" if extra else "")
     reason = reasons.get(step.rule or "", "")
     return f"{text}. {reason}" if reason else text
@@ -271,6 +282,10 @@ def _times(measured: Measured) -> tuple[CardTime, ...]:
     except (InputProblem, ValueError):
         return ()
     return tuple(CardTime(_five_minutes(step.at - steps[0].at), step.step) for step in steps)
+
+
+def _clock_times(day: Sequence[TimetableRow]) -> tuple[CardTime, ...]:
+    return tuple(CardTime(_five_minutes(row.at - day[0].at), row.do, row.at) for row in day)
 
 
 def _five_minutes(time: timedelta) -> float:

@@ -231,7 +231,7 @@ def compare_text(data: CompareData, width: int | None = None) -> str:
     if clear:
         lines += ["", "! a clear change against the first; the others lie within what the figures can tell"]
     if len({variant["book"] for variant in variants}) > 1:
-        lines.append("the yeast's pace is against the book formula of each")
+        lines.append("the yeast's speed is against the book formula of each")
     return "\n".join(lines)
 
 

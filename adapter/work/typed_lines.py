@@ -12,6 +12,7 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.problems import InputProblem
 from adapter.formula.typed_line import read_typed_line
+from adapter.recipes.read_line import UNKNOWN
 
 if TYPE_CHECKING:
     from adapter.recipes.lines import LineReader
@@ -49,7 +50,7 @@ class Understood:
     """What a typed line says: its words for the ingredient and for the amount, and the ingredients that may be meant.
 
     `choices` stand in the order of likeliness. `read` is the line as the reader of recipes took it, where that was
-    asked; its doubts are `doubts`.
+    asked; its doubts are `doubts`. `begun` says that names begin with what was typed: it may be half a name.
     """
 
     name: str
@@ -57,10 +58,12 @@ class Understood:
     choices: tuple[Ingredient, ...]
     counted: bool = False
     read: ReadLine | None = None
+    begun: bool = False
 
     @property
     def doubts(self) -> tuple[str, ...]:
-        return self.read.doubts if self.read is not None else ()
+        found = self.read.doubts if self.read is not None else ()
+        return tuple(doubt for doubt in found if not (self.begun and doubt.startswith(UNKNOWN)))
 
 
 def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None) -> Understood:
@@ -75,9 +78,17 @@ def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None
         return Understood("", text.strip(), ())
     read = _read(text, reader) if reader is not None else None
     name = read.name if read is not None and read.name else typed.name
-    names = () if read is None else (*((read.ingredient,) if read.ingredient else ()), *read.candidates)
-    found = (*(catalogue.get(each) for each in names), *(catalogue.search(name) if name else ()))
-    return Understood(name, typed.amount or "", _once(found), read=read)
+    sure = [] if read is None or read.ingredient is None else [catalogue.get(read.ingredient)]
+    likely = [] if read is None else [catalogue.get(each) for each in read.candidates]
+    called = catalogue.called(name) if name else []
+    if not called:
+        found = (*sure, *likely, *(catalogue.search(name) if name else ()))
+    elif all(item in called for item in sure):
+        found = (*sure, *called, *likely)
+    else:
+        # The reader took what is half a word for a slip: "butterm" is not butter.
+        found = (*called, *sure, *likely)
+    return Understood(name, typed.amount or "", _once(found), read=read, begun=bool(called))
 
 
 def amount_of(
@@ -119,6 +130,18 @@ def amount_typed(
     if one is not None:
         return PiecesOrGrams(written, Amount(one * grams), Amount(grams))
     return Amount(grams)
+
+
+def stock_amount(line: Understood, ingredient: Ingredient, reader: LineReader | None) -> str:
+    """How much of an ingredient a typed line says, as it can be typed for a store; nothing where it does not."""
+    try:
+        found = amount_of(line, ingredient, reader)
+    except InputProblem:
+        return line.amount
+    if found is None:
+        return ""
+    amount = found.grams if isinstance(found, PiecesOrGrams) else found
+    return amount.written or f"{amount.grams:g} g"
 
 
 def _is_amount(text: str) -> bool:

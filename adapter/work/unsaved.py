@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from adapter.work.formula_list import UNSAVED, Entry
 
 if TYPE_CHECKING:
+    from adapter.swaps.bench import Bench
     from adapter.work.drafts import Draft
     from adapter.work.pieces import Piece
 
@@ -20,9 +21,15 @@ def unsaved_entries(pieces: Iterable[Piece], drafts: Iterable[Draft]) -> list[En
     return [entry for _, entry in sorted(dated, key=lambda item: item[0], reverse=True)]
 
 
+def title_of(bench: Bench) -> str:
+    """The shown variant's name, and whose variant it is where the name does not say it."""
+    name, book = bench.formula.name, bench.book.name
+    return name if book.casefold() in name.casefold() else f"{name} ({book})"
+
+
 def _of_piece(piece: Piece) -> Entry:
     about = _changed(piece.when, len(piece.bench.work.variants))
-    return Entry(UNSAVED, piece.bench.formula.name, about, piece=piece.key)
+    return Entry(UNSAVED, title_of(piece.bench), about, piece=piece.key)
 
 
 def _of_draft(draft: Draft) -> Entry:

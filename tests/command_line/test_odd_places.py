@@ -124,3 +124,8 @@ def test_the_smallest_numbers(command: str, grams: str, side: str, tmp_path: Pat
         assert (outcome.code, outcome.err) == (0, "")  # type: ignore[attr-defined]
     else:
         assert "length_cm" in outcome.refused()  # type: ignore[attr-defined]
+
+
+def test_a_loaf_for_the_last_minute_of_the_calendar(run: Callable[..., object]) -> None:
+    outcome = run("bake", "hut_everyday_loaf", "--ready", "9999-12-31 23:59")
+    assert (outcome.code, outcome.err) == (0, "")  # type: ignore[attr-defined]

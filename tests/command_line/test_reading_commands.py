@@ -121,7 +121,7 @@ def test_compare_marks_clear_changes_and_no_others(ok: Text, data: Data, plain: 
         change = found["differences"][0][key]
         visible = figure_text(key, abs(change["change"])) != figure_text(key, 0.0)
         assert row.endswith("!") == (change["clear"] and visible), key
-    assert "the yeast's pace is against the book formula of each" in ok("compare", plain, dark)
+    assert "the yeast's speed is against the book formula of each" in ok("compare", plain, dark)
 
 
 def test_compare_of_variants_of_one_book_speaks_of_no_other(ok: Text, plain: Path, tmp_path: Path) -> None:
@@ -283,3 +283,13 @@ def test_what_cannot_be_exported(refused: Callable[..., str], plain: Path, tmp_p
     before = sorted(tmp_path.rglob("*"))
     assert str(tmp_path / name).rstrip(".") in refused("export", plain, tmp_path / name)
     assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_a_card_tells_clock_times_where_the_day_is_known(ok: Text, refused: Callable[..., str], plain: Path) -> None:
+    for suffix, head in ((".md", "| when"), (".txt", "When"), (".html", "When")):
+        card = ok("export", plain, "-", "--as", suffix, "--start", "09:00")
+        assert " 09:00" in card and head in card, suffix
+        assert "after 1 h" not in card, suffix
+        assert " 09:00" not in ok("export", plain, "-", "--as", suffix), suffix
+    assert "Sat 08:00" in ok("export", plain, "-", "--as", ".txt", "--ready", "Sat 08:00")
+    assert "no clock time" in refused("export", plain, "-", "--as", ".txt", "--start", "25:99")

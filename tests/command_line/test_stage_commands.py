@@ -116,3 +116,14 @@ def test_a_stage_in_a_file_that_cannot_be_is_one_line(
         path = tmp_path / "wrong.toml"
         path.write_text(text.replace(wrong, said, 1), encoding="utf-8")
         assert 'stage."' in refused("bake", path)
+
+
+def test_spells_listed_under_hours_are_the_same(
+    staged: Path, data: Callable[..., Any], refused: Callable[..., str]
+) -> None:
+    plain = data("bake", staged)["stages"]
+    text = staged.read_text(encoding="utf-8")
+    staged.write_text(text.replace("temperature_c = [{", "hours = [{"), encoding="utf-8")
+    assert data("bake", staged)["stages"] == plain
+    staged.write_text(text.replace("temperature_c = [{", "temperature_c = 5\nhours = [{"), encoding="utf-8")
+    assert "one list" in refused("bake", staged)

@@ -304,6 +304,15 @@ def test_search_by_words(kitchen: Kitchen) -> None:
         ("spelt", "spelt flour"),
         ("honye", "honey"),
         ("bread flour", "bread flour"),
+        ("sa", "salt"),
+        ("wa", "water"),
+        ("ho", "honey"),
+        ("oats", "rolled oats"),
+        ("sug", "white sugar"),
+        ("ye", "fresh yeast"),
+        ("fres", "fresh yeast"),
+        ("strong w", "bread flour"),
+        ("ap flour", "white wheat flour"),
     ],
 )
 def test_the_likeliest_comes_first(typed: str, first: str, kitchen: Kitchen) -> None:

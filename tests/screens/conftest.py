@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from driving import all_dealt_with, quiet
+from driving import all_dealt_with, painted_once_all_is_dealt_with, quiet
 from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
+from textual.screen import Screen
 
 PARSED: dict[tuple[Any, ...], list[RuleSet]] = {}
 parse_rules = Stylesheet._parse_rules
@@ -39,6 +40,7 @@ def each_app_reads_the_shipped_tables_once(tables_once: None) -> None:
 def painted_when_all_is_dealt_with(monkeypatch: pytest.MonkeyPatch) -> None:
     """`quiet` has the screen painted once, instead of Textual sixty times a second with half of the work done."""
     monkeypatch.setattr("textual.screen.UPDATE_PERIOD", 3600.0)
+    monkeypatch.setattr(Screen, "_compositor_refresh", painted_once_all_is_dealt_with)
 
 
 @pytest.fixture(autouse=True)

@@ -109,11 +109,29 @@ async def quiet(min_sleep: float = 0.0, max_sleep: float = 1.0) -> None:
         unpainted += [app.screen] if app.screen._repaint_required or awaits_layout_or_parts(app.screen) else []
         for screen in unpainted:
             screen._on_timer_update()
+        if not unpainted and getattr(app.screen, TO_PAINT, False):
+            setattr(app.screen, TO_PAINT, False)
+            painted_at_once(app.screen)
+            continue
         if unpainted:
             continue
         if not comes_later(app):
             return
         await asyncio.sleep(ROUND_S)
+
+
+TO_PAINT = "_is_to_be_painted"
+painted_at_once = Screen._compositor_refresh
+
+
+def painted_once_all_is_dealt_with(screen: Screen[object]) -> None:
+    """Stands in for the painting of what has changed, of which there may be a lot before a test looks."""
+    if screen is screen.app.screen:
+        setattr(screen, TO_PAINT, True)
+        screen._dirty_widgets.clear()
+        screen.app._update_mouse_over(screen)
+    else:
+        painted_at_once(screen)
 
 
 async def messages_dealt_with() -> None:
@@ -188,12 +206,10 @@ async def command(app: OtherloafApp, pilot: Pilot[None], words: str) -> None:
 
 
 async def typed(pilot: Pilot[None], text: str) -> None:
-    """Type a text into whatever has the keys."""
+    """Type a text into whatever has the keys, as fast as it takes them."""
     for character in text:
-        await pilot.press(KEY_NAMES.get(character, character))
-
-
-KEY_NAMES = {" ": "space", ".": "full_stop", "/": "slash", "_": "underscore", "-": "minus", ",": "comma"}
+        pilot.app.post_message(Key(_character_to_key(character), character))
+    await quiet(max_sleep=PATIENCE_S)
 
 
 def screen_lines(app: OtherloafApp) -> list[str]:

@@ -169,8 +169,8 @@ async def test_the_palette_finds_formulas_ingredients_and_readings(loaf: Path) -
         await command(app, pilot, "kefir")
         assert "what is known of kefir" in screen_text(app)
         await press(app, pilot, "escape")
-        await command(app, pilot, "yeast pace")
-        assert "why yeast pace" in screen_text(app)
+        await command(app, pilot, "yeast speed")
+        assert "why yeast speed" in screen_text(app)
         await press(app, pilot, "escape", "c")
         await command(app, pilot, "raisin malt loaf")
         assert isinstance(app.screen, BenchScreen) and app.session.open_bench.book.name == "Raisin malt loaf"

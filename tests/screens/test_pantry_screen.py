@@ -317,6 +317,10 @@ async def test_an_ingredient_is_put_in_by_roughly_its_name(home: Path) -> None:
         density = screen.keeper.shipped_catalogue.get("buttermilk").property("density_g_ml")
         assert on_file(pilot).grams_of("buttermilk") == pytest.approx(2 * 236.5882 * density, abs=0.05)
         assert screen.entry is not None and screen.entry.ingredient == "buttermilk"
+        await press(app_of(pilot), pilot, "a")
+        await typed(pilot, "1.5 kg rye flour")
+        await press(app_of(pilot), pilot, "enter")
+        assert on_file(pilot).grams_of("medium rye flour") == 1500.0, "an amount that was typed is not asked for again"
 
 
 async def test_striking_and_taking_it_back(home: Path) -> None:

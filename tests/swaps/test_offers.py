@@ -229,8 +229,10 @@ def test_whole_swaps_come_first_then_the_same_sort_of_thing_then_drift(
         whole = [o for o in offers if o.share_percent == 100 and len(o.out_lines) == 1 == len(o.into)]
         near = [nearness(line.ingredient, offer.into[0].ingredient, kitchen.catalogue) for offer in whole]
         assert near == sorted(near)
-        same = [o.drift for o, n in zip(whole, near, strict=True) if n == SAME and not (o.allergens_added or o.missed)]
-        assert same == sorted(same)
+        same = [o for o, n in zip(whole, near, strict=True) if n == SAME and not (o.allergens_added or o.missed)]
+        for everyday in (True, False):
+            alike = [o.drift for o in same if kitchen.catalogue.get(o.into[0].ingredient).everyday == everyday]
+            assert alike == sorted(alike)
         assert all(offer.line == place for offer in offers)
 
 

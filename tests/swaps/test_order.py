@@ -57,7 +57,9 @@ def test_the_largest_thing_says_what_sort_of_swap_it_is(
     assert sort_of_thing(yoghurt) == SAME
     assert sort_of_thing(beer) == ALIKE
     assert sort_of_thing(replace(yoghurt, into=())) == STRANGE
-    small = replace(yoghurt, into=(Amount("water", 200.0), Amount("yoghurt", 100.0)))
+    thinned = replace(yoghurt, into=(Amount("water", 200.0), Amount("yoghurt", 100.0)))
+    assert sort_of_thing(thinned) == SAME, "what is thinned with water is what it is"
+    small = replace(yoghurt, into=(Amount("beer", 200.0), Amount("yoghurt", 100.0)))
     assert sort_of_thing(small) == ALIKE
     assert sort_of_thing(asked(yoghurt, out=(1, 3))) == ALIKE
     assert sort_of_thing(asked(replace(small, into=(Amount("salt", 900.0),)), out=(1, 3))) == STRANGE

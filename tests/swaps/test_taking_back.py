@@ -78,6 +78,39 @@ def test_a_swap_taken_back_brings_its_line_to_its_stage_and_keeps_later_weights(
     assert line.stage == "soaker"
 
 
+def swap(bench: Bench, out: str, into: str) -> None:
+    bench.apply(bench.swapper().free_swap([next(bench.formula.find(out))], [into]))
+
+
+@pytest.mark.parametrize("early", ["buttermilk", "milk"])
+def test_later_swaps_are_worked_out_again_for_the_formula_without_the_step(bench: Bench, early: str) -> None:
+    swap(bench, "water", early)
+    swap(bench, "honey", "golden syrup")
+    with_both = weights(bench)
+    assert bench.take_back(0) == 1
+    again, steps = weights(bench), steps_of(bench.formula)
+    bench.undo()
+    assert weights(bench) == with_both
+    while bench.undo():
+        pass
+    swap(bench, "honey", "golden syrup")
+    assert again == weights(bench)
+    assert steps == steps_of(bench.formula)
+
+
+def test_a_step_whose_water_a_later_swap_took_can_be_taken_back(bench: Bench) -> None:
+    bench.add(Line("yoghurt", 125.0), 4)
+    weigh(bench, "water", 600.0)
+    swap(bench, "water", "milk")
+    assert bench.take_back(1) == 1
+    left = weights(bench)
+    while bench.undo():
+        pass
+    bench.add(Line("yoghurt", 125.0), 4)
+    swap(bench, "water", "milk")
+    assert left == weights(bench)
+
+
 def test_what_a_later_step_used_up_cannot_be_taken_back(bench: Bench) -> None:
     bench.add(Line("molasses", 30.0), 5)
     weigh(bench, "molasses", 10.0)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +16,9 @@ from adapter.command_line.saving import not_over_unasked
 
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
+    from adapter.dough.readings.measured import Measured
     from adapter.swaps.swapper import Swapper
+    from adapter.words.timetable import TimetableRow
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -31,6 +35,9 @@ def options(parser: argparse.ArgumentParser) -> None:
         help="on a card: what to take for what a reader lacks; named, only for these",
     )
     parser.add_argument("--cups", action="store_true", help="on a card: cups and spoons beside the grams")
+    when = parser.add_mutually_exclusive_group()
+    when.add_argument("--start", metavar="HH:MM", help="clock times on a card or calendar: when the work begins")
+    when.add_argument("--ready", metavar="TIME", help='or when the loaf is to be sliced, such as "Sat 08:00"')
     with_force(parser)
     with_pantry(parser)
 
@@ -56,10 +63,28 @@ def run(options: argparse.Namespace) -> str:
 
         swapper = swapper_for(kitchen, measured.formula)
         told = ForReaders(_sentences(options, kitchen, swapper), reasons_of(swapper.rules), options.cups)
+    if form.for_readers or form.for_calendars:
+        told = replace(told, timetable=_day(options, measured))
     if to_output:
         return export_text(measured, suffix, told).rstrip("\n")
     export_file(measured, options.out, told)
     return f"{file_name(options.out)} written"
+
+
+def _day(options: argparse.Namespace, measured: Measured) -> Sequence[TimetableRow]:
+    """The timetable of the day whose beginning or end is told; none without either."""
+    from datetime import datetime
+
+    from adapter.dough.bake.plan import BakeInputs, bake_plan
+    from adapter.words.clock_times import ready_time, start_time
+    from adapter.words.timetable import timetable
+
+    if options.start is None and options.ready is None:
+        return ()
+    now = datetime.now()
+    start = None if options.start is None else start_time(options.start, now)
+    ready = None if options.ready is None else ready_time(options.ready, now)
+    return timetable(bake_plan(measured, BakeInputs(start=start, ready=ready), now))
 
 
 def _sentences(options: argparse.Namespace, kitchen: Kitchen, swapper: Swapper) -> list[str]:

@@ -192,6 +192,8 @@ def _mix_time_back(now: datetime, present: datetime, ready: datetime, first_h: f
 
 
 def _told(at: datetime) -> datetime:
-    """To the nearest five minutes."""
+    """To the nearest five minutes; at the end of the calendar, to those before."""
+    if at > datetime.max.replace(tzinfo=at.tzinfo) - timedelta(minutes=TOLD_TO_MIN):
+        return at.replace(minute=at.minute - at.minute % TOLD_TO_MIN, second=0, microsecond=0)
     whole = at.replace(second=0, microsecond=0) - timedelta(minutes=at.minute % TOLD_TO_MIN)
     return whole + timedelta(minutes=TOLD_TO_MIN) * round((at - whole) / timedelta(minutes=TOLD_TO_MIN))

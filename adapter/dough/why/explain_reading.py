@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
@@ -54,7 +55,9 @@ def explain(measured: Measured, key: str) -> Explanation:
     """How a reading was worked out. Raises InputProblem for a key that is no reading."""
     reading = BY_KEY.get(key)
     if reading is None:
-        raise InputProblem(f"{key!r} is no reading", right="one of " + ", ".join(READING_KEYS))
+        near = get_close_matches(key, READING_KEYS, 2, 0.6)
+        right = "nearest: " + ", ".join(near) if near else "one of " + ", ".join(READING_KEYS)
+        raise InputProblem(f"{key!r} is no reading", right=right)
     working = reading.working(measured)
     return Explanation(
         measured.reading(key),

@@ -54,6 +54,8 @@ class OwnSwap:
         if not out:
             screen.say("there is no line to swap")
             return
+        from adapter.swaps.order import nearness
+
         names = [bench.formula.lines[place].ingredient for place in out]
         catalogue = bench.kitchen.catalogue
 
@@ -61,7 +63,10 @@ class OwnSwap:
             """What was typed after the last +, behind what stands before it."""
             *before, last = [part.strip() for part in words.split("+")]
             known = [catalogue.resolve(part).name for part in before if part]
-            found = [item for item in catalogue.search(last)[:60] if item.name not in (*names, *known)]
+            likely = catalogue.search(last)
+            if not last:
+                likely = sorted(likely, key=lambda item: (nearness(names[0], item.name, catalogue), not item.everyday))
+            found = [item for item in likely[:60] if item.name not in (*names, *known)]
             return [(AND.join((*known, item.name)), ", ".join(item.aliases)) for item in found]
 
         def take(text: str | None) -> None:
@@ -78,6 +83,7 @@ class OwnSwap:
         screen.offers.focus()
         screen.finder.put_first(offer)
         if offer.rule is None:
-            screen.say("by no rule: balanced on every reading · g types another weight · Enter takes it")
+            kept = "weight for weight" if offer.request.keep else "balanced on what is held and every reading"
+            screen.say(f"by no rule: {kept} · g types another weight · Enter takes it")
         else:
             screen.say("Enter takes it · ←→ share · g grams · Esc leaves it")

@@ -123,6 +123,8 @@ class BenchScreen(OtherloafScreen):
         if self.session.bench is None or not self._stood:
             return
         if any(old is not new for old, new in zip(self._stood, self._standing(), strict=True)):
+            if self._stood[1] is not self.session.open_bench.work:
+                self.lines.focus()  # A swap highlighted before would show its preview over what is new.
             self.show_all()
 
     def _standing(self) -> tuple[object, ...]:
@@ -142,7 +144,7 @@ class BenchScreen(OtherloafScreen):
         self.set_class(roomy, "-roomy")
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
-        least_below = details + (5 if height < 30 else 7)
+        least_below = details + (5 if height < 30 else 7 if height < 34 else 9)
         levels = len(READING_KEYS) + 1
         wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))

@@ -17,6 +17,8 @@ from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.frame import Frame
 from adapter.screens.parts.rows import Row, RowList
 
+AGAIN = {0: "", 1: "the later swap worked out again · "}
+
 
 class StepsDialog(Dialog[int | None]):
     """Gives the place of the step that is to be taken back; None when left."""
@@ -83,10 +85,17 @@ class Steps:
         texts = [step_text(step, screen.units) for step in steps]
 
         def take(number: int | None) -> None:
-            if number is not None:
-                bench.take_back(number)
-                screen.changed()
-                screen.say(f"taken back: {texts[number]} · u brings it back")
+            if number is None:
+                return
+            with screen.session.solving:
+                again = bench.take_back(number)
+            screen.changed()
+            later = (
+                "the later steps keep their grams · "
+                if again is None
+                else AGAIN.get(again, f"{again} later swaps worked out again · ")
+            )
+            screen.say(f"taken back: {texts[number]} · {later}u brings it back")
 
         screen.ask(StepsDialog(texts, self._sums(len(steps))), take)
 
@@ -101,7 +110,7 @@ class Steps:
         known = {}
         for formula in variant.formulas[: variant.at + 1]:
             done = steps_of(formula)
-            if done == steps[: len(done)]:
+            if done and done == steps[: len(done)]:
                 measured = bench.measured(formula)
                 known[len(done)] = f"{drift_from(measured.book, measured):.1f}"
         return [known.get(number, "") for number in range(1, count + 1)]

@@ -104,6 +104,11 @@ class CompareScreen(OtherloafScreen):
         """The one whose column is highlighted."""
         return self.chosen[self.table.column]
 
+    @property
+    def only_clear(self) -> bool:
+        """Whether what does not clearly differ is left out; of one alone all is shown."""
+        return self.only_differing and len(self.chosen) > 1
+
     def on_mount(self) -> None:
         piece = self.session.open_piece
         self.candidates = on_bench(piece)
@@ -180,14 +185,14 @@ class CompareScreen(OtherloafScreen):
 
     def show_table(self) -> None:
         assert self.comparison is not None
-        rows = rows_of(self.comparison, self.chosen[0].sign, self.only_differing, self.units)
+        rows = rows_of(self.comparison, self.chosen[0].sign, self.only_clear, self.units)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
         signs = [each.sign for each in self.chosen]
         columns, where = self.comparison.levels, f"levels, {signs[0]} in the middle"
         marks = [BOOK_MARK if sign == BOOK else sign for sign in signs]
         both = self.has_class("-both")
-        self.tracks.show_tracks(marks, columns, where, only=self.only_differing, with_values=not both)
+        self.tracks.show_tracks(marks, columns, where, only=self.only_clear, with_values=not both)
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
@@ -205,7 +210,7 @@ class CompareScreen(OtherloafScreen):
             full = f"columns {signs} in sight, {table.hidden_columns()} more: ← →"
             self.top(f"compare · {name}", full, f"{signs} of {len(self.chosen)}: ← →")
         else:
-            only = "clear differences · " if self.only_differing else ""
+            only = "clear differences · " if self.only_clear else ""
             self.top(f"compare · {name}", f"{only}{count} compared", count)
 
     def _show_details(self) -> None:

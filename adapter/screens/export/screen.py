@@ -158,6 +158,9 @@ class ExportScreen(OtherloafScreen):
         rows = [Row((OFF if text in self.left_out else ON, text)) for text in self.options]
         self.option_rows.show(rows)
 
+    def action_next_part(self) -> None:
+        self.focus_next()
+
     def action_mark(self) -> None:
         """Leave the highlighted sentence out of the card, or take it in again."""
         place = self.option_rows.index

@@ -99,7 +99,8 @@ class PantryScreen(OtherloafScreen):
         count = len(self.pantry.stock)
         title = f"{count} entries" if count != 1 else "1 entry"
         self.stock.show_pantry(self.pantry, needs_of(lines), self.today, self.units, index, title)
-        self.top(f"pantry · {self.pantry.name}", *self.keeper.standing())
+        name = self.pantry.name
+        self.top("pantry" if name.casefold() == "pantry" else f"pantry · {name}", *self.keeper.standing())
         self._show_figures()
 
     def show_units(self) -> None:

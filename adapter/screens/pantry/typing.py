@@ -10,7 +10,7 @@ from adapter.dough.packet_figures import LABELS
 from adapter.formula.pantry import Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.screens.pantry.stock_table import BEST_BEFORE, GRAMS, OWN, PRICE, stock_cell
-from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog
+from adapter.screens.parts.dialogs import AskDialog, ChooseDialog, ConfirmDialog, fault_in
 from adapter.screens.parts.frame import Frame
 from adapter.words.stock_typing import (
     date_shown,
@@ -22,6 +22,7 @@ from adapter.words.stock_typing import (
     price_typed,
 )
 from adapter.words.stock_words import changed_words
+from adapter.work.typed_lines import Understood, stock_amount, understood
 
 if TYPE_CHECKING:
     from adapter.formula.catalogue import Catalogue
@@ -168,15 +169,22 @@ class StockTyping:
             self._screen.to_figures()
 
     def action_add(self) -> None:
-        catalogue = self.catalogue
+        catalogue, reader = self.catalogue, self._screen.session.line_reader()
+        typed = Understood("", "", ())
 
         def find(words: str) -> list[tuple[str, str]]:
-            return [(item.name, self._said_of(item)) for item in catalogue.search(words)[:60]]
+            nonlocal typed
+            typed = understood(words, catalogue, reader)
+            return [(item.name, self._said_of(item)) for item in typed.choices]
 
         def nothing(words: str) -> str:
-            return str(catalogue.not_found(words))
+            return str(catalogue.not_found(typed.name)) if typed.name else f"{typed.amount} of what?"
 
-        self._screen.ask(ChooseDialog("Put in which ingredient?", find, nothing=nothing), self._ask_grams)
+        def take(name: str | None) -> None:
+            if name is not None:
+                self._ask_grams(name, stock_amount(typed, catalogue.get(name), reader))
+
+        self._screen.ask(ChooseDialog("Put in what? 2 kg rye flour, or a name", find, nothing=nothing), take)
 
     def _said_of(self, ingredient: Ingredient) -> str:
         entries = self.pantry.of(ingredient.name)
@@ -184,9 +192,8 @@ class StockTyping:
             return ", ".join(ingredient.aliases)
         return "in stock already: " + ", ".join(stock_cell(entry, self._screen.units) for entry in entries)
 
-    def _ask_grams(self, name: str | None) -> None:
-        if name is None:
-            return
+    def _ask_grams(self, name: str, typed: str) -> None:
+        """Ask how much there is, with what was typed already, which needs no question."""
         ingredient = self.catalogue.get(name)
         units = self._screen.units
         bare = units.bare(ingredient)
@@ -206,7 +213,10 @@ class StockTyping:
             return None
 
         hint = f"{units.hint(bare)}, 2 kg, 1 1/2 cups, plenty · Enter takes it · Esc leaves it"
-        self._screen.ask(AskDialog(f"How much {name}{besides}?", "plenty", check=check, hint=hint), take)
+        if typed and fault_in(typed, check) is None:
+            take(typed)
+        else:
+            self._screen.ask(AskDialog(f"How much {name}{besides}?", typed or "plenty", check=check, hint=hint), take)
 
     def action_strike(self) -> None:
         entry, place = self._screen.entry, self._screen.stock.index

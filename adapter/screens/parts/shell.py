@@ -20,6 +20,7 @@ from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.top_lines import StatusLine, TopLine
 
 if TYPE_CHECKING:
+    from adapter.formula.model import Step
     from adapter.words.units import Units
     from adapter.work.formula_list import Entry
     from adapter.work.preferences import Preferences
@@ -210,9 +211,17 @@ class OtherloafScreen(Screen[Any]):
         if not step():
             self.say(nothing)
             return ""
-        adapted = [each.steps for each in (before, bench.formula.adapted) if each is not None]
-        steps = max(adapted, key=len, default=())
-        return f"{done}: {step_text(steps[-1], self.units)}" if steps else done
+        fewer, more = sorted((() if each is None else each.steps for each in (before, bench.formula.adapted)), key=len)
+        if not more:
+            return done
+        if fewer == more[: len(fewer)]:
+            return f"{done}: {step_text(more[-1], self.units)}"
+        # A step was taken back from among others, which were worked out again: that is undone or done again.
+        pairs = zip(more, (*fewer, None), strict=False)
+        taken = next((old for old, new in pairs if not _same_swap(old, new)), more[-1])
+        now = bench.formula.adapted
+        back = now is not None and len(now.steps) == len(more)
+        return f"{'brought back' if back else 'taken back again'}: {step_text(taken, self.units)}"
 
     # ------------------------------------------------------------------ beside the keys
 
@@ -317,3 +326,13 @@ class OtherloafScreen(Screen[Any]):
 
     def action_leave(self) -> None:
         self.program.leave()
+
+
+def _same_swap(one: Step, other: Step | None) -> bool:
+    """Whether two records are of one step, its grams perhaps worked out anew."""
+    return other is not None and _names(one) == _names(other)
+
+
+def _names(step: Step) -> tuple[object, ...]:
+    amounts = (*step.out, *step.into, *(step.moved if step.kind != "swap" else ()))
+    return (step.kind, step.rule, tuple(amount.ingredient for amount in amounts))
