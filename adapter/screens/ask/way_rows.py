@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.columns import Column, Items, listed
 from adapter.screens.parts.rows import Row, RowList
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def _way_rows(
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
     for line in missed_lines(report):
-        rows.append((Row(((("      " + line, "warn"),),)), Place(number)))
+        rows.append((Row((listed("      " + line, style="warn"),)), Place(number)))
     return rows
 
 

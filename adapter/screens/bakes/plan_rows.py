@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.columns import Column, Items, listed
 from adapter.screens.parts.rows import Row, RowList, heading
 
 if TYPE_CHECKING:
@@ -65,10 +65,12 @@ class PlanRows(RowList):
                 for place, row in enumerate(_told(bake, units)):
                     add(row, number, place if place < len(bake["swaps"]) else None)
         self._ways, self._swaps = tuple(ways), tuple(swaps)
-        sure = (
-            "" if bakes is None else "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
-        )
+        sure = "" if bakes is None else sure_text(bakes)
         self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
+
+
+def sure_text(bakes: Bakes) -> str:
+    return "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
 
 
 def _bought(report: BakesData, units: Units) -> list[Row]:
@@ -91,4 +93,4 @@ def _told(bake: BakeOfStore, units: Units) -> list[Row]:
         )
         rows.append(Row((Items((*parts, *(f"  ({units.told(text)})" for text in swap["why"][:1]))),)))
     warnings = [line for line in way_lines(bake, whole=False, units=units) if line.startswith(("! ", "Still short"))]
-    return rows + [Row(((("  " + line, "warn"),),)) for line in warnings]
+    return rows + [Row((listed("  " + line, style="warn"),)) for line in warnings]

@@ -314,9 +314,13 @@ class FormulasScreen(OtherloafScreen):
         ask_count(self, self.entry, marked)
 
     def action_bakes(self) -> None:
-        if self._started:
-            self.go_to("bakes")
+        self._go("bakes")
 
     def action_pantry(self) -> None:
+        self._go("pantry")
+
+    def _go(self, name: str) -> None:
         if self._started:
-            self.go_to("pantry")
+            self.go_to(name)
+        else:
+            self.say("the tables are still being read")
