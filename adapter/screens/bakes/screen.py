@@ -81,6 +81,7 @@ class BakesScreen(OtherloafScreen):
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width < NARROW, "-fold")
         self.on_descendant_focus()
+        self.call_after_refresh(self.show_units)
 
     def on_descendant_focus(self) -> None:
         at_plan = self.focused is self.plan_rows
