@@ -97,6 +97,8 @@ class FormulasScreen(OtherloafScreen):
         if self.session.notes:
             self.say("; ".join(self.session.notes), fault=True)
             self.session.notes = []
+        if self._recipes.read_what_waits():
+            return
         if self._waiting is None and len(self.session.files) == 1:
             self._waiting = named_entry(self.session.files[0])
         if self._waiting is not None:
