@@ -30,6 +30,8 @@ LEAST_SHARE = 0.05
 SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST, SELDOM_COST = 1.0, 0.5, 0.75, 1.5, 4.0, 2.0
 """What a swap must gain, in drift: for itself, for each thing beyond the first that comes in or goes out, for standing
 in with a thing that is only alike or another altogether, for each new group of allergens, and for a rarity [A]."""
+MEMBER_COST = 0.5
+"""The same for an allergen of a group that is there already: barley in a loaf of rye [A]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,15 +186,17 @@ def _cost(swapper: Swapper, rule: Rule, places: Sequence[int], chosen: Sequence[
     """`anything` where no store says what there is: then what few bakeries have counts as for offers."""
     catalogue, lines = swapper.kitchen.catalogue, swapper.formula.lines
     going = [lines[place].ingredient for place in places]
-    there = {group_of(each) for line in lines for each in catalogue.get(line.ingredient).allergens}
-    new = {group_of(each) for name in chosen for each in catalogue.get(name).allergens} - there
+    there = {each for line in lines for each in catalogue.get(line.ingredient).allergens}
+    new = {each for name in chosen for each in catalogue.get(name).allergens} - there
+    groups = set(map(group_of, new)) - set(map(group_of, there))
+    cost_of_new = ALLERGEN_COST * len(groups) + MEMBER_COST * (len(new) - len(groups))
     cost = SWAP_COST + FURTHER_COST * max(0, len(chosen) - 1) + FURTHER_COST * (len(places) - 1)
     for name in going:
         near = min((nearness(name, other, catalogue) for other in chosen), default=STRANGE)
         cost += (0.0, ALIKE_COST, STRANGE_COST)[near] / len(going)
     if anything and not all(catalogue.get(name).everyday for name in chosen):
         cost += UNUSUAL
-    return cost + ALLERGEN_COST * len(new) + (0.0 if rule.seldom.isdisjoint(chosen) else SELDOM_COST)
+    return cost + cost_of_new + (0.0 if rule.seldom.isdisjoint(chosen) else SELDOM_COST)
 
 
 def held(name: str, wishes: Wishes) -> bool:

@@ -164,6 +164,8 @@ class AskScreen(OtherloafScreen):
             self.way_rows.show_ways(
                 None, self.session.pantry, self.units, 0.0, f"looking …, at most {wishes.seconds:g} s"
             )
+        else:
+            self.way_rows.looking_anew()
 
         def find() -> None:
             with self.session.solving:

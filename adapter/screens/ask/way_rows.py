@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, Items, listed
 from adapter.screens.parts.rows import Row, RowList
-from adapter.screens.parts.swap_rows import swap_rows
+from adapter.screens.parts.swap_rows import swap_rows, warning_rows
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
@@ -46,6 +46,11 @@ class WayRows(RowList):
         place = self.place
         return None if place is None or self.answer is None else self.answer.ways[place.way]
 
+    def looking_anew(self) -> None:
+        """What is shown still answers what was wished before."""
+        self.title = "by the wishes before · looking anew …"
+        self.refresh()
+
     def show_ways(self, answer: Answer | None, pantry: Pantry | None, units: Units, took_s: float, empty: str) -> None:
         from adapter.words.adapt_report import adapt_report, conflict_lines
 
@@ -56,8 +61,9 @@ class WayRows(RowList):
         width = (self.size.width or self.screen.size.width) - 5
         if answer is not None:
             for text in conflict_lines(adapt_report(answer)):
-                rows.append(Row((f"! {text}",), "warn", True))
-                places.append(None)
+                told = warning_rows(text, width)
+                rows += told
+                places += [None] * len(told)
             for number, way in enumerate(answer.ways):
                 found = _way_rows(number, way, answer.wishes.pinned, pantry, width, units)
                 rows += [row for row, _ in found]

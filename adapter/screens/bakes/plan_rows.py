@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, listed
 from adapter.screens.parts.rows import Row, RowList, heading
-from adapter.screens.parts.swap_rows import swap_rows
+from adapter.screens.parts.swap_rows import swap_rows, warning_rows
 
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
@@ -60,7 +60,8 @@ class PlanRows(RowList):
         if bakes is not None:
             report = bakes_report(bakes)
             for text in conflict_lines(report):
-                add(Row((f"! {text}",), "warn", True))
+                for row in warning_rows(text, width):
+                    add(row)
             if bakes.ways:
                 add(heading("to buy"))
                 for row in _bought(report, units):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from rich.cells import cell_len
 
@@ -17,3 +18,8 @@ def swap_rows(out: str, into: str, why: Sequence[str], width: int) -> list[Row]:
         return [Row((Items((out, f" → {into}", *reasons)),))]
     indent = " " * (len(out) - len(out.lstrip()) + 2)
     return [Row((Items((out,)),)), Row((Items((f"{indent}→ {into}", *reasons)),))]
+
+
+def warning_rows(text: str, width: int) -> list[Row]:
+    """A sentence over the rows that is never highlighted, whole on as many rows as it takes."""
+    return [Row((line,), "warn", True) for line in wrap(f"! {text}", width, subsequent_indent="  ")]
