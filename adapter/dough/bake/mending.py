@@ -26,10 +26,16 @@ _ROUNDS = 8
 
 
 def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
-    """A sentence for each stage that is not ripe when its hours are over: how much longer, how warm, or what starter."""
+    """A sentence for each stage that is not ripe when its hours are over: how much longer, how warm, what starter."""
     kitchen, formula = measured.kitchen, measured.formula
     off = {row.stage for row in rows if row.kind != "dough" and row.state != "ripe"}
-    said = []
+    written = formula.stages()
+    said: list[str] = []
+    idle = [
+        f"The stage {plan.name!r} is planned but has no lines: name it at lines, or leave it out."
+        for plan in formula.plans
+        if plan.name not in written
+    ]
     for name in [stage.plan.name for stage in measured.stages if stage.plan.name in off]:
         stage = _stage(kitchen, formula, name)
         ripe = ripe_of(stage)
@@ -46,7 +52,7 @@ def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
         begin = "With that the" if said else "The"
         said.append(f"{begin} {name} is still {state} after its {stage.hours:.1f} h: give it {', or '.join(ways)}.")
         formula = formula.with_plan(_lasting(stage, ripe.value))
-    return [Note("stage", text) for text in said]
+    return [Note("stage", text) for text in (*idle, *said)]
 
 
 def rise_remedy(rise: Rise, yeast_g: float) -> str:
@@ -108,7 +114,9 @@ def _warmth(kitchen: Kitchen, formula: Formula, stage: LivingStage) -> int | Non
         return None
 
     def ripe(degrees: float) -> bool:
-        return _is_ripe(_stage(kitchen, formula.with_plan(replace(plan, temperature_c=float(round(degrees)))), plan.name))
+        return _is_ripe(
+            _stage(kitchen, formula.with_plan(replace(plan, temperature_c=float(round(degrees)))), plan.name)
+        )
 
     low, high = limits.coldest_c, limits.warmest_c
     if ripe(low) or not ripe(high):

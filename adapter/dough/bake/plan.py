@@ -233,7 +233,10 @@ def _prepared(
         return clock_plan(formula.stages(), kinds, durations, work, now, inputs.start, inputs.ready)
 
     if inputs.there_g is not None:
-        rows = (*_built_up(measured, inputs, now, clock(rows)), *rows)
+        built = _built_up(measured, inputs, now, clock(rows))
+        rows = (*built, *rows)
+        if not built:
+            notes.append(Note("stage", f"{inputs.there_g:g} g of culture are enough: no build is needed."))
     plan = clock(rows)
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
