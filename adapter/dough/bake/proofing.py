@@ -22,7 +22,10 @@ NEVER_RISES = (
     "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
     "too sour or too sweet for them."
 )
-RISES_IN_OVEN = "Soda and powder raise it: it rises in the oven. Bake it soon after mixing, before the gas has gone."
+RISES_IN_OVEN = (
+    "Soda and powder raise it: it needs no proof and no warmth. Have the oven hot, mix shortly and bake at once, "
+    "before the gas has gone."
+)
 DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 LEAST_PROOF_SPREAD = 0.08
@@ -67,6 +70,16 @@ def _proof_spread(measured: Measured) -> float:
     return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
 
 
+def rises_in_oven(measured: Measured) -> bool:
+    """Whether soda or powder raises it and nothing else does: mixed as cold as it comes, and baked at once."""
+    return not math.isfinite(measured.values["rise_time"]) and measured.gas_mmol > 0.0
+
+
+def baked_from_c(rise: Rise, place_c: float) -> float:
+    """°C of the dough as it goes into the oven: that of its place, or at the end of the hours planned for it."""
+    return place_c if rise.stated_h is None else rise.warmth()(rise.stated_h)
+
+
 def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
     if not math.isfinite(until_h) or until_h <= 0.0:
@@ -98,7 +111,7 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) ->
         return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):
         return []
-    return [Note("rise", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
+    return [Note("rises in the oven", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
 
 
 def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:
