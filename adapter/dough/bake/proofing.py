@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from adapter.dough.bake.clock import NIGHT, TimedStep, is_night
+from adapter.dough.bake.clock import INTO_OVEN, NIGHT, TimedStep, is_night
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
 from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
@@ -17,6 +17,7 @@ from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD
 from adapter.dough.readings.measured import Measured
+from adapter.dough.tables.work_steps import MIX
 
 NEVER_RISES = (
     "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
@@ -153,11 +154,26 @@ def night_offered(
     if rise.spells or not plan or not (always or clock_asks_for_it(plan, now, timed)):
         return None
     grams = measured.amount("mass") / measured.formula.pieces
+    found: list[tuple[int, ColdNight]] = []
     for hours in _night_hours(plan, rise, timed, now):
         night = cold_night(rise, hours, fridge_c, grams)
         if night is not None:
-            return night
-    return None
+            found.append((_moves_at_night(plan, rise, night, timed), night))
+            if not found[-1][0]:
+                break
+    return min(found, key=lambda each: each[0])[1] if found else None
+
+
+def _moves_at_night(plan: list[TimedStep], rise: Rise, night: ColdNight, timed: bool) -> int:
+    """How much of its work falls into the night: mixing, into the cold and out of it, into the oven."""
+    mixed, in_oven = (next(step.at for step in plan if step.step == name) for name in (MIX, INTO_OVEN))
+    bench = in_oven - mixed - timedelta(hours=rise.hours())
+    if timed:
+        mixed = in_oven - bench - timedelta(hours=night.hours)
+    warm, cold, _ = night.spells
+    into_cold = mixed + bench + timedelta(hours=warm.hours)
+    times = (mixed, into_cold, into_cold + timedelta(hours=cold.hours), mixed + bench + timedelta(hours=night.hours))
+    return sum(map(is_night, times))
 
 
 def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) -> list[float]:
