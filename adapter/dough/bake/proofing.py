@@ -83,9 +83,10 @@ def baked_from_c(rise: Rise, place_c: float) -> float:
 
 def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
-    if not math.isfinite(until_h) or until_h <= 0.0:
+    stated_h = rise.stated_h if rise.is_alive and rise.stated_h is not None else 0.0
+    last = 1.2 * (max(until_h, stated_h) if math.isfinite(until_h) else stated_h)
+    if last <= 0.0:
         return ()
-    last = 1.2 * max(until_h, rise.stated_h or 0.0)
     course = rise.over(last)
     points = []
     for number in range(CURVE_POINTS):
