@@ -176,7 +176,8 @@ def _tin_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> lis
 def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> list[BakeFigure]:
     beside = f"to {data['rise_percent']:.0f} %, dough at about {units.temperature(data['proof_c'], 1)}"
     planned = [stage["hours"] for stage in data["stages"] if stage["kind"] == "dough"]
-    beside += f"; {planned[-1]:.1f} h planned" if planned else ""
+    if planned:
+        beside = f"to {data['rise_percent']:.0f} %; {planned[-1]:.1f} h are planned"
     warnings = _warnings(notes, "never rises")
     proof = span_text(data["proof_h"], "h", 1)
     at_once = tuple((note.text, False) for note in notes if note.kind == "rises in the oven")

@@ -12,6 +12,7 @@ from dataclasses import replace
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.stages import StageRow, ripe_of
 from adapter.dough.models.proof import Rise
+from adapter.dough.models.ripening import GAS_WAKES_H
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import COLDEST_DOUGH_C, LivingStage
@@ -76,7 +77,7 @@ def rise_remedy(rise: Rise, yeast_g: float) -> str:
         more_h = _least(lambda hours: risen(hours) >= wanted, low, high)
         ways.append(f"{abs(more_h):.1f} h {'more' if more_h > 0 else 'less'} at {spells[warm].temperature_c:g} °C")
     yeast = rise.living.bakers_yeast
-    if yeast > 0.0 and yeast_g > 0.0:
+    if yeast > 0.0 and yeast_g > 0.0 and stated > GAS_WAKES_H:
         percent = rise.yeast_for(stated)
         if 0.0 < percent <= MOST_YEAST_PERCENT:
             ways.append(f"{_grams(yeast_g * percent / yeast)} g yeast instead of {_grams(yeast_g)} g")

@@ -202,7 +202,7 @@ def _prepared(
     _check_inputs(place_c, rise_percent, core_c)
     spells = measured.rise.spells if inputs.proof_c is None else ()
     in_oven = rises_in_oven(measured)
-    usual_c = unwarmed_c(measured, inputs.temperatures) if in_oven else mixed_c(spells, place_c)
+    usual_c = round(unwarmed_c(measured, inputs.temperatures), 1) if in_oven else mixed_c(spells, place_c)
     wanted_c = _chosen(inputs.wanted_dough_c, usual_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)

@@ -12,7 +12,8 @@ from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_nig
 from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import StageRow
+from adapter.dough.bake.stages import MOST_RISE_PERCENT, StageRow
+from adapter.dough.models.oven import START_RANGE_C
 from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD
@@ -78,7 +79,8 @@ def rises_in_oven(measured: Measured) -> bool:
 
 def baked_from_c(rise: Rise, place_c: float) -> float:
     """°C of the dough as it goes into the oven: that of its place, or at the end of the hours planned for it."""
-    return place_c if rise.stated_h is None else rise.warmth()(rise.stated_h)
+    low, high = START_RANGE_C
+    return place_c if rise.stated_h is None else min(max(rise.warmth()(rise.stated_h), low), high)
 
 
 def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
@@ -100,7 +102,7 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) ->
     stated = rise.stated_h
     if stated is not None and rise.is_alive:
         end = rise.course().at(stated)
-        risen = 100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c)
+        risen = min(100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c), MOST_RISE_PERCENT)
         wanted = 100.0 * rise.rise_fraction
         if abs(risen - wanted) <= 0.2 * wanted:
             return []
@@ -109,7 +111,8 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) ->
             more = f"it is up before{': ' + remedy if remedy else ''}"
         else:
             more = f"give it {remedy or 'longer, or warmer'}"
-        after = f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %"
+        most = "more than " if risen == MOST_RISE_PERCENT else ""
+        after = f"After the {stated:.1f} h planned the dough has risen by {most}{risen:.0f} %, not {wanted:.0f} %"
         return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):
         return []

@@ -22,6 +22,8 @@ from adapter.dough.readings.totals import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 
 SOURDOUGH = "sourdough"
+MOST_RISE_PERCENT = 400.0
+"""No dough is told to stand higher: long before it falls back."""
 LONGEST_WAIT_H = 96.0
 CURVE_POINTS = 61
 
@@ -149,10 +151,10 @@ def _dough_row(measured: Measured, rise: Rise, proof_h: Span) -> StageRow | None
         rise.spells,
         end.ph,
         course.tta(end),
-        _percent(rise.bubbles, end),
+        min(_percent(rise.bubbles, end), MOST_RISE_PERCENT),
         ripe,
         tuple(_moves(rise.spells)),
-        _curve(rise.over(1.2 * hours), rise.bubbles, hours, ripe),
+        _curve(rise.over(1.2 * hours), rise.bubbles, hours, ripe, MOST_RISE_PERCENT),
         measured.amount("mass"),
     )
 
