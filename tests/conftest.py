@@ -25,7 +25,7 @@ from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule, load_rules
 from adapter.swaps.swapper import Swapper
 
-settings.register_profile("usual", deadline=None, max_examples=50, derandomize=True)
+settings.register_profile("usual", deadline=None, max_examples=30, derandomize=True)
 settings.register_profile(
     "search", deadline=None, max_examples=2000, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )

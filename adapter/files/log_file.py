@@ -210,19 +210,24 @@ def _bake(row: Row) -> Bake:
     )
 
 
-def add_bake(path: Path, bake: Bake) -> tuple[Bake, ...]:
-    """Write one more bake at the end of a log, whole or not at all; all bakes of the log afterwards.
+def add_bake(path: Path, *bakes: Bake) -> tuple[Bake, ...]:
+    """Write one more bake, or several, at the end of a log, whole or not at all; all bakes of the log afterwards.
 
     What stands there stays as it is, comments too. Raises InputProblem, also where another program wrote meanwhile.
     """
-    check_measured(bake)
+    for bake in bakes:
+        check_measured(bake)
     stamp = stamp_of(path)
     before = read_log(path)
     text = read_text(path)[0].rstrip("\n") + "\n\n" if before else ""
-    bake = replace(bake, formula=clean(bake.formula), crumb=clean(bake.crumb), notes=clean(bake.notes))
-    bake = replace(bake, stage=clean(bake.stage))
-    write_whole(path, (text + document({"bake": [_table(bake)]})).encode("utf-8"), stamp)
-    return (*before, bake)
+    added = tuple(_cleaned(bake) for bake in bakes)
+    write_whole(path, (text + document({"bake": [_table(bake) for bake in added]})).encode("utf-8"), stamp)
+    return (*before, *added)
+
+
+def _cleaned(bake: Bake) -> Bake:
+    words: dict[str, Any] = {key: clean(getattr(bake, key)) for key in ("formula", "crumb", "notes", "stage")}
+    return replace(bake, **words)
 
 
 def _table(bake: Bake) -> dict[str, Any]:

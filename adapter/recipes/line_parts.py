@@ -19,6 +19,9 @@ _OF_ONE = re.compile(r"\b(?:un|une|einer|eines)$", re.IGNORECASE)
 
 def split_line(text: str, words: Words, names: NameFinder) -> list[str]:
     """ "300g wholemeal flour and 200g white flour" as two; otherwise the line as it is."""
+    each = _each_of_two(text, words, names)
+    if each:
+        return each
     depth_free = re.sub(r"\([^()]*\)", lambda found: " " * len(found[0]), text)
     for joined in words.pattern("plus", "both").finditer(depth_free):
         begin = joined.end() + len(text[joined.end() :]) - len(text[joined.end() :].lstrip())
@@ -38,9 +41,21 @@ def split_line(text: str, words: Words, names: NameFinder) -> list[str]:
     return [text]
 
 
+def _each_of_two(text: str, words: Words, names: NameFinder) -> list[str]:
+    """ "½ tsp each salt and baking soda" as two lines of half a teaspoon."""
+    found = first_measure(text, words)
+    each = re.match(r"\s*each\s+(?:of\s+)?", text[found[1] :], re.IGNORECASE) if found else None
+    if found is None or each is None:
+        return []
+    amount, rest = text[: found[1]].rstrip(), text[found[1] + each.end() :]
+    parts = [part for part in re.split(r",?\s+(?:and|&)\s+|,\s+", rest) if part.strip()]
+    known = all(names.find(worded(part, words).name, words).ingredient for part in parts)
+    return [f"{amount} {part}" for part in parts] if known and len(parts) > 1 else []
+
+
 def use_behind(text: str, words: Words) -> str:
     """ "For dusting: flour" as "flour, for dusting"."""
-    use = words.pattern("no_weight", "on_top").match(text)
+    use = words.pattern("no_weight", "on_top", "to_taste").match(text)
     if use is None or text[use.end() : use.end() + 1] != ":" or not text[use.end() + 1 :].strip():
         return text
     return f"{text[use.end() + 1 :].strip()}, {use[0]}"

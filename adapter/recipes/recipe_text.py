@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
+from adapter.formula.amounts import plain_fractions
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.formula.plain_text import clean
 from adapter.recipes.line_kinds import (
@@ -22,7 +23,7 @@ from adapter.recipes.method import read_method, read_pieces
 from adapter.recipes.prose import prose_parts
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
-from adapter.recipes.sections import bare, is_heading, is_total, opens_ingredients, section, stage_named
+from adapter.recipes.sections import bare, counted_stage, is_heading, is_total, opens_ingredients, section, stage_named
 from adapter.recipes.settling import settled
 from adapter.recipes.table_rows import (
     TABLE_RULE,
@@ -35,6 +36,7 @@ from adapter.recipes.table_rows import (
     writes_decimal_comma,
 )
 from adapter.recipes.text_rows import unfolded
+from adapter.recipes.tins import read_tin
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words, plain
 
@@ -165,7 +167,7 @@ def _opened(
     )
     if found is None or (NUMBERED_STEP.match(row) and reading.mode == "method"):
         return False
-    if is_total(row, words):
+    if is_total(row, words) or (counted_stage(tidy) is not None and _heading_meant(tidy, reading) is not None):
         return False
     if found in reading.headings and not marked and not tidy.endswith(":"):
         # The name of a stage that was made above stands for what it gave.
@@ -200,12 +202,18 @@ def _listed(row: str, reading: Reading, reader: LineReader) -> bool:
 
 def _heading_meant(tidy: str, reading: Reading) -> str | None:
     """The stage whose heading a line names with "all of": "all of stage 1", "the whole crumble"."""
+    counted = counted_stage(tidy)
+    if counted is not None and len(_ASIDE.sub("", tidy).split()) == 2:
+        made = (stage for stage, heading in reading.headings.items() if counted_stage(heading) == counted)
+        return next(made, None)
     lead = reading.words.pattern("references").match(tidy)
     if lead is None:
         return None
     rest = plain(_FROM.sub("", tidy[lead.end() :]).strip(" .,"))
     for stage, heading in reading.headings.items():
         said = plain(bare(heading))
+        if rest and rest == counted_stage(heading):
+            return stage
         if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
             return stage
     return None
@@ -351,6 +359,8 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
     for text in (reading.name, *reading.steps):
         if reading.pieces is None and (len(text) < 60 or is_yield(tidied(text), reading.words)):
             reading.pieces = read_pieces(text, reading.words)
+    if not told.tin:
+        told.tin, told.doubts = read_tin(plain_fractions(reading.name), reading.words)
     recipe = ReadRecipe(
         name=reading.name or name or "Recipe",
         lines=tuple(reading.lines),

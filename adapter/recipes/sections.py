@@ -12,6 +12,8 @@ _NUMBERED = re.compile(
     r"^(?:(?:stage|step|part|day|stufe|tag|schritt|étape|jour|dag|steg|trin)\s*)?\d{1,2}\s*[.):–-]+\s*", re.IGNORECASE
 )
 _COUNTED = re.compile(r"(?:day|stage|step|part|tag|stufe|jour|étape|dag|steg|trin|del|teil)\s?\d{1,2}", re.IGNORECASE)
+_COUNTED_AND = re.compile(rf"(?P<counted>{_COUNTED.pattern})\s?[:.–-]\s*(?P<rest>[^\d,(]{{3,40}})", re.IGNORECASE)
+"""  "Stage 1: sour, 16 hours at 27 °C"."""
 _AMOUNT = re.compile(r"\d\s?(?:kg|g|ml|cl|dl|l|oz|lbs?|tsp|tbsp|cups?|%)(?![^\W_])", re.IGNORECASE)
 
 
@@ -59,6 +61,9 @@ def section(text: str, words: Words, marked: bool) -> str | None:
     counted = _COUNTED.fullmatch(_ASIDE.sub("", bare(text)))
     if counted is not None:
         return counted[0].lower()
+    lead_in = _COUNTED_AND.match(bare(text))
+    if lead_in is not None and stage_named(lead_in["rest"], words) is not None:
+        return stage_named(lead_in["rest"], words)
     said = _NUMBERED.sub("", bare(text))
     without = _ASIDE.sub("", said)
     if not without or len(without.split()) > 7 or _AMOUNT.search(without):
@@ -76,6 +81,12 @@ def section(text: str, words: Words, marked: bool) -> str | None:
     if len(own.split()) > 5:
         return None
     return own.lower() if words.language in ("english", "french") or own.isupper() else own
+
+
+def counted_stage(text: str) -> str | None:
+    """ "stage 1" of "Stage 1: sour, 16 h", "stage 1 (all)", "day 1"; None where nothing is counted so."""
+    found = _COUNTED.match(bare(text))
+    return plain(found[0]) if found is not None else None
 
 
 def is_total(text: str, words: Words) -> bool:

@@ -9,108 +9,31 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.allergens import allergens
-from adapter.dough.readings.measured import Measured, measure, tolerance_steps
-from adapter.formula.model import Amount, Formula, Line, Step
+from adapter.formula.model import Formula
 from adapter.formula.problems import InputProblem
-from adapter.swaps.balance import scale_grams
-from adapter.swaps.candidates import candidates, short_now
+from adapter.swaps.block import Block
+from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, Candidate, candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
-from adapter.swaps.final_formula import finished
-from adapter.swaps.loaf_programme import MOVING, NEW_WATER, Block, Chosen, LoafProgramme
-from adapter.swaps.offer import NOTABLE, drift_from
+from adapter.swaps.final_formula import all_misses
+from adapter.swaps.loaf_programme import EASED_COST, LoafProgramme
+from adapter.swaps.order import SAME, nearness
 from adapter.swaps.programme import Part, Solution
+from adapter.swaps.refining import refined
 from adapter.swaps.request import LINE_HOLD
-from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import PRICE, Aim, Wishes, price_known, value_of
-from adapter.swaps.yeast import yeast_grams
+from adapter.swaps.way import Way, way_of
+from adapter.swaps.wishes import Wishes
 
-PASSES = 8
-"""How often the straight lines of the programme are put right from a reading, for aims."""
-GRAMS_SHOWN = 0.05
-HARDLY = 0.03
-"""A line that would move by less than this part of itself stays as it is [A]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Missed:
-    """A wish that a way does not meet, and how near it comes (None where nothing of it can be said in a number)."""
-
-    wish: str
-    nearest: float | None
-
-
-@dataclass(frozen=True)
-class Way:
-    """One answer: the formula before and after, its swaps with why, what it lacks and misses, and how sure it is best.
-
-    `gap` is the part of its cost by which a better one may still be found within the rules: 0 where it is proven.
-    """
-
-    before: Measured
-    after: Measured
-    swaps: tuple[Chosen, ...]
-    reasons: tuple[tuple[str, ...], ...]
-    step: Step
-    short: tuple[Amount, ...]
-    missed: tuple[Missed, ...]
-    price: float | None
-    proven: bool
-    gap: float
-    aimed: frozenset[str] = frozenset()
-
-    @property
-    def moved(self) -> tuple[Amount, ...]:
-        """What moves beside the swaps: lines that give way or make up for something, the yeast that follows."""
-        shifts: dict[str, float] = {}
-        for sign, formula in ((-1.0, self.before.formula), (1.0, self.after.formula)):
-            for line in formula.lines:
-                shifts[line.ingredient] = shifts.get(line.ingredient, 0.0) + sign * line.grams
-        for swap in self.swaps:
-            for amount in swap.into:
-                shifts[amount.ingredient] = shifts.get(amount.ingredient, 0.0) - amount.grams
-            for place in swap.candidate.places:
-                line = self.before.formula.lines[place]
-                shifts[line.ingredient] += swap.share * line.grams
-        return tuple(
-            Amount(name, round(grams, 6))
-            for name, grams in shifts.items()
-            if abs(grams) >= (0.05 if abs(grams) < 9.95 and not self._swapped(name) else 0.95)
-        )
-
-    def _swapped(self, name: str) -> bool:
-        lines = self.before.formula.lines
-        return any(
-            name in swap.candidate.chosen or any(lines[place].ingredient == name for place in swap.candidate.places)
-            for swap in self.swaps
-        )
-
-    @property
-    def drift(self) -> float:
-        """Against what is on the bench now."""
-        return drift_from(self.before, self.after)
-
-    @property
-    def traded(self) -> tuple[tuple[str, float], ...]:
-        """What gives for it by more than a baker notices and was not aimed at, largest first, in its own unit."""
-        found = []
-        for key, tolerance in self.after.kitchen.tolerances.items():
-            steps = tolerance_steps(self.after, self.before, key)
-            if tolerance.counts(self.before.values[key]) and abs(steps) >= 1.0 and key not in self.aimed:
-                found.append((abs(steps), key, self.after.values[key] - self.before.values[key]))
-        return tuple((key, change) for _, key, change in sorted(found, reverse=True))
-
-    @property
-    def allergens_added(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
-
-    @property
-    def allergens_removed(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
+ANOTHER_SORT_PART, ANOTHER_SORT_MORE = 0.75, 2.0
+FURTHER_PART, FURTHER_MORE = 1.5, 6.0
+NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE = 0.25, 0.5
+"""A further way may drift by this part, and by so much, more than the best: one of another sort, any, and one with a
+swap that only an aim calls for and the best does without [A]."""
+WEIGHTY = 0.02
+"""A swap that makes a way another one takes out lines of at least this part of the flour [A]."""
 
 
 @dataclass(frozen=True)
@@ -135,14 +58,14 @@ def adapt(swapper: Swapper, wishes: Wishes) -> Answer:
 
     if stuck:
         return Answer(wishes, (), smallest_conflict(wishes, can_be, until), stuck)
-    ways = search.ways(until)
+    ways = _ways(swapper, wishes, until)
     conflict: tuple[str, ...] = ()
     if not ways or ways[0].missed or ways[0].short:
         conflict = smallest_conflict(wishes, can_be, until)
     out_of_reach = frozenset(aim.said for aim in wishes.aims if conflict == (aim.said,)) - wishes.eased
     if ways and out_of_reach:
         eased = replace(wishes, eased=wishes.eased | out_of_reach)
-        ways = _Search(swapper, eased).ways(max(until, time.monotonic() + 0.2 * wishes.seconds))
+        ways = _ways(swapper, eased, max(until, time.monotonic() + 0.2 * wishes.seconds))
     return Answer(wishes, ways, conflict)
 
 
@@ -162,14 +85,29 @@ def _check_holds(swapper: Swapper, wishes: Wishes) -> None:
             raise InputProblem(f"the swap {name!r} is refused and asked for at once", right="one of the two")
 
 
+def _ways(swapper: Swapper, wishes: Wishes, until: float) -> tuple[Way, ...]:
+    """With swaps that serve an aim by much; where it is out of their reach, with several that do so together."""
+    search = _Search(swapper, wishes)
+    names = {candidate.name for candidate in search.block.candidates}
+    if not wishes.pinned <= names:
+        return _Search(swapper, wishes, SERVES_TOGETHER).ways(until)
+    ways = search.ways(until)
+    aims = {aim.said for aim in wishes.aims}
+    if ways and any(miss.wish in aims for miss in ways[0].missed):
+        others = _Search(swapper, wishes, SERVES_TOGETHER).ways(until)
+        if others and len(others[0].missed) <= len(ways[0].missed):
+            return others
+    return ways
+
+
 class _Search:
     """One programme, and the ways found with it."""
 
-    def __init__(self, swapper: Swapper, wishes: Wishes) -> None:
+    def __init__(self, swapper: Swapper, wishes: Wishes, serving: float = SERVES) -> None:
         self.swapper = swapper
         self.wishes = wishes
         short = short_now(swapper.formula, swapper, wishes.pantry)
-        self.block = Block(swapper, wishes, candidates(swapper, wishes, short), 1.0, short)
+        self.block = Block(swapper, wishes, candidates(swapper, wishes, short, serving), 1.0, short)
         self.programme = LoafProgramme([self.block], wishes.pantry, swapper.balancer.solver)
 
     def stuck(self) -> tuple[str, ...]:
@@ -180,75 +118,97 @@ class _Search:
         )
 
     def ways(self, until: float) -> tuple[Way, ...]:
-        cuts: list[Part] = []
-        found: list[Way] = []
-        while len(found) < self.wishes.ways:
-            left = max(0.05, until - time.monotonic())
-            try:
-                solution = self.programme.solve(cuts, seconds=left)
-            except ArithmeticError:
-                break
-            if any(solution.amounts[place] > 1e-6 for place in self.block.stays.values()):
-                break
-            refined = self._refined(solution)
-            way = self._way(refined, solution.gap)
-            if found and (len(way.missed), len(way.short)) > (len(found[0].missed), len(found[0].short)):
-                break  # no answer to the wishes any more
-            if not any(_same_lines(way.after.formula, other.after.formula) for other in found):
-                found.append(way)
-            cuts.append(self._cut(solution))
-            if until - time.monotonic() <= 0:
-                break
-        return tuple(found)
+        """The best way, then others: first of another sort, where they drift little more, then with other things."""
+        found: list[tuple[Way, Solution]] = []
+        for apart in (self._families, self._groups):
+            while len(found) < self.wishes.ways and (not found or until > time.monotonic()):
+                try:
+                    solution = self.programme.solve(
+                        [self._cut(apart(each)) for _, each in found],
+                        seconds=max(0.05, until - time.monotonic()),
+                    )
+                except ArithmeticError:
+                    break
+                if any(solution.amounts[place] > 1e-6 for place in self.block.stays.values()):
+                    break
+                way = self._way(refined(self.programme, solution), solution.gap)
+                if found and not self._is_worth_telling(way, found[0][0], apart == self._families):
+                    break
+                found.append((way, solution))
+                if way.drift == 0.0 and not (way.missed or way.short):
+                    return (way,)  # nothing has to change
+        ways: list[Way] = []
+        for way, _ in sorted(
+            found, key=lambda each: (len(each[0].missed), len(each[0].short), _cost_of(each[0], self.wishes))
+        ):
+            if not any(_same_lines(way.after.formula, other.after.formula) for other in ways):
+                ways.append(way)
+        return tuple(ways)
 
-    def _refined(self, solution: Solution) -> Solution:
-        """The same swaps with the amounts put right: rows are straight, readings are not quite."""
-        if not self.wishes.aims:
-            return solution
-        fixed = {choice: float(round(solution.amounts[choice])) for choice in self.block.choices}
-        lines = self.swapper.formula.lines
-        for place, column in self.block.movers.items():
-            free = place == NEW_WATER or lines[place].ingredient in MOVING
-            if not free and abs(solution.amounts[column]) < HARDLY * lines[place].grams:
-                fixed[column] = 0.0
-        if len(fixed) > len(self.block.choices):
-            solution = self.programme.solve((), fixed)
-        measured = self.swapper.measured
-        for _ in range(PASSES):
-            formula = self.programme.formula(self.block, solution)
-            after = measure(self.swapper.kitchen, formula, measured.book)
-            moved = False
-            for aim in self.wishes.aims:
-                factors = self.programme.effects_of(self.block, aim)
-                straight = sum(factor * solution.amounts[column] for column, factor in factors.items())
-                now = value_of(aim.key, measured, self.wishes.pantry)
-                really = value_of(aim.key, after, self.wishes.pantry) - now
-                if math.isfinite(really) and abs(really - straight) > 1e-7:
-                    moved = True
-                    for end in ("low", "high"):
-                        self.programme.offset(0, aim, end, really - straight)
-            if not moved:
-                break
-            solution = self.programme.solve((), fixed)
-        self.programme.forget_offsets()
-        return solution
+    def _is_worth_telling(self, way: Way, best: Way, of_another_sort: bool) -> bool:
+        """Whether a further way answers the wishes as well and does not drift much further than the best."""
+        if (len(way.missed), len(way.short)) > (len(best.missed), len(best.short)):
+            return False
+        if all_misses(way.after, self.wishes) > 1.25 * all_misses(best.after, self.wishes) + 1.0:
+            return False
+        known = {swap.candidate.name for swap in best.swaps}
+        if any(swap.candidate.serves and swap.candidate.name not in known for swap in way.swaps):
+            part, more = NOT_CALLED_FOR_PART, NOT_CALLED_FOR_MORE
+        elif of_another_sort:
+            part, more = ANOTHER_SORT_PART, ANOTHER_SORT_MORE
+        else:
+            part, more = FURTHER_PART, FURTHER_MORE
+        return way.drift <= (1.0 + part) * best.drift + more
 
-    def _cut(self, solution: Solution) -> Part:
-        """Another answer leaves at least one of these swaps out; where there are none, it has at least one."""
-        choices = [choice for choice in self.block.choices if solution.amounts[choice] > 0.5]
-        if not choices:
-            return Part(dict.fromkeys(self.block.choices, 1.0), 1.0, math.inf)
-        groups = {
-            candidate.group
+    def _chosen(self, solution: Solution) -> list[Candidate]:
+        """The swaps that make an answer what it is, weightiest first; spices only where there are no others."""
+        taken = [
+            candidate
             for candidate, choice in zip(self.block.candidates, self.block.choices, strict=True)
-            if choice in choices
-        }
-        same = [
-            choice
-            for candidate, choice in zip(self.block.candidates, self.block.choices, strict=True)
-            if candidate.group in groups
+            if solution.amounts[choice] > 0.5
         ]
-        return Part(dict.fromkeys(same, 1.0), -math.inf, len(groups) - 1.0)
+        lines = self.swapper.formula.lines
+        grams = {candidate.name: sum(lines[place].grams for place in candidate.places) for candidate in taken}
+        taken.sort(key=lambda candidate: -grams[candidate.name])
+        return [candidate for candidate in taken if grams[candidate.name] >= WEIGHTY * self.block.flour] or taken
+
+    def _groups(self, solution: Solution) -> list[frozenset[int]]:
+        """For the weightiest swap of an answer the choices that are the same things for the same lines."""
+        return self._alike(solution, lambda one, other: one.group == other.group)[:1]
+
+    def _families(self, solution: Solution) -> list[frozenset[int]]:
+        """For each swap of an answer the choices that put the same sorts of things in the same lines' stead."""
+        catalogue = self.swapper.kitchen.catalogue
+
+        def sort_in(name: str, chosen: Sequence[str]) -> bool:
+            return any(name == other or nearness(name, other, catalogue) == SAME for other in chosen)
+
+        def alike(one: Candidate, other: Candidate) -> bool:
+            return (
+                frozenset(one.places) == frozenset(other.places)
+                and len(one.chosen) == len(other.chosen)
+                and all(sort_in(name, other.chosen) for name in one.chosen)
+                and all(sort_in(name, one.chosen) for name in other.chosen)
+            )
+
+        return self._alike(solution, alike)
+
+    def _alike(self, solution: Solution, alike: Callable[[Candidate, Candidate], bool]) -> list[frozenset[int]]:
+        found = [
+            frozenset(
+                choice
+                for other, choice in zip(self.block.candidates, self.block.choices, strict=True)
+                if alike(candidate, other)
+            )
+            for candidate in self._chosen(solution)
+        ]
+        return list(dict.fromkeys(found))
+
+    def _cut(self, sets: Sequence[frozenset[int]]) -> Part:
+        """Another answer has a swap of at least one of these sets less; where there are none, it has at least one."""
+        if not sets:
+            return Part(dict.fromkeys(self.block.choices, 1.0), 1.0, math.inf)
+        return Part(dict.fromkeys(frozenset().union(*sets), 1.0), -math.inf, len(sets) - 1.0)
 
     def _way(self, solution: Solution, gap: float) -> Way:
         formula = self.programme.formula(self.block, solution)
@@ -256,124 +216,8 @@ class _Search:
         return way_of(self.swapper, self.wishes, formula, swaps, gap)
 
 
-def way_of(
-    swapper: Swapper, wishes: Wishes, exact: Formula, swaps: tuple[Chosen, ...], gap: float, count: float = 1.0
-) -> Way:
-    """An answer of the programme made final, read, and told."""
-    before = swapper.measured
-    after = finished(before, exact, wishes, bool(swaps), count)
-    swaps = _weighed(swaps, before.formula, after.formula)
-    short = () if wishes.pantry is None else missing(after.formula, wishes.pantry, swapper.kitchen.catalogue, count)
-    return Way(
-        before,
-        after,
-        swaps,
-        tuple(reasons_for(swapper, wishes, chosen, count) for chosen in swaps),
-        step_of(before, after, wishes.holds),
-        tuple(amount for amount in short if amount.grams > GRAMS_SHOWN),
-        missed_wishes(before, after, wishes),
-        price_known(after.formula, wishes.pantry),
-        gap <= 1e-6,
-        gap,
-        frozenset(aim.key for aim in wishes.aims),
-    )
-
-
-def _weighed(swaps: tuple[Chosen, ...], before: Formula, after: Formula) -> tuple[Chosen, ...]:
-    """The swaps with the grams that are weighed in: of a thing that only one of them brings, those of the formula."""
-    brought: dict[str, int] = {}
-    for swap in swaps:
-        for amount in swap.into:
-            brought[amount.ingredient] = brought.get(amount.ingredient, 0) + 1
-    there = {line.ingredient for line in before.lines}
-    final = {name: sum(line.grams for line in after.lines if line.ingredient == name) for name in brought}
-    return tuple(
-        replace(
-            swap,
-            into=tuple(
-                Amount(
-                    amount.ingredient,
-                    final[amount.ingredient]
-                    if brought[amount.ingredient] == 1 and amount.ingredient not in there
-                    else scale_grams(amount.grams),
-                )
-                for amount in swap.into
-            ),
-        )
-        for swap in swaps
-    )
-
-
-def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Missed, ...]:
-    """Holds and aims that the final formula does not meet, as they are shown."""
-    found = []
-    for key in wishes.holds:
-        if key.startswith(LINE_HOLD):
-            continue
-        tolerance = after.kitchen.tolerances.get(key)
-        change = after.values[key] - before.values[key]
-        if tolerance is not None and abs(change) > NOTABLE * tolerance.value * (
-            before.values[key] / 100.0 if key in ("flour_mass", "dough_mass") else 1.0
-        ):
-            found.append(Missed(f"hold {key}", after.values[key]))
-    for aim in wishes.aims:
-        value = value_of(aim.key, after, wishes.pantry)
-        if aim.misses(value):
-            found.append(Missed(aim.said, value if math.isfinite(value) else None))
-    return tuple(found)
-
-
-def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, count: float = 1.0) -> tuple[str, ...]:
-    """Why a swap is in an answer: what the store lacks, what is ruled out, or which aims it serves."""
-    found = []
-    formula = swapper.formula
-    for place in chosen.candidate.places:
-        name = formula.lines[place].ingredient
-        need = count * sum(line.grams for line in formula.lines if line.ingredient == name)
-        if name in wishes.ruled_out:
-            found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
-        elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
-            found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
-    return tuple(found or [f"serves {aim.said}" for aim in wishes.aims if _serves(swapper, wishes, chosen, aim)])
-
-
-def _serves(swapper: Swapper, wishes: Wishes, chosen: Chosen, aim: Aim) -> bool:
-    """Whether a swap takes a reading, or the price, clearly towards an aim."""
-
-    def per_gram(line: Line) -> float:
-        if aim.key != PRICE:
-            return swapper.balancer.effect(line, aim.key)
-        price = wishes.pantry.price_of(line.ingredient) if wishes.pantry is not None else None
-        return (price or 0.0) / 1000.0
-
-    if aim.key in ("rise_time", "pace"):
-        return False
-    lines = [swapper.formula.lines[place] for place in chosen.candidate.places]
-    brought = sum(amount.grams * per_gram(Line(amount.ingredient, 0.0, lines[0].stage)) for amount in chosen.into)
-    change = brought - chosen.share * sum(line.grams * per_gram(line) for line in lines)
-    now = value_of(aim.key, swapper.measured, wishes.pantry)
-    wanted = aim.low - now if now < aim.low else aim.high - now
-    return change * wanted > 0 and abs(change) > 0.2 * abs(wanted)
-
-
-def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:
-    """The record of an answer, as one step of a variant."""
-    sums: dict[str, float] = {}
-    for sign, formula in ((-1.0, before.formula), (1.0, after.formula)):
-        for line in formula.lines:
-            sums[line.ingredient] = sums.get(line.ingredient, 0.0) + sign * line.grams
-    stood = {line.ingredient for line in before.formula.lines}
-    stays = {line.ingredient for line in after.formula.lines}
-    changed = {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
-    return Step(
-        "pantry",
-        tuple(Amount(name, -grams) for name, grams in changed.items() if name in stood and name not in stays),
-        tuple(Amount(name, grams) for name, grams in changed.items() if name not in stood),
-        tuple(Amount(name, grams) for name, grams in changed.items() if name in stood and name in stays),
-        holds=tuple(holds),
-        yeast_before_g=yeast_grams(before),
-        yeast_after_g=yeast_grams(after),
-    )
+def _cost_of(way: Way, wishes: Wishes) -> float:
+    return way.drift + sum(swap.candidate.cost for swap in way.swaps) + EASED_COST * all_misses(way.after, wishes)
 
 
 def _same_lines(one: Formula, other: Formula) -> bool:
@@ -388,8 +232,7 @@ def _same_lines(one: Formula, other: Formula) -> bool:
 
 
 def _can_be(swapper: Swapper, wishes: Wishes, until: float) -> bool:
-    search = _Search(swapper, wishes)
-    if search.stuck():
+    if _Search(swapper, wishes).stuck():
         return False
-    ways = search.ways(until)
+    ways = _ways(swapper, wishes, until)
     return bool(ways) and not ways[0].missed and not ways[0].short

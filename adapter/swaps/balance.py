@@ -212,14 +212,14 @@ class Balancer:
         if found is None:
             vector = self.measured.kitchen.composer.vector(line, uses)
             if key in ACID_READINGS:
-                vector = self._without_gas(line, vector)
+                vector = self.without_gas(line, vector)
             row = self._rows.get(key)
             if row is None:
                 row = self._rows[key] = self._row(key)
             found = effects[key] = row(vector)
         return found
 
-    def _without_gas(self, line: Line, vector: Vector) -> Vector:
+    def without_gas(self, line: Line, vector: Vector) -> Vector:
         """What soda and powder bring without their carbonate: it goes off as gas, and what stays is found when all is
         read again.
         """

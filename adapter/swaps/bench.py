@@ -10,7 +10,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
-from adapter.swaps.adapt import Answer, Way, adapt
+from adapter.swaps.adapt import Answer, adapt
 from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
 from adapter.swaps.request import LINE_HOLD
@@ -19,6 +19,7 @@ from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.taking_back import without_step
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
+from adapter.swaps.way import Way
 from adapter.swaps.wishes import Wishes
 
 MOST_VARIANTS = 26

@@ -3,31 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from adapter.formula.model import Formula
+from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
-from adapter.swaps.balance import WATER
+from adapter.swaps.aim_rows import AimRow, open_rows
+from adapter.swaps.balance import SALT, WATER
 from adapter.swaps.order import SAME, STRANGE, nearness
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import PRICE, Wishes
+from adapter.swaps.wishes import Wishes
 
 LEAST_GRAMS = 0.05
-MOST_FOR_AIM = 6
-"""So many swaps of a line are tried when only an aim calls for them: the same sort of thing, nearest first [A]."""
+MOST_FOR_AIM, MOST_TRIED_FOR_AIM = 6, 15
+"""So many swaps of a line are taken, of so many tried, when only an aim calls for them: nearest first [A]."""
+SERVES, SERVES_TOGETHER = 0.5, 0.2
+"""A swap that only an aim calls for brings at least this part of what is lacking; the smaller part where that leaves
+the aim out of reach, so that several swaps serve it together [A]."""
+LEVERS = {"hydration": WATER, "effective_hydration": WATER, "salt": SALT, "label_salt": SALT}
+LEAST_SHARE = 0.05
+"""No swap takes less than this part of its lines."""
 
-SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST = 1.0, 0.5, 0.75, 1.5, 4.0
+SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST, SELDOM_COST = 1.0, 0.5, 0.75, 1.5, 4.0, 2.0
 """What a swap must gain, in drift: for itself, for each thing beyond the first that comes in or goes out, for standing
-in with a thing that is only alike or another altogether, and for each allergen that it brings in [A]."""
+in with a thing that is only alike or another altogether, for each allergen that it brings in, and for a rarity [A]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A swap that the programme may choose. `typical` are the grams coming in for the whole of its lines."""
+    """A swap that the programme may choose. `typical` are the grams coming in for the whole of its lines. One that only
+    an aim calls for `serves` it, by a `part` of what is lacking at least.
+    """
 
     rule: Rule
     places: tuple[int, ...]
@@ -35,6 +44,8 @@ class Candidate:
     typical: tuple[float, ...]
     cost: float
     name: str
+    serves: AimRow | None = None
+    part: float = 0.0
 
     @property
     def group(self) -> tuple[frozenset[int], frozenset[str]]:
@@ -55,41 +66,71 @@ def short_now(formula: Formula, swapper: Swapper, pantry: Pantry | None) -> froz
     return frozenset(amount.ingredient for amount in missing(formula, pantry, swapper.kitchen.catalogue))
 
 
-def candidates(swapper: Swapper, wishes: Wishes, short: frozenset[str]) -> list[Candidate]:
-    """Every swap that the wishes leave open. `short` are the ingredients that the store lacks."""
+def candidates(
+    swapper: Swapper, wishes: Wishes, short: frozenset[str], serving: float = SERVES_TOGETHER
+) -> list[Candidate]:
+    """Every swap that the wishes leave open. `short` are the ingredients that the store lacks; swaps that only an aim
+    calls for are those `serving` it by such a part of what is lacking.
+    """
     found: dict[tuple[str, frozenset[int], tuple[str, ...]], Candidate] = {}
+    rows = [row for row in open_rows(swapper, wishes) if serving < SERVES or not _has_a_lever(row, wishes)]
     for place, line in enumerate(swapper.formula.lines):
         called_for = line.ingredient in short or line.ingredient in wishes.ruled_out
-        aimed = bool(wishes.aims) and not called_for
-        if line.grams <= 0 or not (called_for or aimed):
+        aimed = bool(rows) and not called_for
+        raises = swapper.kitchen.catalogue.get(line.ingredient).property("yeast") > 0
+        if line.grams <= 0 or not (called_for or (aimed and not raises)):
             continue
-        tried = 0
-        for rule, places, chosen in _in_reach(swapper, place, wishes, short, aimed):
+        taken = tried = 0
+        for rule, places, chosen in _in_reach(swapper, place, wishes, short, rows if aimed else ()):
             key = (rule.id, frozenset(places), chosen)
-            if key in found:
-                continue
             name = swap_name(swapper.formula, places, chosen)
-            if name in wishes.refused or (aimed and tried >= MOST_FOR_AIM):
+            if key in found or name in wishes.refused:
                 continue
+            tried += 1
+            if aimed and (taken >= MOST_FOR_AIM or tried > MOST_TRIED_FOR_AIM):
+                break
             typical = _typical(swapper, rule, places, chosen)
-            if typical is not None:
-                found[key] = Candidate(rule, places, chosen, typical, _cost(swapper, places, chosen), name)
-                tried += 1
+            serves = _served_most(swapper, rows, places, chosen, typical, serving) if aimed and typical else None
+            if typical is not None and (serves is not None or not aimed):
+                cost = _cost(swapper, rule, places, chosen)
+                found[key] = Candidate(rule, places, chosen, typical, cost, name, serves, serving if serves else 0.0)
+                taken += 1
     return list(found.values())
 
 
+def _has_a_lever(row: AimRow, wishes: Wishes) -> bool:
+    """Whether the loaf's own water or salt meets an aim by itself: then no swap is made for it."""
+    lever = LEVERS.get(row.aim.key)
+    return lever is not None and not held(lever, wishes) and lever not in wishes.ruled_out
+
+
+def _served_most(
+    swapper: Swapper,
+    rows: Sequence[AimRow],
+    places: Sequence[int],
+    chosen: Sequence[str],
+    typical: Sequence[float],
+    serving: float,
+) -> AimRow | None:
+    """The aim that a swap of the whole of its lines serves most, where that is as much as it must be."""
+    out = [(swapper.formula.lines[place], swapper.formula.lines[place].grams) for place in places]
+    into = [Amount(name, grams) for name, grams in zip(chosen, typical, strict=True)]
+    best = max(rows, key=lambda row: row.served(out, into))
+    return best if best.served(out, into) >= serving else None
+
+
 def _in_reach(
-    swapper: Swapper, place: int, wishes: Wishes, short: frozenset[str], aimed: bool
+    swapper: Swapper, place: int, wishes: Wishes, short: frozenset[str], rows: Sequence[AimRow]
 ) -> Iterator[tuple[Rule, tuple[int, ...], tuple[str, ...]]]:
     fitting = [
         choice
         for choice in swapper.fitting(place, wishes.holds)
         if may_come_in(choice[2], swapper, wishes, short) and _may_go_out(swapper, choice, wishes, short)
     ]
-    if aimed:
+    if rows:
         line = swapper.formula.lines[place]
         catalogue = swapper.kitchen.catalogue
-        fitting = [c for c in fitting if len(c[1]) == 1 == len(c[2]) and _moves_an_aim(swapper, place, c[2][0], wishes)]
+        fitting = [c for c in fitting if len(c[1]) == 1 == len(c[2]) and _moves_an_aim(swapper, place, c[2][0], rows)]
         fitting.sort(
             key=lambda c: (nearness(line.ingredient, c[2][0], catalogue), swapper.likeness.distance(c[1], c[2][0]))
         )
@@ -120,22 +161,13 @@ def _may_go_out(
     return True
 
 
-def _moves_an_aim(swapper: Swapper, place: int, name: str, wishes: Wishes) -> bool:
+def _moves_an_aim(swapper: Swapper, place: int, name: str, rows: Sequence[AimRow]) -> bool:
     """Whether a gram of it brings clearly more or less of something aimed at than a gram of the line."""
-    balancer, lines = swapper.balancer, swapper.formula.lines
-    for aim in wishes.aims:
-        if aim.key == PRICE:
-            return True
-        if aim.key in ("rise_time", "pace", "yeast"):
-            continue
-        line = lines[place]
-        change = balancer.effect(replace(line, ingredient=name, hydration=None), aim.key) - balancer.effect(
-            line, aim.key
-        )
-        tolerance = swapper.kitchen.tolerances.get(aim.key)
-        if abs(change) * line.grams > 0.3 * (tolerance.value if tolerance else 0.1):
-            return True
-    return False
+    line = swapper.formula.lines[place]
+    return any(
+        abs(row.per_gram(Line(name, 0.0, line.stage)) - row.per_gram(line)) * line.grams > 0.1 * row.lacking
+        for row in rows
+    )
 
 
 def _typical(
@@ -148,7 +180,7 @@ def _typical(
     return typical if all(grams >= LEAST_GRAMS for grams in typical) else None
 
 
-def _cost(swapper: Swapper, places: Sequence[int], chosen: Sequence[str]) -> float:
+def _cost(swapper: Swapper, rule: Rule, places: Sequence[int], chosen: Sequence[str]) -> float:
     catalogue, lines = swapper.kitchen.catalogue, swapper.formula.lines
     going = [lines[place].ingredient for place in places]
     there = {group for line in lines for group in catalogue.get(line.ingredient).allergens}
@@ -157,7 +189,7 @@ def _cost(swapper: Swapper, places: Sequence[int], chosen: Sequence[str]) -> flo
     for name in going:
         near = min((nearness(name, other, catalogue) for other in chosen), default=STRANGE)
         cost += (0.0, ALIKE_COST, STRANGE_COST)[near] / len(going)
-    return cost + ALLERGEN_COST * len(new)
+    return cost + ALLERGEN_COST * len(new) + (0.0 if rule.seldom.isdisjoint(chosen) else SELDOM_COST)
 
 
 def held(name: str, wishes: Wishes) -> bool:

@@ -26,7 +26,19 @@ def smallest_conflict(wishes: Wishes, can_be: Callable[[Wishes], bool], until: f
                 return ()
             if not can_be(_only(wishes, together)):
                 return together
-    return tuple(named) if len(named) > MOST_TOGETHER else ()
+    return _thinned(wishes, named, can_be, until) if len(named) > MOST_TOGETHER else ()
+
+
+def _thinned(wishes: Wishes, named: Sequence[str], can_be: Callable[[Wishes], bool], until: float) -> tuple[str, ...]:
+    """Of many wishes those that are left when each is struck that the others contradict each other without."""
+    left = list(named)
+    for name in named:
+        if time.monotonic() > until:
+            return ()
+        others = [each for each in left if each != name]
+        if not can_be(_only(wishes, others)):
+            left = others
+    return tuple(left)
 
 
 def _named(wishes: Wishes) -> list[str]:
@@ -41,12 +53,12 @@ def _named(wishes: Wishes) -> list[str]:
 def _only(wishes: Wishes, named: Sequence[str]) -> Wishes:
     """The wishes that are named, and none of the others."""
     asked = set(named)
-    any_without = any(f"without {word}" in asked for word in wishes.without)
+    without = tuple(word for word in wishes.without if f"without {word}" in asked)
     return replace(
         wishes,
         pantry=wishes.pantry if wishes.pantry is not None and f"from {wishes.pantry.name}" in asked else None,
-        without=tuple(word for word in wishes.without if f"without {word}" in asked),
-        ruled_out=wishes.ruled_out if any_without else {},
+        without=without,
+        ruled_out={name: how for name, how in wishes.ruled_out.items() if wishes.is_ruled_out_by(name, without)},
         holds=tuple(
             hold for hold in wishes.holds if f"hold {hold}" in asked or f"keep {hold.removeprefix(LINE_HOLD)}" in asked
         ),

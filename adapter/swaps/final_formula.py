@@ -32,7 +32,7 @@ def finished(before: Measured, exact: Formula, wishes: Wishes, swapped: bool, co
     weighed = rounded(before.formula, exact, yeasts)
     nothing = {line for line in before.formula.lines if line.grams <= 0}
     weighed = weighed.with_lines(line for line in weighed.lines if line.grams > 0 or line in nothing)
-    after = _with_yeast(before, weighed, wishes, swapped, count)
+    after = with_yeast(before, weighed, wishes, swapped, count)
     for _ in range(MOST_TOUCHES):
         better = next((touched for aim in wishes.aims if (touched := _touched(after, before, aim, wishes))), None)
         if better is None:
@@ -66,12 +66,12 @@ def _touched(after: Measured, before: Measured, aim: Aim, wishes: Wishes) -> Mea
             continue
         lines[place] = lines[place].with_grams(grams)
         touched = measure(after.kitchen, after.formula.with_lines(lines), before.book)
-        if _all_misses(touched, wishes) < _all_misses(best or after, wishes):
+        if all_misses(touched, wishes) < all_misses(best or after, wishes):
             best = touched
     return best
 
 
-def _all_misses(measured: Measured, wishes: Wishes) -> float:
+def all_misses(measured: Measured, wishes: Wishes) -> float:
     """How far all aims together are missed, in tolerances."""
     total = 0.0
     for aim in wishes.aims:
@@ -81,7 +81,7 @@ def _all_misses(measured: Measured, wishes: Wishes) -> float:
     return total
 
 
-def _with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool, count: float) -> Measured:
+def with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool, count: float) -> Measured:
     """The yeast as wished: for a rise time that is aimed at, else for the time it took, within the stock."""
     formula = _within_stock(before.formula, formula, wishes, count, _no_yeast(before))
     after = measure(before.kitchen, formula, before.book)

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 
 from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
+from adapter.swaps.aim_rows import AimRow
 from adapter.swaps.balance import WATER, merge, share_parts
-from adapter.swaps.candidates import Candidate, held
+from adapter.swaps.block import Block, Chosen
+from adapter.swaps.candidates import LEAST_SHARE, Candidate
+from adapter.swaps.movers import MOVING, NEW_WATER, Moving, moving_lines
 from adapter.swaps.programme import Column, Part, Solution, Solver, Target
-from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 
 STAYS_COST = 100_000.0
 """For the whole of a line that is ruled out and stays: then there is no answer at all."""
@@ -25,65 +26,22 @@ SHORT_COST = 2_000.0
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
+FLOUR, LEAST_FLOUR_PERCENT = "flour_mass", 50.0
+FIRM, FAR, FAR_COST = ("effective_hydration", FLOUR), 5.0, 200.0
+"""What keeps a dough a dough moves by so many tolerances for an aim; further at more than an aim's cost [A]."""
+
 EASED_COST = 3.0
 """The same for an aim that cannot be met at all: it is sought, but no other wish gives way for it."""
 
-LEAST_SHARE = 0.05
 PLAY = 0.4
 """How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
-AIM_PLAY = 0.5
-"""For an aim a line that is there may lose or gain this part of itself [A]; water and salt may move further."""
-GROWING = 0.25
-"""Flour makes up for what is left out, by this part of itself at most [A]."""
-MOVE_COST = 1.0
-"""What a line that is there costs for moving by the whole of itself, in drift: moved lines are few [A]."""
+WISH_PLAY = 1.0
+"""The same upwards where a reading is held or aimed at: up to twice as much of what serves it [A]."""
+LESS_WATER_COST = 1e-3
+"""For each gram of water less than a swap brings in alone: the loaf's own water moves first."""
 
-NEW_WATER = -1
-MOVING = (WATER, "salt")
 BY_SWAP = {"weight": "mass", "yeast": "yeast"}
 KEPT_BY_SWAP = ("weight", "dry_weight", "yeast")
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """One swap of an answer: the candidate, the part of its lines that goes out (0 to 1), and grams coming in."""
-
-    candidate: Candidate
-    share: float
-    into: tuple[Amount, ...]
-
-
-@dataclass
-class Block:
-    """One formula of the programme, with where its columns stand."""
-
-    swapper: Swapper
-    wishes: Wishes
-    candidates: Sequence[Candidate]
-    count: float = 1.0
-    short: frozenset[str] = frozenset()
-    keys: list[str] = field(default_factory=list)
-    first_row: int = 0
-    shares: list[int] = field(default_factory=list)
-    choices: list[int] = field(default_factory=list)
-    incoming: list[list[int]] = field(default_factory=list)
-    movers: dict[int, int] = field(default_factory=dict)
-    leaving: dict[int, dict[int, float]] = field(default_factory=dict)
-    stays: dict[int, int] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        balancer = self.swapper.balancer
-        held_readings = [key for key in self.wishes.holds if key in self.swapper.kitchen.keepable]
-        aimed = {aim.key for aim in self.wishes.aims}
-        self.keys = [key for key in dict.fromkeys((*balancer.soft, *held_readings)) if key not in aimed]
-
-    @property
-    def formula(self) -> Formula:
-        return self.swapper.formula
-
-    @property
-    def flour(self) -> float:
-        return self.swapper.measured.amount("flour")
 
 
 class LoafProgramme:
@@ -102,8 +60,10 @@ class LoafProgramme:
         self.fed: set[str] = set()
         self.most_fed: dict[str, float] = {}
         self.rows = sum(len(block.keys) for block in blocks)
-        self._offsets: dict[tuple[int, str, str], float] = {}
-        self._aim_parts: list[tuple[int, Aim, int, str]] = []
+        self._offsets: dict[int, float] = {}
+        self._hold_offsets: dict[int, float] = {}
+        self.aim_parts: list[tuple[int, int, AimRow]] = []
+        """Where the row of each end of an aim stands among the parts, of which block it is, and the row."""
         first = 0
         for block in blocks:
             block.first_row = first
@@ -146,8 +106,9 @@ class LoafProgramme:
         self._one_of_a_group(block)
         self._add_movers(block)
         self._add_leaving(block)
-        for aim in block.wishes.aims:
-            self._add_aim(number, block, aim)
+        for row in block.aim_rows:
+            self._add_aim(number, block, row)
+        self._keep_a_dough(block)
         if block.wishes.most_swaps is not None and block.choices:
             self.parts.append(Part(dict.fromkeys(block.choices, 1.0), -math.inf, float(block.wishes.most_swaps)))
 
@@ -163,14 +124,27 @@ class LoafProgramme:
             block.leaving.setdefault(place, {})[share] = line.grams
             self._count_use(block, line.ingredient, share, -line.grams)
         places = []
+        more = WISH_PLAY if block.wishes.aims or block.wishes.holds else PLAY
         for name, typical in zip(candidate.chosen, candidate.typical, strict=True):
-            place = self._of_line(block, Line(name, 0.0, lines[0].stage), 0.0, (1.0 + PLAY) * typical)
-            self.parts.append(Part({place: 1.0, share: -(1.0 - PLAY) * typical}))
-            self.parts.append(Part({place: -1.0, share: (1.0 + PLAY) * typical}))
+            line = Line(name, 0.0, lines[0].stage)
+            if name == WATER and block.may_water:
+                place = self._of_line(block, line, 0.0, typical)
+                less = self._column(None, (), 0.0, typical, LESS_WATER_COST)
+                self.parts.append(Part({place: 1.0, less: 1.0, share: -typical}, 0.0, 0.0))
+            else:
+                place = self._of_line(block, line, 0.0, (1.0 + more) * typical)
+                self.parts.append(Part({place: 1.0, share: -(1.0 - PLAY) * typical}))
+                self.parts.append(Part({place: -1.0, share: (1.0 + more) * typical}))
             self.users.setdefault(name, []).append(choice)
             places.append(place)
         self.parts += share_parts(candidate.rule.limits, places)
         self._keep_by_swap(block, candidate, share, places)
+        if candidate.serves is not None:
+            row = candidate.serves
+            effects = {place: row.sign * row.per_gram(Line(name, 0.0, lines[0].stage))
+                       for name, place in zip(candidate.chosen, places, strict=True)}  # fmt: skip
+            effects[share] = -row.sign * sum(line.grams * row.per_gram(line) for line in lines)
+            self.parts.append(Part({**effects, choice: -candidate.part * row.lacking}))
         block.shares.append(share)
         block.choices.append(choice)
         block.incoming.append(places)
@@ -212,32 +186,22 @@ class LoafProgramme:
                 self.parts.append(Part(dict.fromkeys(choices, 1.0), 1.0, math.inf))
 
     def _add_movers(self, block: Block) -> None:
-        """Water and salt may move; for an aim every line that is there; flour where something is left out."""
-        lines, catalogue = block.formula.lines, block.swapper.kitchen.catalogue
+        lines = block.formula.lines
         left_out = any(not candidate.chosen for candidate in block.candidates)
-        largest = {
-            name: max((i for i, line in enumerate(lines) if line.ingredient == name), key=lambda i: lines[i].grams)
-            for name in MOVING
-            if any(line.ingredient == name for line in lines)
-        }
-        for place, line in enumerate(lines):
-            if held(line.ingredient, block.wishes) or line.ingredient in block.wishes.ruled_out:
-                continue
-            if largest.get(line.ingredient) == place:
-                low, high, cost = -line.grams, 10.0 * block.flour, 1e-6
-            elif line.grams <= 0:
-                continue
-            elif block.wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
-                # what the store lacks does not grow
-                grows = 0.0 if line.ingredient in block.short else AIM_PLAY
-                low, high, cost = -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams
-            elif left_out and line.ingredient not in block.short and "flour" in catalogue.get(line.ingredient).kinds:
-                low, high, cost = 0.0, GROWING * line.grams, 1e-6
-            else:
-                continue
-            block.movers[place] = self._of_line(block, line, low, high, cost)
-        if WATER not in largest and not held(WATER, block.wishes) and WATER not in block.wishes.ruled_out:
-            block.movers[NEW_WATER] = self._of_line(block, Line(WATER, 0.0), 0.0, 10.0 * block.flour)
+        for moving in moving_lines(block.swapper, block.wishes, block.aim_rows, block.short, left_out):
+            line = Line(WATER, 0.0) if moving.place == NEW_WATER else lines[moving.place]
+            block.movers[moving.place] = self._of_line(block, line, moving.low, moving.high, moving.cost)
+            if line.ingredient not in MOVING:
+                self._not_both_ways(block, moving, line.ingredient)
+
+    def _not_both_ways(self, block: Block, moving: Moving, name: str) -> None:
+        """What a swap takes out of a line does not grow back there; what it brings in goes out nowhere else."""
+        column = block.movers[moving.place]
+        for candidate, choice in zip(block.candidates, block.choices, strict=True):
+            if moving.place in candidate.places and moving.high > 0.0 and candidate.chosen:
+                self.parts.append(Part({column: 1.0, choice: moving.high}, -math.inf, moving.high))
+            if name in candidate.chosen and moving.low < 0.0:
+                self.parts.append(Part({column: 1.0, choice: moving.low}, moving.low, math.inf))
 
     def _add_leaving(self, block: Block) -> None:
         """No more of a line goes than is there; of one that is ruled out all goes."""
@@ -252,40 +216,43 @@ class LoafProgramme:
                 moved = {block.movers[place]: -1.0 / line.grams} if place in block.movers else {}
                 self.parts.append(Part({**parts, **moved}, -math.inf, 1.0))
 
-    def _add_aim(self, number: int, block: Block, aim: Aim) -> None:
-        """Both ends of an aim, each missed at its cost. The start is put right from a reading of the answer."""
-        if aim.key in ("rise_time", "pace"):
-            return  # the yeast sees to it afterwards
-        tolerance = block.swapper.kitchen.tolerances.get(aim.key)
-        size = tolerance.value if tolerance else max(0.01, 0.02 * abs(aim.low if math.isfinite(aim.low) else aim.high))
-        factors = self.effects_of(block, aim)
-        for end, sign in ((aim.low, 1.0), (aim.high, -1.0)):
-            if math.isfinite(end):
-                cost = EASED_COST if aim.said in block.wishes.eased else WISH_COST
-                miss = self._column(None, (), 0.0, math.inf, cost / size)
-                self.parts.append(Part({**{c: sign * f for c, f in factors.items()}, miss: 1.0}))
-                self._aim_parts.append((len(self.parts) - 1, aim, number, "low" if sign > 0 else "high"))
+    def _keep_a_dough(self, block: Block) -> None:
+        """Half of the flour stays whatever comes; for an aim neither it nor the softness goes far."""
+        tolerances = block.swapper.kitchen.tolerances
+        for key in FIRM:
+            if key not in block.keys or key not in tolerances:
+                continue
+            row, size = block.first_row + block.keys.index(key), tolerances[key].value
+            moving = {
+                at: column.coefficients[row] for at, column in enumerate(self.columns) if column.coefficients[row]
+            }
+            if key == FLOUR:
+                self.parts.append(Part(moving, -LEAST_FLOUR_PERCENT))
+            for sign in (1.0, -1.0) if block.aim_rows else ():
+                further = self._column(None, (), 0.0, math.inf, FAR_COST / size)
+                self.parts.append(Part({**{at: sign * by for at, by in moving.items()}, further: 1.0}, -FAR * size))
 
-    def effects_of(self, block: Block, aim: Aim) -> dict[int, float]:
-        """What a unit of each of a block's columns does to a reading, or to the price."""
-        balancer, lines = block.swapper.balancer, block.formula.lines
+    def _add_aim(self, number: int, block: Block, row: AimRow) -> None:
+        """One end of an aim, missed at its cost. Its start is put right from a reading of the answer."""
+        tolerance = block.swapper.kitchen.tolerances.get(row.aim.key)
+        size = tolerance.value if tolerance else max(0.01, 0.02 * abs(row.value))
+        cost = EASED_COST if row.aim.said in block.wishes.eased else WISH_COST
+        miss = self._column(None, (), 0.0, math.inf, cost / size)
+        factors = {column: row.sign * factor for column, factor in self.effects_of(block, row).items()}
+        self.parts.append(Part({**factors, miss: 1.0}))
+        self.aim_parts.append((len(self.parts) - 1, number, row))
 
-        def per_gram(line: Line) -> float:
-            if aim.key != PRICE:
-                return balancer.effect(line, aim.key)
-            if line.ingredient == WATER or self.pantry is None:
-                return 0.0
-            return (self.pantry.price_of(line.ingredient) or 0.0) / 1000.0
-
+    def effects_of(self, block: Block, row: AimRow) -> dict[int, float]:
+        """What a unit of each of a block's columns does to an end of an aim."""
+        lines = block.formula.lines
         factors: dict[int, float] = {}
         for candidate, share, places in zip(block.candidates, block.shares, block.incoming, strict=True):
-            factors[share] = -sum(lines[place].grams * per_gram(lines[place]) for place in candidate.places)
+            factors[share] = -sum(lines[place].grams * row.per_gram(lines[place]) for place in candidate.places)
             stage = lines[candidate.places[0]].stage
             for place, name in zip(places, candidate.chosen, strict=True):
-                factors[place] = per_gram(Line(name, 0.0, stage))
+                factors[place] = row.per_gram(Line(name, 0.0, stage))
         for line_place, place in block.movers.items():
-            line = lines[line_place] if line_place != NEW_WATER else Line(WATER, 0.0)
-            factors[place] = per_gram(line)
+            factors[place] = row.per_gram(lines[line_place] if line_place != NEW_WATER else Line(WATER, 0.0))
         return {column: factor for column, factor in factors.items() if factor}
 
     def _add_stock(self, pantry: Pantry) -> None:
@@ -328,19 +295,26 @@ class LoafProgramme:
 
     # --- solving ---
 
-    def offset(self, block: int, aim: Aim, end: str, by: float) -> None:
-        """How far the straight line of the programme lies from a reading at the last answer."""
-        self._offsets[(block, aim.said, end)] = by
+    def offset(self, part: int, by: float) -> None:
+        """How far a reading lies above the straight row of an aim at the last answer."""
+        self._offsets[part] = by
+
+    def offset_of(self, part: int) -> float:
+        return self._offsets.get(part, 0.0)
+
+    def hold_offset(self, row: int, by: float) -> None:
+        """The same of a reading that is held, by its row."""
+        self._hold_offsets[row] = by
+
+    def hold_offset_of(self, row: int) -> float:
+        return self._hold_offsets.get(row, 0.0)
 
     def forget_offsets(self) -> None:
         self._offsets.clear()
+        self._hold_offsets.clear()
 
     def solve(
-        self,
-        cuts: Sequence[Part] = (),
-        fixed: Mapping[int, float] | None = None,
-        seconds: float = math.inf,
-        aims: bool = True,
+        self, cuts: Sequence[Part] = (), fixed: Mapping[int, float] | None = None, seconds: float = math.inf
     ) -> Solution:
         """The best answer. `fixed` settles columns; `cuts` rule out answers that were found before."""
         columns = list(self.columns)
@@ -348,13 +322,12 @@ class LoafProgramme:
             old = columns[place]
             columns[place] = Column(old.coefficients, value, value, old.cost)
         parts = list(self.parts)
-        for place, aim, number, end in self._aim_parts:
-            measured = self.blocks[number].swapper.measured
-            now = value_of(aim.key, measured, self.pantry)
-            correction = self._offsets.get((number, aim.said, end), 0.0)
-            wanted = aim.low - now - correction if end == "low" else -(aim.high - now - correction)
-            parts[place] = Part(parts[place].factors, wanted if aims else -math.inf, math.inf)
-        return self.solver.solve(columns, self.targets, [*parts, *cuts], seconds)
+        for place, _, row in self.aim_parts:
+            parts[place] = Part(parts[place].factors, -row.sign * (row.start + self._offsets.get(place, 0.0)))
+        targets = [
+            replace(target, start=target.start + self.hold_offset_of(row)) for row, target in enumerate(self.targets)
+        ]
+        return self.solver.solve(columns, targets, [*parts, *cuts], seconds)
 
     def chosen(self, block: Block, solution: Solution) -> tuple[Chosen, ...]:
         amounts = solution.amounts

@@ -98,3 +98,16 @@ def carriers(without: Without, catalogue: Catalogue) -> dict[str, str]:
         if item.preferment is not None and item.preferment.flour in found and item.name not in found:
             found[item.name] = f"made of {item.preferment.flour}"
     return found
+
+
+def ruled_out_by(
+    said: Iterable[str], catalogue: Catalogue, words: Mapping[str, Without]
+) -> tuple[dict[str, str], dict[str, frozenset[str]]]:
+    """Every ingredient that any of the words said rules out, and how; and by which of them. Raises InputProblem."""
+    how: dict[str, str] = {}
+    by: dict[str, frozenset[str]] = {}
+    for word in said:
+        for name, reason in carriers(meant_by(word, catalogue, words), catalogue).items():
+            how.setdefault(name, reason)
+            by[name] = by.get(name, frozenset()) | {word}
+    return how, by

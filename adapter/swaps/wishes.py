@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from adapter.dough.readings.measured import Measured
@@ -61,6 +61,11 @@ class Wishes:
     pinned: frozenset[str] = frozenset()
     seconds: float = SECONDS
     eased: frozenset[str] = frozenset()
+    words_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """By which of the words each ingredient is ruled out; by all of them where that is not told."""
+
+    def is_ruled_out_by(self, name: str, words: Sequence[str]) -> bool:
+        return any(word in self.words_of.get(name, self.without) for word in words)
 
     def __post_init__(self) -> None:
         if not 1 <= self.ways <= MOST_WAYS:

@@ -8,8 +8,9 @@ from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Amount
-from adapter.swaps.adapt import Answer, Way
+from adapter.swaps.adapt import Answer
 from adapter.swaps.bakes import Bakes
+from adapter.swaps.way import Way
 from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, WayData
 from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
 from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
@@ -68,14 +69,16 @@ def adapt_report(answer: Answer) -> AdaptData:
     }
 
 
-def bakes_report(bakes: Bakes) -> BakesData:
-    """Several bakes from one store: each as a way, and what to buy."""
+def bakes_report(bakes: Bakes, without: Sequence[str] = ()) -> BakesData:
+    """Several bakes from one store: each as a way, and what to buy; `without` are the words that were ruled out."""
     return {
         "bakes": [
             {"formula": way.before.formula.name, "count": count, **way_report(way)}
-            for way, count in zip(bakes.ways, bakes.counts, strict=True)
+            for way, count in zip(bakes.ways, bakes.counts, strict=False)
         ],
+        "without": list(without),
         "buy": amounts_data(bakes.buy),
+        "nothing_stands_in_for": list(bakes.stuck),
         "conflict": list(bakes.conflict),
         "proven": bakes.proven,
         "gap": number(bakes.gap),
@@ -101,16 +104,21 @@ def adapt_text(data: AdaptData, units: Units = METRIC) -> str:
     return "\n".join(shown).rstrip("\n")
 
 
-def bakes_text(data: BakesData) -> str:
+def bakes_text(data: BakesData, units: Units = METRIC) -> str:
     shown: list[str] = []
     for bake in data["bakes"]:
-        shown += [f"{bake['count']} × {bake['formula']}", *(f"  {line}" for line in way_lines(bake, whole=False))]
-    shown += [""]
+        shown += [
+            f"{bake['count']} × {bake['formula']}",
+            *(f"  {line}" for line in way_lines(bake, whole=False, units=units)),
+        ]
+    shown += [*without_lines(data["without"] if data["bakes"] else ()), ""]
+    if not data["bakes"]:
+        return "\n".join(conflict_lines(data))
     if data["buy"]:
-        shown.append(f"To buy: {amounts_text(data['buy'], between=', ')}.")
+        shown.append(f"To buy: {amounts_text(data['buy'], units.amount, ', ')}.")
     else:
         shown.append("Nothing has to be bought.")
-    shown += [*conflict_lines(data), _sure(data)]
+    shown += [*conflict_lines(data), _sure(data), *(f"{name} written" for name in data.get("saved", ()))]
     return "\n".join(shown)
 
 

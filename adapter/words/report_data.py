@@ -198,3 +198,5 @@ class BakeOfStore(WayData):
 class BakesData(Contradiction, HowSure):
     bakes: list[BakeOfStore]
     buy: list[AmountData]
+    without: list[str]
+    saved: NotRequired[list[str]]

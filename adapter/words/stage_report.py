@@ -98,7 +98,7 @@ def _hours(value: float | None) -> str:
 
 
 def _place(spell: PlaceData, units: Units) -> str:
-    return f"{units.temperature(spell['temperature_c'])} ({spell['hours']:g} h)"
+    return f"{units.temperature(spell['temperature_c'])} ({spell['hours']:.3g} h)"
 
 
 def ripe_by_text(found: RipeBy, stage: str) -> str:

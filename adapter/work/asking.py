@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
-from adapter.swaps.ruled_out import Without, carriers, meant_by
+from adapter.swaps.ruled_out import Without, meant_by, ruled_out_by
 from adapter.swaps.wishes import MOST_SWAPS, MOST_WAYS, Aim, Wishes, read_aim, shown_value
+from adapter.work.formula_data import text
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
@@ -34,6 +35,11 @@ class Asked:
     def is_nothing(self) -> bool:
         """Whether there is nothing to be met."""
         return not (self.from_store or self.without or self.aims or self.pinned)
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything was asked that would be lost."""
+        return self != Asked(from_store=self.from_store)
 
     def aim_of(self, key: str) -> str | None:
         """The aim for a reading, as it was typed."""
@@ -72,8 +78,36 @@ class Asked:
         return replace(self, most_swaps=None if most > MOST_SWAPS else most)
 
 
-def aim_key(text: str) -> str:
-    return "_".join(text.partition("=")[0].strip().lower().replace("-", " ").replace("_", " ").split())
+def asked_data(asked: Asked) -> dict[str, Any]:
+    """What was asked, as plain data for a draft."""
+    return {
+        "from_store": asked.from_store,
+        "without": list(asked.without),
+        "aims": list(asked.aims),
+        "refused": sorted(asked.refused),
+        "pinned": sorted(asked.pinned),
+        "ways": asked.ways,
+        "most_swaps": asked.most_swaps,
+    }
+
+
+def asked_from_data(data: Any) -> Asked:
+    """The same again. Raises ValueError, TypeError or KeyError for data of another shape."""
+    lists = {key: tuple(text(each) for each in data[key]) for key in ("without", "aims", "refused", "pinned")}
+    most = None if data["most_swaps"] is None else min(MOST_SWAPS, max(0, int(data["most_swaps"])))
+    return Asked(
+        bool(data["from_store"]),
+        lists["without"],
+        lists["aims"],
+        frozenset(lists["refused"]),
+        frozenset(lists["pinned"]),
+        min(MOST_WAYS, max(1, int(data["ways"]))),
+        most,
+    )
+
+
+def aim_key(typed: str) -> str:
+    return "_".join(typed.partition("=")[0].strip().lower().replace("-", " ").replace("_", " ").split())
 
 
 @dataclass(frozen=True)
@@ -87,9 +121,7 @@ class Asking:
     def wishes(self, asked: Asked) -> Wishes:
         """Everything asked, for the programme. Raises InputProblem for a wish that cannot be understood."""
         catalogue = self.swapper.kitchen.catalogue
-        ruled_out: dict[str, str] = {}
-        for word in asked.without:
-            ruled_out |= carriers(meant_by(word, catalogue, self.words), catalogue)
+        ruled_out, words_of = ruled_out_by(asked.without, catalogue, self.words)
         return Wishes(
             self.pantry if asked.from_store else None,
             asked.without,
@@ -100,6 +132,7 @@ class Asking:
             asked.most_swaps,
             asked.refused,
             asked.pinned,
+            words_of=words_of,
         )
 
     def aim(self, text: str) -> Aim:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from adapter.dough.bake.plan import BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan, day_in_formula
 from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Formula, Step
+from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.scaling import scaled, with_rise_in
@@ -160,6 +160,45 @@ class BakeDay:
         plan = self._plan(measured, self.choices, now)
         rise = rise_over(measured, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
         return with_rise_in(bench.now, hours, rise)
+
+
+class Kept(NamedTuple):
+    """What is left to be set for the day, once the formula says the rest."""
+
+    choices: Choices
+
+
+def day_kept(day: BakeDay, bench: Bench) -> Kept | None:
+    """Put what is set for the day into the formula on the bench; None where that changes nothing.
+
+    Weights that change by it (the yeast of a cold night) are a step; hours, proof and oven need none.
+    """
+    if day.plan is None:
+        return None
+    planned = day_in_formula(day.plan, day.choices.inputs())
+    if planned == bench.formula:
+        return None
+    moved = tuple(
+        Amount(old.ingredient, new.grams - old.grams)
+        for old, new in zip(bench.formula.lines, planned.lines, strict=True)
+        if new.grams != old.grams
+    )
+    if moved:
+        bench.work = bench.work.with_variant(bench.work.variant.then(planned, Step("amount", moved=moved)))
+    else:
+        bench.rewrite(planned)
+    usual = Choices()
+    return Kept(
+        replace(
+            day.choices,
+            stages=(),
+            cold_night=False,
+            proof_c=usual.proof_c,
+            rise_percent=usual.rise_percent,
+            oven_c=usual.oven_c,
+            core_c=usual.core_c,
+        )
+    )
 
 
 def with_day(measured: Measured, choices: Choices) -> Measured:

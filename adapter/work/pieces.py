@@ -41,7 +41,7 @@ class Piece:
         work = work or self.bench.work
         homes = tuple(self.homes)[: len(work.variants)]
         form = tuple((key, text) for key, text in self.log_form.items() if text)
-        return KeptWork(work, self.opened, self.opened_from, homes, form, self.day)
+        return KeptWork(work, self.opened, self.opened_from, homes, form, self.day, self.asked)
 
     def is_saved(self, number: int) -> bool:
         """Whether a variant stands in a file as it is, or is the formula as it was opened."""
@@ -90,7 +90,12 @@ class Piece:
     @property
     def needs_draft(self) -> bool:
         """Whether something would be lost without a draft."""
-        return not self.is_all_saved or any(self.log_form.values()) or bool(self.day)
+        return not self.is_all_saved or any(self.log_form.values()) or bool(self.day) or self.is_asked
+
+    @property
+    def is_asked(self) -> bool:
+        """Whether wishes were made of the loaf."""
+        return self.asked is not None and self.asked.is_begun
 
     def new_variant(self) -> bool:
         """A further variant; whether there was room for it."""

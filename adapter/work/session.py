@@ -26,10 +26,12 @@ if TYPE_CHECKING:
     from adapter.swaps.bench import Bench
     from adapter.swaps.programme import Solver
     from adapter.swaps.rules import Rule
+    from adapter.swaps.swapper import Swapper
     from adapter.work.bake_day import BakeDay
     from adapter.work.drafts import Drafts
     from adapter.work.pieces import Piece
     from adapter.work.recipe_review import Review
+    from adapter.work.several import Several
     from adapter.work.work_data import KeptWork
 
 
@@ -68,6 +70,8 @@ class Session:
     _drafts: Drafts | None = field(default=None, repr=False)
     review: Review | None = None
     """The recipe that was read and is gone through."""
+    several: Several | None = None
+    """The formulas that are marked to be baked together."""
     _bake_day: BakeDay | None = field(default=None, repr=False)
     _reader: LineReader | None = field(default=None, repr=False)
 
@@ -146,6 +150,19 @@ class Session:
         if self.is_on_sample:
             return self.sample_store
         return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    def store_for(self, several: Several) -> Pantry | None:
+        """What several bakes share: the sample store for samples alone, else the baker's own."""
+        if several.of_samples:
+            return self.sample_store
+        return self.own_pantry if self.own_pantry is not None and self.own_pantry.stock else None
+
+    def swapper_of(self, entry: Entry) -> Swapper:
+        """What finds the swaps of an entry's formula, without opening it. Raises InputProblem."""
+        from adapter.swaps.swapper import Swapper
+
+        assert self.tables is not None
+        return Swapper(self.tables.kitchen, self.tables.rules, self.read(entry)[0], self.tables.solver)
 
     @property
     def kept_pantry(self) -> Pantry | None:
@@ -258,7 +275,7 @@ class Session:
             kept = KeptWork(Work((Variant.of(formula),)), formula, entry.path, (home,))
             left = self._day_left_for(kept)
             if left is not None:
-                kept = replace(kept, log_form=left[0].log_form, day=left[0].day)
+                kept = replace(kept, log_form=left[0].log_form, day=left[0].day, asked=left[0].asked)
                 entry = left[1]
         self.piece = self._new_piece(kept)
         if entry.draft is not None:
@@ -270,16 +287,18 @@ class Session:
         return self.piece.bench
 
     def _day_left_for(self, kept: KeptWork) -> tuple[KeptWork, Entry] | None:
-        """What was set for the bake of this formula, or typed for its log, where nothing else of it is unsaved."""
+        """What was set for the bake of a formula, typed for its log or asked of it, where nothing else is unsaved."""
         origin = kept.opened_from and kept.opened_from.absolute()
         for entry in self.draft_entries():
-            if entry.draft is not None and not any(entry.draft.content.get(key) for key in ("log_form", "day")):
+            if entry.draft is not None and not any(
+                entry.draft.content.get(key) for key in ("log_form", "day", "asked")
+            ):
                 continue
             with suppress(InputProblem):
                 other = self._kept(entry)
                 where = other.opened_from and other.opened_from.absolute()
                 if (
-                    (other.log_form or other.day)
+                    (other.log_form or other.day or other.asked)
                     and other.is_saved
                     and (where, other.opened.name) == (origin, kept.opened.name)
                 ):
@@ -324,6 +343,7 @@ class Session:
             datetime.now(),
             dict(kept.log_form),
             day=dict(kept.day),
+            asked=kept.asked,
         )
         self.pieces[piece.key] = piece
         return piece

@@ -14,6 +14,7 @@ from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
 from adapter.swaps.variant import Variant
+from adapter.work.asking import Asked, asked_data, asked_from_data
 from adapter.work.formula_data import Pool, Restored, safely, text
 
 Data = dict[str, Any]
@@ -41,6 +42,7 @@ class KeptWork:
     """Work with where it came from: the formula as it was opened, its file, and the home of each variant.
 
     `day` is what is set for its next bake, as plain data: what it says is read where it is used (day_choices).
+    `asked` is what was asked of the loaf.
     """
 
     work: Work
@@ -49,6 +51,7 @@ class KeptWork:
     homes: tuple[Home | None, ...]
     log_form: LogForm = ()
     day: Data = field(default_factory=dict)
+    asked: Asked | None = None
 
     @property
     def is_saved(self) -> bool:
@@ -84,6 +87,7 @@ def work_to_data(kept: KeptWork) -> Data:
         "homes": [None if home is None else _home_data(home, place(home.formula)) for home in kept.homes],
         "log_form": dict(kept.log_form),
         "day": kept.day,
+        "asked": None if kept.asked is None else asked_data(kept.asked),
     }
     return {**data, "formulas": formulas, **pool.data()}
 
@@ -114,7 +118,8 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
     day = data.get("day", {})
     if not isinstance(day, dict):
         raise ValueError("its day is no table")
-    return KeptWork(work, opened, None if source is None else Path(text(source)), homes, form, day)
+    asked = None if data.get("asked") is None else asked_from_data(data["asked"])
+    return KeptWork(work, opened, None if source is None else Path(text(source)), homes, form, day, asked)
 
 
 def _home_data(home: Home, formula: int) -> Data:

@@ -121,11 +121,31 @@ def test_bad_counts_are_one_line(count: str, refused: Text, store: Path) -> None
     assert "adapt" in refused("adapt", f"{LOAF}={count}", "--pantry", store)
 
 
-def test_several_bakes_need_a_store_and_take_no_aim(refused: Text, store: Path, tmp_path: Path) -> None:
+def test_several_bakes_take_aims_and_are_saved_into_a_folder(data: Data, ok: Text, store: Path, tmp_path: Path) -> None:
+    words = [f"{LOAF}=2", "sunday_currant_rolls=1", "--pantry", store, "--without", "milk", "--keep", "cinnamon"]
+    found = data("adapt", *words, "--aim", "sweetness=-20%", "--save", tmp_path)
+    names = [f"{LOAF}.toml", "sunday_currant_rolls.toml"]
+    assert [Path(name).name for name in found["saved"]] == names
+    for bake, name in zip(found["bakes"], names, strict=True):
+        again = data("balance", tmp_path / name)
+        assert again["lines"] == bake["lines"] and "milk" not in bake["allergens"]
+        before = data("balance", name.removesuffix(".toml"))["readings"]["sweetness"]["value"]
+        assert not bake["missed"]
+        assert round(bake["readings"]["sweetness"]["value"], 1) == round(0.8 * before, 1)
+    text = ok("adapt", f"{LOAF}=1", "spelt_hearth_loaf=1", "--pantry", store, "--without", "gluten")
+    assert "nothing stands in for" in text and "Hut everyday loaf" in text
+
+
+def test_what_is_for_one_formula_is_refused_for_several(refused: Text, store: Path, tmp_path: Path) -> None:
+    several = ("adapt", f"{LOAF}=2", "--pantry", store)
     assert "store" in refused("adapt", f"{LOAF}=2")
-    assert "one formula" in refused("adapt", f"{LOAF}=2", "--pantry", store, "--aim", "salt=1.6")
-    assert "one formula" in refused("adapt", f"{LOAF}=2", "--pantry", store, "--save", tmp_path / "x.toml")
-    assert "no date" in refused("adapt", f"{LOAF}=2", "--pantry", store, "--by", "soon")
+    assert "into a folder" in refused(*several, "--save", tmp_path / "x.toml")
+    (tmp_path / f"{LOAF}.toml").write_text("")
+    assert "is there already" in refused(*several, "--save", tmp_path)
+    assert "no date" in refused(*several, "--by", "soon")
+    assert "--ways is for one" in refused(*several, "--ways", "2")
+    assert "is not in" in refused(*several, "--keep", "walnuts")
+    assert "several bakes" in refused("adapt", LOAF, "--pantry", store, "--by", "2031-06-16")
 
 
 def test_an_empty_store_and_one_with_nothing_that_raises(data: Data, tmp_path: Path, store: Path) -> None:

@@ -30,7 +30,7 @@ from adapter.formula.problems import InputProblem
 from adapter.words.reader_card import reader_card
 from adapter.words.reports import balance_report
 
-steady = settings(deadline=None, max_examples=60)
+steady = settings(deadline=None, max_examples=30)
 
 
 @pytest.fixture(scope="module")

@@ -271,7 +271,7 @@ def test_a_formula_that_could_not_be_read_back_is_not_written(tmp_path: Path, ca
         assert not names_in(tmp_path)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=80)
 @given(st.text(max_size=200) | st.binary(max_size=200).map(lambda content: content.decode("latin-1")))
 def test_any_text_at_all_is_a_formula_or_an_input_problem(text: str) -> None:
     for whole in (text, GOOD + text, HEAD + "[[line]]\n" + text):
@@ -281,7 +281,7 @@ def test_any_text_at_all_is_a_formula_or_an_input_problem(text: str) -> None:
             assert str(problem) == clean(str(problem), 1000)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=80)
 @given(st.data())
 def test_any_value_in_any_place_is_a_formula_or_an_input_problem(data: st.DataObject) -> None:
     from adapter.files.toml.layout import document

@@ -25,7 +25,7 @@ from adapter.files.toml.blocks import comments_of, split_blocks
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Adapted, Amount, Formula, Line, Step
 
-steady = settings(deadline=None, max_examples=60)
+steady = settings(deadline=None, max_examples=30)
 
 plain_values = st.one_of(
     st.text(max_size=20), st.integers(-(10**12), 10**12), st.floats(allow_nan=False), st.booleans(), st.dates()

@@ -29,7 +29,7 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
 from adapter.formula.problems import InputProblem
 
-steady = settings(deadline=None, max_examples=80)
+steady = settings(deadline=None, max_examples=30)
 
 measurements = st.fixed_dictionaries(
     {},

@@ -74,6 +74,27 @@ ANSWERS = {
             ("dough", "honey", 21.5, True),
         ],
     ),
+    "counted_stages.txt": Answer(
+        name="Pumpernickel, two stages (for one lidded tin 30 × 9.5 × 9.5 cm)",
+        proof_c=30,
+        oven_c=(160, 120),
+        core_c=98,
+        tin={"length_cm": 30, "width_cm": 9.5, "height_cm": 9.5},
+        lines=[
+            ("sourdough", "cracked rye", 250, True),
+            ("sourdough", "water", 250, True),
+            ("sourdough", "rye sourdough", 10, True),
+            ("scald", "rye grain", 200, True),
+            ("scald", "cracked rye", 150, True),
+            ("scald", "water", 300, True),
+            ("dough", None, None, True),  # stage 1 (all)
+            ("dough", None, None, True),  # stage 2 (all)
+            ("dough", "cracked rye", 350, True),
+            ("dough", "salt", 15, True),
+            ("dough", "sugar beet syrup", 40, True),
+            ("dough", "water", 100, True),
+        ],
+    ),
     "decilitres.txt": Answer(
         name="Fjällbröd med råg",
         pieces=2,
@@ -416,3 +437,12 @@ def test_a_starter_is_of_the_flour_there_is_most_of(recipe: Callable[[str], Read
     for flour, wanted in (("bread flour", "wheat sourdough"), ("wholemeal rye flour", "rye sourdough")):
         line = recipe(f"500 g {flour}\n350 g water\n100 g starter\n10 g salt").lines[2]
         assert (line.ingredient, line.sure) == (wanted, False), "it is asked all the same"
+
+
+def test_an_amount_of_each_is_of_both(reader: LineReader) -> None:
+    lines = reader.read("½ teaspoon each baking soda and salt", "dough")
+    # SR28: a teaspoon of baking soda 4.6 g, of salt 6 g.
+    assert [(line.ingredient, line.grams) for line in lines] == [
+        ("baking soda", pytest.approx(2.3, rel=NEAR)),
+        ("salt", pytest.approx(3.0, rel=0.03)),
+    ]

@@ -247,8 +247,8 @@ def test_lemon_juice() -> None:
     [
         (0.55, 6.0, 1.3, 3.0),  # M: white wheat flour
         (1.65, 6.3, 3.0, 6.0),  # M: wholemeal wheat
-        (0.90, 6.2, 0.0, 6.0),  # P: light rye, PN-86/A-74032
-        (1.75, 6.35, 0.0, 8.0),  # P: wholemeal rye, the same
+        (0.90, 6.2, 1.5, 4.0),  # M: light rye; PN-86/A-74032 allows up to 6 [P]
+        (1.75, 6.35, 3.0, 6.0),  # M: wholemeal rye; the same standard allows up to 8 [P]
     ],
 )
 def test_flour_in_the_standard_slurry(ash: float, ph: float, low: float, high: float) -> None:

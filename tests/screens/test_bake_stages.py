@@ -195,6 +195,22 @@ async def test_the_log_takes_a_day_and_what_was_measured_of_the_stage(rye: Path)
         assert bake.souring_factor is not None and bake.raising_factor is not None
 
 
+async def test_the_day_can_be_kept_in_the_formula(rye: Path) -> None:
+    async with running([rye]) as (app, pilot):
+        screen = await to_bake(app, pilot)
+        await put(app, pilot, "oven_c", "215")
+        await put(app, pilot, HOURS, "18")
+        before = screen.data
+        await press(app, pilot, "k")
+        formula = app.session.open_bench.formula
+        plan = formula.plan_of("sourdough")
+        assert plan is not None and (plan.total_hours, formula.bake.oven_c) == (18.0, 215.0)
+        assert screen.day.choices.stages == () and screen.day.choices.oven_c is None
+        assert screen.data == before
+        await press(app, pilot, "k")
+        assert "nothing is set" in screen_text(app)
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 34), (200, 60)])
 async def test_no_step_of_the_clock_is_cut(rye: Path, size: tuple[int, int]) -> None:
     async with running([rye], size) as (app, pilot):

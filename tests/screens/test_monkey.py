@@ -21,7 +21,7 @@ from textual.screen import Screen
 
 from adapter.screens.app import OtherloafApp
 
-SECONDS = float(os.environ.get("OTHERLOAF_MONKEY_SECONDS", "12"))
+SECONDS = float(os.environ.get("OTHERLOAF_MONKEY_SECONDS", "8"))
 SEED = int(os.environ.get("OTHERLOAF_MONKEY_SEED", "1"))
 LONGEST_TURN_S = 0.3
 """Processor time of one turn of the program, in which it hears no key."""

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from importlib.resources import files
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.files.formula_file import read_sample
@@ -17,11 +20,18 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import adapt
 from adapter.swaps.bakes import Bakes, plan_bakes
 from adapter.swaps.programme import Solver
+from adapter.swaps.ruled_out import load_without, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import Wishes
+from adapter.swaps.wishes import Wishes, read_aim, shown_value
 
+PLAIN = tuple(
+    Line(name, grams)
+    for name, grams in {"wholemeal rye flour": 500.0, "buttermilk": 300.0, "water": 100.0, "salt": 10.0}.items()
+)
+SHARED = ("buttermilk", "kefir", "yoghurt", "milk", "cider vinegar")
+COUNT = st.integers(1, 3)
 COUNTS = {"hut_everyday_loaf": 3, "sunday_currant_rolls": 2, "spelt_hearth_loaf": 2}
 
 
@@ -89,6 +99,67 @@ def test_what_spoils_first_goes_first(kitchen: Kitchen, rules: Sequence[Rule], s
 
     pair = ("golden syrup", "maple syrup")
     assert taken(*pair) == {pair[0]} and taken(*reversed(pair)) == {pair[1]}
+
+
+def without(entry: Stock, taken: dict[str, float]) -> Stock:
+    """What is left of a stock."""
+    return (
+        entry if entry.grams is None else replace(entry, grams=max(0.0, entry.grams - taken.get(entry.ingredient, 0)))
+    )
+
+
+@settings(max_examples=5)
+@given(grams=st.lists(st.integers(0, 900), min_size=len(SHARED), max_size=len(SHARED)), counts=st.tuples(COUNT, COUNT))
+def test_together_is_no_worse_than_one_after_the_other(
+    grams: list[int], counts: tuple[int, int], kitchen: Kitchen, rules: Sequence[Rule], solver: Solver
+) -> None:
+    """The swaps of single plans, the second made of what the first leaves, are one answer of the joint programme."""
+    both = [Swapper(kitchen, rules, Formula(name, PLAIN), solver) for name in ("a", "b")]
+    stock = [*(Stock(name) for name in ("wholemeal rye flour", "salt")),
+             *(Stock(name, float(amount)) for name, amount in zip(SHARED, grams, strict=True))]  # fmt: skip
+    store = Pantry("shared", tuple(stock))
+    bakes = plan_bakes(both, counts, Wishes(store, seconds=60.0))
+    bought = {amount.ingredient: amount.grams for amount in bakes.buy}
+    for name, need in used(bakes, store, kitchen).items():
+        assert need <= store.grams_of(name) + bought.get(name, 0.0) + 0.051, name
+    left, to_buy = store, dict.fromkeys(SHARED, 0.0)
+    for swapper, count in zip(both, counts, strict=True):
+        single = plan_bakes([swapper], [count], Wishes(left, seconds=60.0))
+        for amount in single.buy:
+            to_buy[amount.ingredient] = to_buy.get(amount.ingredient, 0.0) + amount.grams
+        taken = used(single, left, kitchen)
+        left = Pantry("left", tuple(without(entry, taken) for entry in left.stock))
+    assert sum(bought.values()) <= sum(to_buy.values()) + 1.0 * sum(counts), "less is bought together"
+
+
+def test_each_formula_has_its_own_aims(store: Pantry, swappers: list[Swapper]) -> None:
+    wishes = [
+        Wishes(store, aims=(read_aim("sweetness=-20%", each.measured, store),), seconds=60.0) for each in swappers
+    ]
+    bakes = plan_bakes(swappers, [1, 1, 1], wishes)
+    for way, swapper in zip(bakes.ways, swappers, strict=True):
+        wanted = 0.8 * swapper.measured.values["sweetness"]
+        assert way.missed or shown_value("sweetness", way.after.values["sweetness"]) == shown_value("sweetness", wanted)
+    assert not bakes.ways[0].missed
+
+
+def test_what_is_ruled_out_is_in_none_or_there_is_no_plan(
+    store: Pantry, swappers: list[Swapper], kitchen: Kitchen
+) -> None:
+    for word, can_be in (("milk", True), ("gluten", False)):
+        ruled_out, by = ruled_out_by([word], kitchen.catalogue, load_without())
+        bakes = plan_bakes(swappers, [1, 1, 1], Wishes(store, (word,), ruled_out, words_of=by, seconds=60.0))
+        assert bool(bakes.ways) is can_be and bool(bakes.stuck) is not can_be
+        assert not {line.ingredient for way in bakes.ways for line in way.after.formula.lines} & set(ruled_out)
+
+
+def test_what_all_together_lack_is_the_reason_in_each(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> None:
+    """Enough buttermilk for either loaf, not for both: the swap says of how much."""
+    both = [Swapper(kitchen, rules, Formula(name, PLAIN), solver) for name in ("a", "b")]
+    stock = (Stock("wholemeal rye flour"), Stock("salt"), Stock("buttermilk", 400.0), Stock("kefir", 900.0))
+    bakes = plan_bakes(both, [1, 1], Wishes(Pantry("p", stock), seconds=60.0))
+    told = {reason for way in bakes.ways for reasons in way.reasons for reason in reasons}
+    assert told == {"buttermilk: 400 of 600 g in store"}
 
 
 @pytest.mark.parametrize("count", [0, -1, 1_000_000])

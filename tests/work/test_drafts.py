@@ -20,12 +20,13 @@ from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work
 from adapter.swaps.variant import Variant
+from adapter.work.asking import Asked
 from adapter.work.drafts import Drafts, discard_draft, read_draft
 from adapter.work.formula_data import formula_from_data, formula_to_data
 from adapter.work.work_data import Home, KeptWork, work_from_data, work_to_data
 
 LOAF = Formula("loaf", (Line("wholemeal rye flour", 480.1 + 1e-13), Line("water", 400.0)))
-steady = settings(deadline=None, max_examples=50)
+steady = settings(deadline=None, max_examples=30)
 
 RUN = """
 import sys, time
@@ -68,6 +69,17 @@ def test_the_whole_work_survives_with_undo_and_redo(
     home = Home(Path("loaf.toml"), Stamp(7, 8, "9"), book)
     kept = KeptWork(Work((Variant.of(book), variant), 1, ("ph", "line:honey")), book, Path("/a/b.toml"), (home, None))
     assert work_from_data(through_json(work_to_data(kept)), CATALOGUE) == kept
+
+
+def test_what_was_asked_of_the_loaf_survives() -> None:
+    formula = Formula("loaf", (Line("wholemeal rye flour", 500.0),))
+    swaps = frozenset(["kefir@dough > milk"]), frozenset(["honey@dough > malt syrup"])
+    asked = Asked(False, ("milk", "nuts"), ("salt=1.6", "tta=7..8"), *swaps, 2, 4)
+    kept = KeptWork(Work((Variant.of(formula),)), formula, None, (None,), asked=asked)
+    assert work_from_data(through_json(work_to_data(kept)), CATALOGUE).asked == asked
+    broken = {**work_to_data(kept), "asked": {"without": 3}}
+    with pytest.raises(InputProblem):
+        work_from_data(broken, CATALOGUE)
 
 
 def test_unknown_tables_survive_with_their_dates() -> None:

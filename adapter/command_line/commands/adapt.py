@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,12 +14,14 @@ from adapter.command_line.formula_lines import hold_named, lines_named
 from adapter.command_line.loading import kitchen_and_pantry, read_file_and_stamp, swapper_for
 from adapter.command_line.options import with_holds, with_json, with_save
 from adapter.command_line.printing import printed
-from adapter.command_line.saving import save_variant
+from adapter.command_line.saving import not_over_unasked, save_variant
 from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
+    from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
+    from adapter.swaps.bakes import Bakes
     from adapter.swaps.swapper import Swapper
     from adapter.swaps.wishes import Wishes
 
@@ -71,6 +74,8 @@ def run(options: argparse.Namespace) -> str:
         kitchen, pantry = kitchen_and_pantry(options)
     if len(named) > 1 or named[0][1] is not None:
         return _several(options, named, kitchen, pantry)
+    if options.by is not None:
+        raise InputProblem("--by is for several bakes", where="adapt", right="FILE=COUNT, such as loaf.toml=1")
     return answer_for(options, named[0][0], kitchen, pantry)
 
 
@@ -97,20 +102,25 @@ def _pantry_path(path: Path) -> Path:
     return store if str(path) in ("sample", "pantry", "store") and isinstance(store, Path) else path
 
 
-def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | None) -> Wishes:
-    """What the options ask for, of one formula."""
+def wishes_of(
+    options: argparse.Namespace, swapper: Swapper, pantry: Pantry | None, others: Sequence[Swapper] = ()
+) -> Wishes:
+    """What the options ask for, of one formula. A line that only `others` have is held and kept there."""
     from adapter.files.places import own_table_folders
-    from adapter.swaps.request import LINE_HOLD
-    from adapter.swaps.ruled_out import carriers, load_without, meant_by
+    from adapter.swaps.ruled_out import load_without, ruled_out_by
     from adapter.swaps.wishes import Wishes, read_aim
 
     kitchen, formula = swapper.kitchen, swapper.formula
     words = load_without(own_table_folders())
-    ruled_out: dict[str, str] = {}
-    for word in options.without:
-        ruled_out |= carriers(meant_by(word, kitchen.catalogue, words), kitchen.catalogue)
-    kept = [formula.lines[place].ingredient for place in lines_named(formula, options.keep, kitchen)]
-    holds = [*(hold_named(name, formula, kitchen) for name in options.hold), *(LINE_HOLD + name for name in kept)]
+    ruled_out, words_of = ruled_out_by(options.without, kitchen.catalogue, words)
+    holds: list[str] = []
+    for names, is_line in ((options.hold, False), (options.keep, True)):
+        for name in names:
+            try:
+                holds += _holds_of(name, is_line, formula, kitchen)
+            except InputProblem:
+                if not any(_has_line(name, is_line, other.formula, kitchen) for other in others):
+                    raise
     if not 0.05 <= options.seconds <= 600:
         raise InputProblem(f"{options.seconds:g} seconds", where="adapt", right="0.05 to 600")
     return Wishes(
@@ -124,7 +134,22 @@ def wishes_of(options: argparse.Namespace, swapper: Swapper, pantry: Pantry | No
         frozenset(options.refuse),
         frozenset(options.pin),
         options.seconds,
+        words_of=words_of,
     )
+
+
+def _holds_of(name: str, is_line: bool, formula: Formula, kitchen: Kitchen) -> list[str]:
+    from adapter.swaps.request import LINE_HOLD
+
+    if not is_line:
+        return [hold_named(name, formula, kitchen)]
+    return [LINE_HOLD + formula.lines[place].ingredient for place in lines_named(formula, [name], kitchen)]
+
+
+def _has_line(name: str, is_line: bool, formula: Formula, kitchen: Kitchen) -> bool:
+    with suppress(InputProblem):
+        return bool(_holds_of(name, is_line, formula, kitchen))
+    return False
 
 
 def answer_for(
@@ -161,19 +186,50 @@ def _several(
     from adapter.swaps.swapper import Swapper
     from adapter.words.adapt_report import bakes_report, bakes_text
 
-    if options.save is not None:
-        raise InputProblem("--save keeps one formula", where="adapt", right="one FILE without a count")
-    if options.aim:
-        raise InputProblem("--aim is for one formula", where="adapt", right="one FILE without a count")
-    first = swapper_for(kitchen, read_file_and_stamp(named[0][0], kitchen)[0])
-    swappers = [first] + [
-        Swapper(kitchen, first.rules, read_file_and_stamp(path, kitchen)[0], first.balancer.solver)
-        for path, _ in named[1:]
-    ]
-    options.hold = [*options.hold]
-    wishes = wishes_of(options, first, pantry)
+    if options.name is not None:
+        raise InputProblem("--name names one formula", where="adapt", right="one FILE without a count")
+    if options.ways != 1:
+        raise InputProblem("--ways is for one formula", where="adapt", right="one FILE without a count")
+    if options.refuse or options.pin:
+        raise InputProblem("--refuse and --pin are for one formula", where="adapt", right="one FILE without a count")
+    read = [read_file_and_stamp(path, kitchen)[0] for path, _ in named]
+    first = swapper_for(kitchen, read[0])
+    swappers = [first] + [Swapper(kitchen, first.rules, formula, first.balancer.solver) for formula in read[1:]]
+    wishes = [wishes_of(options, swapper, pantry, swappers) for swapper in swappers]
     counts = [1 if count is None else count for _, count in named]
-    return printed(options, bakes_report(plan_bakes(swappers, counts, wishes, _date(options.by))), bakes_text)
+    targets = _targets(options, [path for path, _ in named])
+    bakes = plan_bakes(swappers, counts, wishes, _date(options.by))
+    data = bakes_report(bakes, options.without)
+    if targets:
+        data["saved"] = _save_all(bakes, targets, options, kitchen)
+    return printed(options, data, bakes_text)
+
+
+def _targets(options: argparse.Namespace, paths: Sequence[Path]) -> list[Path]:
+    """Where each formula is saved, in the folder named. Raises InputProblem before anything is worked out."""
+    if options.save is None:
+        return []
+    if not options.save.is_dir():
+        raise InputProblem("several formulas are saved into a folder", where="--save", right="a folder that is there")
+    found = [options.save / f"{path.name.removesuffix('.toml')}.toml" for path in paths]
+    if len(set(found)) < len(found):
+        raise InputProblem("two of the formulas have the same file name", where="--save", right="each formula once")
+    for target in found:
+        not_over_unasked(target, options)
+    return found
+
+
+def _save_all(bakes: Bakes, targets: Sequence[Path], options: argparse.Namespace, kitchen: Kitchen) -> list[str]:
+    from adapter.files.formula_file import write_formula
+    from adapter.formula.problems import file_name
+    from adapter.swaps.variant import follow
+
+    if not bakes.ways:
+        raise InputProblem("there is no way to save", where="adapt", right="fewer wishes")
+    for way, target in zip(bakes.ways, targets, strict=True):
+        saved = follow(way.before.formula, way.after.formula, way.step)
+        write_formula(saved, target, None, kitchen.catalogue)
+    return [file_name(target) for target in targets]
 
 
 def _date(text: str | None) -> date | None:

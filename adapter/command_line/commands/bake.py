@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, log_of, read_file
-from adapter.command_line.options import number, with_file, with_force, with_json, with_pantry
+from adapter.command_line.loading import kitchen_and_pantry, log_of, read_file_and_stamp
+from adapter.command_line.options import number, with_file, with_json, with_pantry, with_save
 from adapter.command_line.printing import printed
-from adapter.command_line.saving import not_over_unasked
+from adapter.command_line.saving import not_over_unasked, save_variant
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -56,7 +56,7 @@ def options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--cold-night", action="store_true", help="prove the dough over a night in the fridge")
     parser.add_argument("--machine", action="store_true", help="mixed by a machine, not by hand")
     parser.add_argument("--timetable", type=Path, metavar="OUT", help="write the times: .ics for a calendar, or .txt")
-    with_force(parser)
+    with_save(parser)
     with_pantry(parser)
     with_json(parser)
 
@@ -66,7 +66,7 @@ def run(options: argparse.Namespace) -> str:
 
     from adapter.dough.bake.mixing import Temperatures
     from adapter.dough.bake.note import Note
-    from adapter.dough.bake.plan import BakeInputs, bake_plan
+    from adapter.dough.bake.plan import BakeInputs, bake_plan, day_in_formula
     from adapter.dough.readings.measured import measure
     from adapter.files.log_file import calibrated_kitchen, log_folders, read_log
     from adapter.words.bake_report import bake_report, bake_text
@@ -76,7 +76,7 @@ def run(options: argparse.Namespace) -> str:
     if options.timetable is not None:
         _may_write(options)
     kitchen, _ = kitchen_and_pantry(options)
-    formula = read_file(options.file, kitchen)
+    formula, stamp = read_file_and_stamp(options.file, kitchen)
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
     now = datetime.now()
     temperatures = Temperatures(options.room_c, options.fridge_c, tap_c=options.tap_c, by_machine=options.machine)
@@ -95,6 +95,10 @@ def run(options: argparse.Namespace) -> str:
         options.there,
     )
     plan = bake_plan(measure(kitchen, formula), inputs, now)
+    if options.save is not None:
+        text = save_variant(day_in_formula(plan, inputs), options, stamp, kitchen)
+        if text is not None:
+            return text
     more = [*(Note("stage", text) for text in said), *(Note("log", f"A log was left out: {text}") for text in unread)]
     data = bake_report(plan, read_log(log_of(options.file)), more)
     if options.timetable is not None:

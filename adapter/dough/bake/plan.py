@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
-from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, off_the_night
+from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
 from adapter.dough.bake.note import Note
@@ -37,8 +37,8 @@ from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.loaf import loaf_of, tin_volume_l
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
-from adapter.dough.tables.work_steps import WorkStep
-from adapter.formula.model import DEFAULT_STAGE, Spell, StagePlan
+from adapter.dough.tables.work_steps import MIX, WorkStep
+from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Proof, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
 T = TypeVar("T")
@@ -80,6 +80,7 @@ class BakePlan:
     `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place. `loaf` is the risen loaf
     as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows. Moved by
     `off_night`, the whole plan would ask for no work in the night; None where it asks for none, or nothing helps.
+    `formula` is what is baked, with the day's hours and the night in the fridge.
     """
 
     mixing: Mixing
@@ -114,6 +115,7 @@ class BakePlan:
     stages: tuple[StageRow, ...] = ()
     cold_night: ColdNight | None = None
     off_night: timedelta | None = None
+    formula: Formula | None = None
 
 
 def bake_plan(
@@ -137,20 +139,36 @@ def bake_plan(
     return _planned(measured, inputs, now)
 
 
+def day_in_formula(plan: BakePlan, inputs: BakeInputs) -> Formula:
+    """The formula that was planned with what was set for the day in it: stages, proof and oven, so that it is saved."""
+    assert plan.formula is not None
+    formula = plan.formula
+    proof, bake = formula.proof, formula.bake
+    if inputs.proof_c is not None or inputs.rise_percent is not None:
+        proof = Proof(_own(inputs.proof_c, proof.temperature_c), _own(inputs.rise_percent, proof.rise_percent))
+    if inputs.oven_c is not None or inputs.core_c is not None:
+        bake = Bake(_own(inputs.oven_c, bake.oven_c), _own(inputs.core_c, bake.core_c))
+    return replace(formula, proof=proof, bake=bake)
+
+
+def _own(set_: float | None, said: float | None) -> float | None:
+    return said if set_ is None else set_
+
+
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
     """The plan with the night in the fridge that the plan without it offers."""
-    warm = _planned(measured, replace(inputs, cold_night=False), now, offer_always=True)
-    if warm.cold_night is None:
+    night, _ = _prepared(measured, replace(inputs, cold_night=False), now, offer_always=True)
+    if night is None:
         raise InputProblem(
             "no night in the fridge fits here",
             where=f"formula {measured.formula.name!r}",
             right="a time to be sliced by, 8 to 36 h away, and less or more yeast",
         )
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
-    spells = tuple(Spell(spell.hours, spell.temperature_c) for spell in warm.cold_night.spells)
+    spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
-    if warm.cold_night.yeast_percent is not None:
-        factor = warm.cold_night.yeast_percent / measured.rise.yeast_percent
+    if night.yeast_percent is not None:
+        factor = night.yeast_percent / measured.rise.yeast_percent
         catalogue = measured.kitchen.catalogue
         planned = planned.with_lines(
             line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
@@ -161,7 +179,14 @@ def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> B
     )
 
 
-def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always: bool = False) -> BakePlan:
+def _planned(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
+    return _prepared(measured, inputs, now)[1]()
+
+
+def _prepared(
+    measured: Measured, inputs: BakeInputs, now: datetime, offer_always: bool = False
+) -> tuple[ColdNight | None, Callable[[], BakePlan]]:
+    """The night in the fridge that fits, if any, and what makes the whole plan of it: curves cost their time."""
     formula = measured.formula
     place_c = _chosen(inputs.proof_c, measured.rise.temperature_c)
     rise_percent = _chosen(inputs.rise_percent, 100.0 * measured.rise.rise_fraction)
@@ -190,26 +215,23 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     notes += rise_notes(measured, rise, proof_h)
     work = measured.kitchen.steps
     rows = stage_rows(measured)
+
+    def clock(rows: tuple[StageRow, ...]) -> list[TimedStep]:
+        durations = Durations(
+            _hours_of_proof(measured, rise, proof_h),
+            bake.value / 60.0,
+            loaf_class.wait_h.low,
+            stage_starts(measured, rows),
+            moves_of(rise),
+            loaf_class.wait_h.high,
+            frozenset(row.kind for row in rows),
+        )
+        kinds = (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds)
+        return clock_plan(formula.stages(), kinds, durations, work, now, inputs.start, inputs.ready)
+
     if inputs.there_g is not None:
-        rows = (*builds_from(measured, inputs.there_g, _build_hours(inputs, now), inputs.temperatures.room_c), *rows)
-    durations = Durations(
-        _hours_of_proof(measured, rise, proof_h),
-        bake.value / 60.0,
-        loaf_class.wait_h.low,
-        stage_starts(measured, rows),
-        moves_of(rise),
-        loaf_class.wait_h.high,
-        frozenset(row.kind for row in rows),
-    )
-    plan = clock_plan(
-        formula.stages(),
-        (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds),
-        durations,
-        work,
-        now,
-        inputs.start,
-        inputs.ready,
-    )
+        rows = (*_built_up(measured, inputs, now, clock(rows)), *rows)
+    plan = clock(rows)
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
     )
@@ -218,40 +240,45 @@ def _planned(measured: Measured, inputs: BakeInputs, now: datetime, offer_always
     shift = off_the_night(plan, now, inputs.ready is not None)
     if shift is not None:
         notes.append(off_night_note(plan, shift, inputs.ready is not None))
-    return BakePlan(
-        mixing=mixing,
-        dough_g=measured.amount("mass"),
-        piece_g=measured.amount("mass") / formula.pieces,
-        pieces=formula.pieces,
-        yeast_g=_yeast_g(measured),
-        tin_volume_l=volume,
-        tin_fill=fill,
-        tin_suits_g=suits,
-        proof_h=proof_h,
-        proof_c=mean_c,
-        place_c=place_c,
-        rise_percent=rise_percent,
-        loaf=loaf,
-        bake_min=Span(bake.low, bake.value, bake.high),
-        oven_c=oven_c,
-        core_c=core_c,
-        heating_c_per_min=heating,
-        starch_attack=_starch_attack(measured, heating, core_c),
-        loaf_class=loaf_class,
-        loss_percent=loaf_class.loss_percent,
-        wait_h=loaf_class.wait_h,
-        keeps_d=loaf_class.keeps_d,
-        rise_curve=rise_curve(rise, proof_h.value),
-        core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
-        plan=tuple(plan),
-        work=work,
-        notes=tuple(notes),
-        cautions=tuple(cautions_of(measured)),
-        calibration=kitchen,
-        stages=rows,
-        cold_night=night,
-        off_night=shift,
-    )
+
+    def whole() -> BakePlan:
+        return BakePlan(
+            mixing=mixing,
+            dough_g=measured.amount("mass"),
+            piece_g=measured.amount("mass") / formula.pieces,
+            pieces=formula.pieces,
+            yeast_g=_yeast_g(measured),
+            tin_volume_l=volume,
+            tin_fill=fill,
+            tin_suits_g=suits,
+            proof_h=proof_h,
+            proof_c=mean_c,
+            place_c=place_c,
+            rise_percent=rise_percent,
+            loaf=loaf,
+            bake_min=Span(bake.low, bake.value, bake.high),
+            oven_c=oven_c,
+            core_c=core_c,
+            heating_c_per_min=heating,
+            starch_attack=_starch_attack(measured, heating, core_c),
+            loaf_class=loaf_class,
+            loss_percent=loaf_class.loss_percent,
+            wait_h=loaf_class.wait_h,
+            keeps_d=loaf_class.keeps_d,
+            rise_curve=rise_curve(rise, proof_h.value),
+            core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
+            plan=tuple(plan),
+            work=work,
+            notes=tuple(notes),
+            cautions=tuple(cautions_of(measured)),
+            calibration=kitchen,
+            stages=rows,
+            cold_night=night,
+            off_night=shift,
+            formula=formula,
+        )
+
+    return night, whole
 
 
 def _hours_of_proof(measured: Measured, rise: Rise, proof_h: Span) -> float:
@@ -261,11 +288,29 @@ def _hours_of_proof(measured: Measured, rise: Rise, proof_h: Span) -> float:
     return 0.0 if not math.isfinite(proof_h.value) and measured.gas_mmol > 0.0 else proof_h.value
 
 
-def _build_hours(inputs: BakeInputs, now: datetime) -> float | None:
-    """Hours that builds may take: until the loaf is to be sliced, a day and a half at most; None without a time."""
-    if inputs.ready is None:
-        return None
-    return min(max((inputs.ready - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
+def _settings(measured: Measured) -> tuple[str, ...]:
+    """What the plan calls the setting of each stage that is followed."""
+    return tuple(step for _, step in stage_starts(measured, ()))
+
+
+def _built_up(measured: Measured, inputs: BakeInputs, now: datetime, plan: Sequence[TimedStep]) -> tuple[StageRow, ...]:
+    """The builds from the starter there is, within the hours left (a day and a half at most) and off the night.
+
+    `plan` are the steps without them.
+    """
+    assert inputs.there_g is not None
+    hours = None
+    needed = next((step.at for step in plan if step.step in (*_settings(measured), MIX)), None)
+    if inputs.ready is not None:
+        hours = min(max(((needed or inputs.ready) - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
+
+    def in_the_night(whole_h: float, at_h: Sequence[float]) -> int:
+        begin = inputs.start or now
+        if inputs.ready is not None and needed is not None:
+            begin = needed - timedelta(hours=whole_h)
+        return sum(is_night(begin + timedelta(hours=hours)) for hours in at_h)
+
+    return builds_from(measured, inputs.there_g, hours, inputs.temperatures.room_c, in_the_night)
 
 
 def _chosen(own: float | None, usual: float) -> float:

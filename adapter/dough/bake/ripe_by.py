@@ -8,7 +8,7 @@ is what the stage's row says afterwards. Raises InputProblem where nothing fits.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
@@ -22,9 +22,15 @@ from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
+COLDEST_PLACE_C, HOTTEST_PLACE_C = -5.0, 60.0
 MOST_BUILDS = 4
 LEAST_FEED, MOST_FEED = 1.3, 20.0
 """A build makes at least so many times the starter, and at most."""
+
+InTheNight = Callable[[float, Sequence[float]], int]
+"""How many feedings fall into the night: of builds of so many hours in all, fed so many hours after they begin."""
+DOSES = 6
+"""Doses of starter that are tried for a last build that keeps the night free."""
 
 WATER = "water"
 _ROUNDS = 40
@@ -71,6 +77,9 @@ def ripe_by(
     if [hours, temperature_c, starter_percent].count(None) != 1:
         raise InputProblem("one of hours, temperature and starter is sought", right="give the two others")
 
+    if temperature_c is not None and not COLDEST_PLACE_C <= temperature_c <= HOTTEST_PLACE_C:
+        right = f"{COLDEST_PLACE_C:g} to {HOTTEST_PLACE_C:g} °C"
+        raise InputProblem(f"{temperature_c:g} °C cannot be", where=f"stage {stage!r}", right=right)
     kind = kind_of_stage(formula, stage)
     if kind not in kitchen.stage_kinds:
         raise InputProblem(f"is a {kind}, which does not ripen", where=f"stage {stage!r}", right="a living stage")
@@ -145,20 +154,30 @@ def with_starter(kitchen: Kitchen, formula: Formula, stage: str, percent: float)
 
 
 def builds(
-    kitchen: Kitchen, culture: str, there_g: float, needed_g: float, hours: float | None, temperature_c: float
+    kitchen: Kitchen,
+    culture: str,
+    there_g: float,
+    needed_g: float,
+    hours: float | None,
+    temperature_c: float,
+    in_the_night: InTheNight | None = None,
 ) -> tuple[Build, ...]:
     """Feedings that make `needed_g` of a ripe culture of the `there_g` that stand in the fridge, within so many hours.
 
     As few as do it, each of the same factor; the starter is taken as ripe. With time to spare the last build is made
-    slower by less starter, so that it is ripe when it is wanted; without a time they are as quick as they come.
+    slower by less starter, so that it is ripe when it is wanted; without a time they are as quick as they come. Where
+    a feeding falls into the night, another number or another dose is taken that keeps it free, if there is one.
     """
-    if not (there_g > 0.0 and needed_g > there_g):
+    if not there_g > 0.0:
+        raise InputProblem(f"{there_g:g} g of culture is none", right="what there is of it, in grams above 0")
+    if not needed_g > there_g:
         raise InputProblem(f"{needed_g:g} g of {there_g:g} g needs no build", right="more needed than there is")
     catalogue = kitchen.catalogue
     ingredient = catalogue.resolve(culture)
     if ingredient.preferment is None:
         raise InputProblem(f"{ingredient.name} is no culture", right="a sourdough of the catalogue")
     tried: list[float] = []
+    ways: list[list[Build]] = []
     for number in range(1, MOST_BUILDS + 1):
         factor = (needed_g / there_g) ** (1.0 / number)
         if factor > MOST_FEED:
@@ -171,10 +190,17 @@ def builds(
             start_g *= factor
         whole = sum(build.hours for build in found)
         tried.append(whole)
-        if hours is None:
-            return tuple(found)
-        if whole <= hours:
-            return tuple(_slowed(kitchen, ingredient, found, hours - whole))
+        if hours is None or whole <= hours:
+            ways.append(found if hours is None else _slowed(kitchen, ingredient, found, hours - whole))
+            if in_the_night is None or not _nights(ways[-1], in_the_night):
+                return tuple(ways[-1])
+            slower = _slower(kitchen, ingredient, found, math.inf if hours is None else hours)
+            free = next((way for way in slower if not _nights(way, in_the_night)), None)
+            if free is not None:
+                return tuple(free)
+    if ways and in_the_night is not None:
+        nights = [_nights(way, in_the_night) for way in ways]
+        return tuple(ways[nights.index(min(nights))])
     if not tried:
         raise InputProblem(f"{needed_g:g} g is too much of {there_g:g} g", right=f"at most {MOST_BUILDS} builds")
     raise InputProblem(
@@ -183,7 +209,31 @@ def builds(
     )
 
 
-def builds_from(measured: Measured, there_g: float, hours: float | None, temperature_c: float) -> tuple[StageRow, ...]:
+def _nights(found: list[Build], in_the_night: InTheNight) -> int:
+    at_h = [sum(build.hours for build in found[:number]) for number in range(len(found))]
+    return in_the_night(sum(build.hours for build in found), at_h)
+
+
+def _slower(kitchen: Kitchen, culture: Ingredient, found: list[Build], hours: float) -> Iterator[list[Build]]:
+    """The builds with the last fed with less and less starter, within so many hours."""
+    last = found[-1]
+    for number in range(DOSES + 1):
+        factor = (last.gives_g / last.amounts[0].grams / MOST_FEED) ** (number / DOSES)
+        if factor > 1.0:
+            return
+        build = _build(kitchen, culture, last.amounts[0].grams * factor, last.gives_g, last.temperature_c)
+        way = [*found[:-1], build]
+        if sum(each.hours for each in way) <= hours:
+            yield way
+
+
+def builds_from(
+    measured: Measured,
+    there_g: float,
+    hours: float | None,
+    temperature_c: float,
+    in_the_night: InTheNight | None = None,
+) -> tuple[StageRow, ...]:
     """The builds that make of the culture that is there what the formula needs of it, as a stage of its own."""
     kitchen, formula = measured.kitchen, measured.formula
     lines = [line for line in formula.lines if kitchen.catalogue.get(line.ingredient).preferment is not None]
@@ -193,7 +243,7 @@ def builds_from(measured: Measured, there_g: float, hours: float | None, tempera
     if there_g >= needed_g:
         return ()
     first = max(lines, key=lambda line: line.grams)
-    found = builds(kitchen, first.ingredient, there_g, needed_g, hours, temperature_c)
+    found = builds(kitchen, first.ingredient, there_g, needed_g, hours, temperature_c, in_the_night)
     last = found[-1]
     whole = sum(build.hours for build in found)
     return (

@@ -13,7 +13,8 @@ yeast (10^7 per g of dough), bakers' yeast Y (% of flour as fresh), gas (mL per 
     yeast's acids = (10 + 12·(ash − 0.55)) · (1 − exp(−gas/0.08)) meq per kg flour, gas of bakers' yeast in mol/kg [A]
     (a culture's own acids are in r above); w, what a cell of a culture makes against one of pressed yeast, falls
     above 30 °C (culture_pace.WILD_GAS_BY_C) [A]
-    flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less    [A]
+    flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less, none of
+    them from 50 °C    [A]
 
 Bacteria and sourdough yeast take their first hour (bacteria already working: half an hour) to get going [A]. pH is
 that of the slurry of section 3, moved on by one Newton step each time step. Two-step Adams–Bashforth, ten minutes
@@ -61,6 +62,7 @@ BAKERS_YEAST_WAKES_H, GAS_WAKES_H = 2.0, 0.25
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 YEAST_ACID_GAS_MOL = 0.08
 OWN_BACTERIA_MMOL, OWN_BACTERIA_C, OWN_BACTERIA_DOUBLING_C = 0.5, 27.0, 7.0
+OWN_BACTERIA_FALL_FROM_C, OWN_BACTERIA_END_C = 42.0, 50.0
 FRESH_CELLS_E7 = 1000.0
 """10^7 cells in a gram of fresh yeast."""
 
@@ -355,8 +357,10 @@ class _Run:
             self.acetic_share *= max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)
         self.own_pace = 0.0
         if medium.own_bacteria:
-            doublings = (t_c - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C
-            self.own_pace = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * math.exp(math.log(2.0) * doublings)
+            doublings = (min(t_c, OWN_BACTERIA_END_C) - OWN_BACTERIA_C) / OWN_BACTERIA_DOUBLING_C
+            alive = (OWN_BACTERIA_END_C - t_c) / (OWN_BACTERIA_END_C - OWN_BACTERIA_FALL_FROM_C)
+            pace = OWN_BACTERIA_MMOL * medium.flour_g / 1000.0 * math.exp(math.log(2.0) * doublings)
+            self.own_pace = pace * min(max(alive, 0.0), 1.0)
         self.gas_pace = medium.gas_ml * medium.pace * gas_warmth(t_c) if self.yeast else 0.0
         self.wild_pace = medium.gas_ml * medium.pace * sourdough_yeast_gas(t_c) if self.wild else 0.0
         self.wild_growth = YEAST_GROWTH_PER_H * sourdough_yeast_warmth(t_c) if self.wild else 0.0

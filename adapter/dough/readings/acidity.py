@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from adapter.dough.models.acidity import TTA_END_POINT_PH, charge_slope, mean_charge, solve_ph
 from adapter.dough.models.growing_acids import GROWING
-from adapter.dough.readings.linear import sparse_dot
+from adapter.dough.readings.linear import dot, sparse_dot
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Working
 from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Layout, Vector
 from adapter.formula.substances import Substances
@@ -71,7 +71,15 @@ class Ph(Reading):
         )
 
     def gradient(self, dough: Dough) -> list[float]:
-        ph, layout = dough.values[self.key], dough.layout
+        return self._slopes_at(dough, dough.values[self.key])
+
+    def above(self, dough: Dough, value: float) -> tuple[float, list[float]]:
+        """At a fixed pH the charges sum to zero, which is straight in grams: the sum over the buffer capacity there."""
+        slopes = self._slopes_at(dough, value)
+        return dot(slopes, dough.totals), slopes
+
+    def _slopes_at(self, dough: Dough, ph: float) -> list[float]:
+        layout = dough.layout
         slope = charge_slope(dough.totals[layout.first_species :], layout.species, ph, slurry_litres(dough))
         gradient = [0.0] * len(dough.totals)
         for place, kind in enumerate(layout.species, start=layout.first_species):

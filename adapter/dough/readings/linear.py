@@ -51,9 +51,21 @@ class Quantity:
         """Change per unit of each total as if there were no cap: what the balancing programme keeps."""
         if self.below is None:
             return [self.scale * weight for weight in self.top]
+        return self._slopes_at(totals, self.scale * dot(self.top, totals) / dot(self.below, totals))
+
+    def above(self, totals: Sequence[float], value: float) -> tuple[float, list[float]]:
+        """How far it lies above a value, as if there were no cap, and the slopes of that: a ratio is at a value
+        where top - value x below is nought, which is straight in grams.
+        """
+        if self.below is None:
+            return self.scale * dot(self.top, totals) - value, self.slopes(totals)
+        slopes = self._slopes_at(totals, value)
+        return dot(slopes, totals), slopes
+
+    def _slopes_at(self, totals: Sequence[float], value: float) -> list[float]:
+        assert self.below is not None
         base = dot(self.below, totals)
-        value = dot(self.top, totals) / base
-        return [self.scale * (top - value * below) / base for top, below in zip(self.top, self.below, strict=True)]
+        return [(self.scale * top - value * below) / base for top, below in zip(self.top, self.below, strict=True)]
 
 
 @dataclass(frozen=True, kw_only=True)

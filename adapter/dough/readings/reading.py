@@ -139,6 +139,13 @@ class Reading(ABC):
     def gradient(self, dough: Dough) -> list[float]:
         """Change of a finite value per unit of each total."""
 
+    def above(self, dough: Dough, value: float) -> tuple[float, list[float]]:
+        """How far a dough lies above a value, and what a unit of each total does to that.
+
+        Where the reading is a row of the balancing programme the sign is exact for any change of grams.
+        """
+        return dough.values[self.key] - value, self.gradient(dough)
+
     @abstractmethod
     def brings(self, dough: Dough) -> Brought:
         """What each line brings to it."""
@@ -172,6 +179,9 @@ class LinearReading(Share, Reading):
 
     def gradient(self, dough: Dough) -> list[float]:
         return dough.quantities[self.key].gradient(dough.totals)
+
+    def above(self, dough: Dough, value: float) -> tuple[float, list[float]]:
+        return dough.quantities[self.key].above(dough.totals, value)
 
     def brings(self, dough: Dough) -> Brought:
         parts = dough.quantities[self.key].top_parts

@@ -34,7 +34,8 @@ from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.asking import Asked, Asking
 
 if TYPE_CHECKING:
-    from adapter.swaps.adapt import Answer, Way
+    from adapter.swaps.adapt import Answer
+    from adapter.swaps.way import Way
 
 WIDE, ROOMY, TALL = 110, 160, 50
 WISH_HINT = "milk, nuts, animal, honey … or salt=1.6, sweetness=-30%, tta=7..8, price=..3 · Enter · Esc"
@@ -213,6 +214,7 @@ class AskScreen(OtherloafScreen):
         if not self.attempt(self.work_out):
             self.session.open_piece.asked = before
             self.attempt(self.work_out)
+        self.keep_work()
 
     # ------------------------------------------------------------------ what is said
 

@@ -10,7 +10,8 @@ from adapter.screens.ask.wish_rows import PINNED, REFUSED, Wish, shown_swap
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
     from adapter.screens.ask.way_rows import Place
-    from adapter.swaps.adapt import Answer, Way
+    from adapter.swaps.adapt import Answer
+    from adapter.swaps.way import Way
     from adapter.words.offer_words import Sentence
     from adapter.words.units import Units
     from adapter.work.asking import Asked

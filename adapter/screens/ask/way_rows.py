@@ -13,7 +13,8 @@ from adapter.screens.parts.rows import Row, RowList
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
-    from adapter.swaps.adapt import Answer, Way
+    from adapter.swaps.adapt import Answer
+    from adapter.swaps.way import Way
     from adapter.words.units import Units
 
 FREE, MUST = "[ ]", "[x]"

@@ -214,6 +214,19 @@ class Inputs:
     def _switch(self, key: str) -> None:
         self.take(key, LIKE_SWITCHES[key][0 if getattr(self.day.choices, key) else 1])
 
+    def action_keep(self) -> None:
+        """Put what is set for the day into the formula: hours and warmth of stages, the night, proof and oven."""
+        from adapter.work.bake_day import day_kept
+
+        bench = self._screen.session.open_bench
+        kept = day_kept(self.day, bench)
+        if kept is None:
+            self._screen.say("nothing is set for this day that the formula does not say")
+            return
+        self.day.choices = kept.choices
+        self.keep_day()
+        self.changed("the day's hours, proof and oven stand in the formula now; s on the bench saves it")
+
     def action_off_night(self) -> None:
         """Move the whole plan to where nobody has to work at night."""
         plan = self.day.plan

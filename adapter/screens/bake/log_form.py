@@ -63,15 +63,18 @@ STAGE_QUESTIONS = (
     Question("stage_tta", "TTA then", "mL"),
     Question("peak_h", "highest after", "h, or 1:50"),
 )
-"""Of the living stage, with its name before the label."""
+"""Of each living stage, with its name before the label; the keys of the second and further ones end in a number."""
+OF_STAGE = tuple(question.key for question in STAGE_QUESTIONS)
 WORDS = ("crumb", "notes")
 HOURS = ("rise_h", "stage_h", "peak_h")
 AS_PLANNED = {"proof_c": "rise_h", "rise_percent": "rise_h", "oven_c": "bake_min"}
 """What is set rather than measured, and the time that it belongs to."""
 
 
-class BakeLogForm(Dialog[Bake | None]):
-    """Asks for what was measured; nothing is a must. Gives the bake with what it says of the model."""
+class BakeLogForm(Dialog[tuple[Bake, ...]]):
+    """Asks for what was measured; nothing is a must. Gives the bake with what it says of the model,
+    and after it an entry for each further stage that was measured.
+    """
 
     CSS_PATH = "bake_log.tcss"
     BINDINGS = [
@@ -161,7 +164,7 @@ class BakeLogForm(Dialog[Bake | None]):
 
     def action_leave(self) -> None:
         self.tell_what_is_typed()
-        self.dismiss(None)
+        self.dismiss(())
 
     def action_write(self) -> None:
         """Write it down, or say in one line at which field it cannot be."""
@@ -174,13 +177,13 @@ class BakeLogForm(Dialog[Bake | None]):
                 self._fault(problem, question)
                 return
         try:
-            bake = bake_from(self.texts, self._measured.formula.name, self._now, self._plan)
-            bake = with_factors(bake, self._measured)
+            bakes = bakes_from(self.texts, self._measured.formula.name, self._now, self._plan)
+            bakes = tuple(with_factors(bake, self._measured) for bake in bakes)
         except InputProblem as problem:
             self._fault(problem, None)
             return
         self.tell_what_is_typed()
-        self.dismiss(bake)
+        self.dismiss(bakes)
 
     def _fault(self, problem: InputProblem, question: Question | None) -> None:
         label = f"{question.label}: " if question is not None else ""
@@ -195,30 +198,29 @@ class BakeLogForm(Dialog[Bake | None]):
         hint.update(Content(harmless(text)))
 
 
-def bake_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakePlan) -> Bake:
-    """A bake of what was typed. Raises InputProblem.
+def bakes_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakePlan) -> tuple[Bake, ...]:
+    """The bake of what was typed, and an entry for each further stage that was measured. Raises InputProblem.
 
     What is measured and left empty was not measured. What is set (place, rise, oven) and left empty was as planned,
     where a time was measured that belongs to it.
     """
     values = {key: _value(key, text) for key, text in texts.items() if key not in WORDS and key != WHEN}
+    at = baked_at(texts, now)
+    words: dict[str, Any] = {key: clean(texts.get(key, "")) for key in WORDS}
+    of_stages = []
+    for number, stage in enumerate(stages_asked(plan)):
+        said = {key: values.pop(_numbered(key, number), None) for key in OF_STAGE}
+        if any(value is not None for value in said.values()):
+            of_stages.append({"stage": stage, **said})
     planned = {"proof_c": plan.place_c, "rise_percent": plan.rise_percent, "oven_c": plan.oven_c}
     for key, time_key in AS_PLANNED.items():
         if values.get(key) is None and values.get(time_key) is not None:
             values[key] = planned[key]
     mark = values.pop("mark", None)
-    words = {key: clean(texts.get(key, "")) for key in WORDS}
-    given: dict[str, Any] = values
-    of_stage = [values.get(question.key) for question in STAGE_QUESTIONS]
-    return Bake(
-        baked_at(texts, now),
-        formula,
-        mark=None if mark is None else int(mark),
-        crumb=words["crumb"],
-        notes=words["notes"],
-        stage=stage_asked(plan) if any(value is not None for value in of_stage) else "",
-        **given,
-    )
+    given: dict[str, Any] = {**values, **(of_stages[0] if of_stages else {})}
+    bake = Bake(at, formula, mark=None if mark is None else int(mark), **words, **given)
+    more: list[dict[str, Any]] = list(of_stages[1:])
+    return (bake, *(Bake(at, formula, **of_stage) for of_stage in more))
 
 
 def baked_at(texts: Mapping[str, str], now: datetime) -> datetime:
@@ -227,26 +229,36 @@ def baked_at(texts: Mapping[str, str], now: datetime) -> datetime:
     return past_time(typed, now) if typed else now.replace(microsecond=0)
 
 
-def stage_asked(plan: BakePlan) -> str:
-    """The stage whose pH, acid and peak are asked for: the first that lives; empty where none does."""
-    found = (row.stage for row in plan.stages if row.kind in LIVING_KINDS and row.feeds is None)
-    return next(found, "")
+def stages_asked(plan: BakePlan) -> tuple[str, ...]:
+    """The stages whose pH, acid and peak are asked for: every one that lives."""
+    return tuple(row.stage for row in plan.stages if row.kind in LIVING_KINDS and row.feeds is None)
+
+
+def _numbered(key: str, number: int) -> str:
+    """The key of a question about a stage: the first stage's own, then with the stage's number behind it."""
+    return f"{key}-{number + 1}" if number else key
+
+
+def _plain(key: str) -> str:
+    return key.partition("-")[0]
 
 
 def questions_for(plan: BakePlan) -> tuple[Question, ...]:
-    """The lines of the form: those of every bake, and before the words those of a living stage."""
-    stage = stage_asked(plan)
-    if not stage:
-        return QUESTIONS
+    """The lines of the form: those of every bake, and before the words those of each living stage."""
     numbers = tuple(question for question in QUESTIONS if question.key not in WORDS)
-    of_stage = tuple(question._replace(label=f"{stage}: {question.label}") for question in STAGE_QUESTIONS)
-    return (*numbers, *of_stage, *QUESTIONS[len(numbers) :])
+    of_stages = tuple(
+        Question(_numbered(question.key, number), f"{stage}: {question.label}", question.unit)
+        for number, stage in enumerate(stages_asked(plan))
+        for question in STAGE_QUESTIONS
+    )
+    return (*numbers, *of_stages, *QUESTIONS[len(numbers) :])
 
 
 def _value(key: str, text: str) -> float | None:
     """A number typed for a question, in its range; None where nothing is typed or words are asked for."""
     if key in WORDS or key == WHEN or not text.strip():
         return None
+    key = _plain(key)
     low, high, unit, _ = MEASURED_RANGES[key]
     read = degrees_typed if unit == "°C" else number_typed
     value = hours_typed(text) if key in HOURS else read(text, "a number", "such as 27 or 27.5")
@@ -258,15 +270,16 @@ def _value(key: str, text: str) -> float | None:
 def planned_texts(plan: BakePlan, units: Units) -> dict[str, str]:
     """What the plan said, shown faintly where nothing is typed yet."""
     hours = plan.proof_h.value
-    stage = next((row for row in plan.stages if row.stage == stage_asked(plan)), None)
-    of_stage = {}
-    if stage is not None:
-        of_stage = {
-            "stage_h": f"as planned, {stage.hours:.4g}",
-            "stage_ph": f"not measured; planned {stage.ph:.1f}",
-            "stage_tta": f"not measured; planned {stage.tta:.1f}",
+    of_stage: dict[str, str] = {}
+    asked = [row for row in plan.stages if row.stage in stages_asked(plan) and row.feeds is None]
+    for number, row in enumerate(asked):
+        said = {
+            "stage_h": f"as planned, {row.hours:.4g}",
+            "stage_ph": f"not measured; planned {row.ph:.1f}",
+            "stage_tta": f"not measured; planned {row.tta:.1f}",
             "peak_h": "not measured",
         }
+        of_stage |= {_numbered(key, number): text for key, text in said.items()}
     return {
         **of_stage,
         "dough_c": f"not measured; planned {units.degree_text(plan.mixing.dough_c, 1)}",

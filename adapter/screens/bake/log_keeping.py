@@ -54,10 +54,10 @@ class LogKeeper:
         form = BakeLogForm(measured, plan, screen.now(), piece.log_form, typed, screen.units)
         screen.ask(form, self._write)
 
-    def _write(self, bake: Bake | None) -> None:
+    def _write(self, bakes: tuple[Bake, ...] | None) -> None:
         screen = self._screen
         before = screen.day.plan
-        if bake is None or not screen.attempt(lambda: _write(log_file(screen.session), bake)):
+        if not bakes or not screen.attempt(lambda: _write(log_file(screen.session), bakes)):
             return
         screen.session.open_piece.log_form = {}
         screen.keep_work()
@@ -70,11 +70,11 @@ class LogKeeper:
         screen.say(moved_text(before, after))
 
 
-def _write(path: Path, bake: Bake) -> None:
+def _write(path: Path, bakes: tuple[Bake, ...]) -> None:
     from adapter.files.log_file import add_bake
     from adapter.files.places import with_folder
 
-    add_bake(with_folder(path), bake)
+    add_bake(with_folder(path), *bakes)
 
 
 def moved_text(before: BakePlan, after: BakePlan) -> str:

@@ -38,6 +38,7 @@ def type_aim(screen: Aiming, begun: str) -> None:
     def take(text: str | None) -> None:
         if text is not None:
             piece.asked = asking.added(asked, f"{key}={text}")
+            screen.keep_work()
             screen.go_to("ask")
 
     question = f"{BY_KEY[key].label}{', ' + unit if unit else ''}: what is it to be?"

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.recipe_reading import RecipeReading
-from adapter.screens.parts.columns import Column
+from adapter.screens.parts.columns import Cell, Column
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
@@ -19,6 +19,8 @@ from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, ma
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
 LONGEST_FILTER = 60
+ACTING = "?:+="
+"""Characters that act and are no part of the filter."""
 
 
 class FormulasScreen(OtherloafScreen):
@@ -124,7 +126,7 @@ class FormulasScreen(OtherloafScreen):
                 rows.append(heading(group))
                 self._shown.append(None)
             unsaved = entry.group == UNSAVED
-            rows.append(Row((entry.title, "" if unsaved else ((entry.detail, "faint"),))))
+            rows.append(Row((entry.title, self._beside(entry))))
             self._shown.append(entry)
             if unsaved:  # a row of its own: beside the name there is no room for it in a small window
                 rows.append(heading(f"   {entry.detail}"))
@@ -139,6 +141,13 @@ class FormulasScreen(OtherloafScreen):
         self.query_one("#list", RowList).show(rows, index, title)
         self._preview()
 
+    def _beside(self, entry: Entry) -> Cell:
+        """How many of it are baked, where that was said; else where it is from."""
+        count = self.session.several.counts.get(entry) if self.session.several is not None else None
+        if count is not None:
+            return ((f"bake {count}", "accent"),)
+        return "" if entry.group == UNSAVED else ((entry.detail, "faint"),)
+
     @property
     def entry(self) -> Entry | None:
         """The highlighted entry."""
@@ -150,7 +159,7 @@ class FormulasScreen(OtherloafScreen):
         character = event.character
         if event.key == "backspace" and self.filter:
             self.filter = self.filter[:-1]
-        elif character and event.is_printable and character not in "?:" and (self.filter or character != " "):
+        elif character and event.is_printable and character not in ACTING and (self.filter or character != " "):
             self.filter = (self.filter + character)[:LONGEST_FILTER]
         else:
             return
@@ -277,6 +286,27 @@ class FormulasScreen(OtherloafScreen):
                 self.say(f"{entry.title}: unsaved work thrown away")
 
         self.ask(ConfirmDialog(f"Throw away the unsaved work on {entry.title}?", "throw away", "keep"), thrown)
+
+    def action_how_many(self) -> None:
+        """Mark the highlighted formula to be baked with others, so many times."""
+        if not self._started or self.entry is None:
+            self.say("the tables are still being read" if not self._started else "put the highlight on a formula")
+            return
+        if self.entry.group == UNSAVED:
+            self.say("unsaved work is not planned: save it first")
+            return
+        from adapter.screens.bakes.screen import ask_count
+
+        def marked() -> None:
+            self.list_again()
+            self.say("= plans what is marked")
+
+        counts = {} if self.session.several is None else self.session.several.counts
+        ask_count(self, self.entry, str(counts.get(self.entry, 1)), marked)
+
+    def action_bakes(self) -> None:
+        if self._started:
+            self.go_to("bakes")
 
     def action_pantry(self) -> None:
         if self._started:

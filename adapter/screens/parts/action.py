@@ -69,6 +69,7 @@ _SHOWN = {
     "greater_than_sign": ">",
     "slash": "/",
     "plus": "+",
+    "equals_sign": "=",
     "minus": "-",
     "pageup": "PgUp",
     "pagedown": "PgDn",

@@ -14,6 +14,7 @@ _FORMULAS = ("formulas",)
 _REVIEW = ("review",)
 _BENCH = ("bench",)
 _ASK = ("ask",)
+_BAKES = ("bakes",)
 _COMPARE = ("compare",)
 _PANTRY = ("pantry",)
 _BAKE = ("bake",)
@@ -29,6 +30,16 @@ ACTIONS: tuple[Action, ...] = (
     Action("open", "enter", "open", "Open the highlighted formula on the bench.", _FORMULAS, _CHOOSE, 1),
     Action("new", "f4", "new", "Write a new formula.", _FORMULAS, _CHOOSE, 2),
     Action("clear", "escape", "clear, leave", "Clear the filter; without one, leave.", _FORMULAS, _CHOOSE, 4),
+    Action(
+        "how_many",
+        "plus",
+        "bake so many",
+        "So many of it, in a plan of several bakes.",
+        _FORMULAS,
+        _CHOOSE,
+        7,
+    ),
+    Action("bakes", "equals_sign", "plan bakes", "Plan the several bakes, with a shopping list.", _FORMULAS, _GO, 8),
     Action("drop", "delete", "drop", "Drop the highlighted unsaved work (it asks first).", _FORMULAS, _KEEP, 5),
     Action("pantry", "f2", "pantry", "What is in stock.", _FORMULAS, _GO, 6),
     Action("read", "f5", "read a recipe", "Read a recipe, pasted, typed or from a file.", _FORMULAS, _CHOOSE, 3),
@@ -135,6 +146,24 @@ ACTIONS: tuple[Action, ...] = (
     Action("differences", "d", "differences", "Only levels that clearly change; again: all.", _ASK, _LOOK, 7),
     Action("why", "w", "in full", "The ways in full; on a level how it was worked out.", _ASK, _LOOK, 8),
     Action("pantry", "p,f2", "pantry", "What is in stock.", _ASK, _GO, 9),
+    # ------------------------------------------------------------------ several bakes
+    Action(
+        "take",
+        "enter",
+        "how many",
+        "Type how many; a digit does the same.",
+        _BAKES,
+        _CHANGE,
+        1,
+        "bakes",
+    ),
+    Action("take", "enter", "to the bench", "Its swaps as a variant on the bench.", _BAKES, _GO, 1, "plan"),
+    Action("nudge_up", "right", "one more", "One more of the formula.", _BAKES, _CHANGE, 2, "bakes", shown="←→"),
+    Action("nudge_down", "left", "one fewer", "One fewer of the formula.", _BAKES, _CHANGE),
+    Action("next_part", "tab", "next part", "What is baked, the plan.", _BAKES, _CHOOSE, 3, "", False),
+    Action("add", "a", "add a wish", "Without milk, salt=1.6, by 2031-06-16 …", _BAKES, _CHANGE, 4),
+    Action("strike", "x", "strike", "Strike the highlighted formula or wish out.", _BAKES, _CHANGE, 5, "bakes"),
+    Action("pantry", "p,f2", "pantry", "What is in stock.", _BAKES, _GO, 9),
     # ------------------------------------------------------------------ compare
     Action("column_left", "left", "column", "The column before.", _COMPARE, _CHOOSE, 2, palette=False, shown="←→"),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, _CHOOSE, palette=False),
@@ -171,6 +200,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     Action("change", "enter", "why", "On a number: how it was worked out.", _BAKE, _LOOK, 1, "numbers", False),
     Action("log", "l", "log a bake", "Write down what was measured; the kitchen learns from it.", _BAKE, _KEEP, 4),
+    Action("keep", "k", "keep the day", "The day's hours, proof and oven into the formula.", _BAKE, _KEEP, 6),
     Action("grams", "g", "grams", "Scale to grams of dough in all, as a step.", _BAKE, _CHANGE, 5),
     Action("fit_tin", "z", "fit the tin", "Scale the formula to its tin, as a step of the variant.", _BAKE, _CHANGE, 7),
     Action("start", "", "start at", "Set when the work begins.", _BAKE, _CHANGE),

@@ -18,6 +18,7 @@ SCREENS: dict[str, Place] = {
     "bench": Place("adapter.screens.bench.screen", "BenchScreen"),
     "compare": Place("adapter.screens.compare.screen", "CompareScreen"),
     "ask": Place("adapter.screens.ask.screen", "AskScreen"),
+    "bakes": Place("adapter.screens.bakes.screen", "BakesScreen"),
     "pantry": Place("adapter.screens.pantry.screen", "PantryScreen"),
     "bake": Place("adapter.screens.bake.screen", "BakeScreen"),
     "export": Place("adapter.screens.export.screen", "ExportScreen"),

@@ -1,0 +1,94 @@
+"""A plan for several bakes as rows: what to buy, then each formula with its swaps and why."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.rows import Row, RowList, heading
+
+if TYPE_CHECKING:
+    from adapter.swaps.bakes import Bakes
+    from adapter.swaps.way import Way
+    from adapter.words.report_data import BakeOfStore, BakesData
+    from adapter.words.units import Units
+
+
+class PlanRows(RowList):
+    """The plan; a row of a formula knows its way."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__("plan", (Column("", least=20),), id=id)
+        self.bakes: Bakes | None = None
+        self._ways: tuple[int | None, ...] = ()
+        self._swaps: tuple[int | None, ...] = ()
+
+    @property
+    def swap(self) -> int | None:
+        """The number of the swap that the highlight is on."""
+        return None if self.index is None or not self._swaps else self._swaps[self.index]
+
+    @property
+    def place(self) -> int | None:
+        """The number of the formula that the highlight is on."""
+        return None if self.index is None or not self._ways else self._ways[self.index]
+
+    @property
+    def way(self) -> Way | None:
+        place = self.place
+        return None if place is None or self.bakes is None else self.bakes.ways[place]
+
+    def show_plan(self, bakes: Bakes | None, empty: str, units: Units, took_s: float = 0.0) -> None:
+        from adapter.words.adapt_report import bakes_report, conflict_lines
+
+        self.bakes = bakes
+        self.empty = empty
+        rows: list[Row] = []
+        ways: list[int | None] = []
+        swaps: list[int | None] = []
+
+        def add(row: Row, way: int | None = None, swap: int | None = None) -> None:
+            rows.append(row)
+            ways.append(way)
+            swaps.append(swap)
+
+        if bakes is not None:
+            report = bakes_report(bakes)
+            for text in conflict_lines(report):
+                add(Row((f"! {text}",), "warn", True))
+            if bakes.ways:
+                add(heading("to buy"))
+                for row in _bought(report, units):
+                    add(row)
+            for number, bake in enumerate(report["bakes"]):
+                add(Row((f"{bake['count']} × {bake['formula']} · drift {bake['drift']:.1f}",), "strong"), number)
+                for place, row in enumerate(_told(bake, units)):
+                    add(row, number, place if place < len(bake["swaps"]) else None)
+        self._ways, self._swaps = tuple(ways), tuple(swaps)
+        sure = (
+            "" if bakes is None else "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
+        )
+        self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
+
+
+def _bought(report: BakesData, units: Units) -> list[Row]:
+    items = [
+        Row((f"  {units.amount(item['grams'], item['ingredient'])} {item['ingredient']}",), "warn")
+        for item in report["buy"]
+    ]
+    return items or [Row(("  nothing: the store has it all",))]
+
+
+def _told(bake: BakeOfStore, units: Units) -> list[Row]:
+    from adapter.words.adapt_report import way_lines
+    from adapter.words.text_report import amounts_text
+
+    rows = []
+    for swap in bake["swaps"]:
+        parts = (
+            f"  {amounts_text(swap['out'], units.amount)}",
+            f" → {amounts_text(swap['into'], units.amount) or 'left out'}",
+        )
+        rows.append(Row((Items((*parts, *(f"  ({units.told(text)})" for text in swap["why"][:1]))),)))
+    warnings = [line for line in way_lines(bake, whole=False, units=units) if line.startswith(("! ", "Still short"))]
+    return rows + [Row(((("  " + line, "warn"),),)) for line in warnings]

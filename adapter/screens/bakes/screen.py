@@ -1,0 +1,270 @@
+"""Several bakes from one store: at the left what is baked and wished, at the right the plan and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import perf_counter
+from typing import TYPE_CHECKING
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal
+
+from adapter.formula.problems import InputProblem
+from adapter.screens.bakes.plan_rows import PlanRows
+from adapter.screens.parts.columns import Column
+from adapter.screens.parts.details import Details
+from adapter.screens.parts.dialogs import AskDialog
+from adapter.screens.parts.rows import Row, RowList, heading
+from adapter.screens.parts.shell import OtherloafScreen
+from adapter.work.formula_list import Entry
+from adapter.work.several import Several, count_typed
+
+if TYPE_CHECKING:
+    from adapter.swaps.bakes import Bakes
+
+NARROW = 100
+WISH_HINT = "without milk · salt=1.6 · sweetness=-30% · by 2031-06-16: what spoils by then goes first · Enter · Esc"
+DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
+
+
+class BakesScreen(OtherloafScreen):
+    """The formulas that were marked in the list, planned as one; nothing is changed until a bake is taken."""
+
+    MORE_BINDINGS = DIGITS
+    NAME = "bakes"
+    HELP_NOTES = (
+        "+ on a formula of the list says how many of it are baked. The stock is shared among all of them.",
+        "Samples are baked from the sample store, your own formulas from your own pantry.",
+        "Enter on a formula of the plan opens it on the bench, with its swaps as a variant.",
+    )
+    CSS_PATH = "bakes.tcss"
+    AUTO_FOCUS = "#bakes"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._turn = 0
+        self._empty = ""
+        self._took_s = 0.0
+        self._shown: list[Entry | str | None] = []
+
+    def body(self) -> ComposeResult:
+        with Horizontal(id="parts"):
+            yield RowList("several bakes", (Column("", least=16), Column("", right=True)), id="bakes")
+            yield PlanRows(id="plan")
+        yield Details(id="details")
+
+    @property
+    def several(self) -> Several:
+        if self.session.several is None:
+            self.session.several = Several()
+        return self.session.several
+
+    @property
+    def bake_rows(self) -> RowList:
+        return self.query_one("#bakes", RowList)
+
+    @property
+    def plan_rows(self) -> PlanRows:
+        return self.query_one("#plan", PlanRows)
+
+    @property
+    def chosen(self) -> Entry | str | None:
+        """The highlighted formula, or the wish as it was typed."""
+        index = self.bake_rows.index
+        return None if index is None or not self._shown else self._shown[index]
+
+    def on_mount(self) -> None:
+        self.work_out()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.set_class(event.size.width < NARROW, "-fold")
+        self.on_descendant_focus()
+
+    def on_descendant_focus(self) -> None:
+        at_plan = self.focused is self.plan_rows
+        self.set_class(at_plan, "-at-plan")
+        self.set_class(not at_plan, "-at-bakes")
+        self.show_keys("plan" if at_plan else "bakes")
+        self._show_details()
+
+    def action_next_part(self) -> None:
+        (self.bake_rows if self.focused is self.plan_rows else self.plan_rows).focus()
+
+    # ------------------------------------------------------------------ working it out
+
+    def work_out(self) -> None:
+        several = self.several
+        self._show_list()
+        self._turn += 1
+        turn = self._turn
+        count = sum(several.counts.values())
+        pantry = self.session.store_for(several)
+        self.top(f"several bakes · {count} from {'no store yet' if pantry is None else pantry.name}", "")
+        if not several.counts:
+            self._show(turn, None, "nothing is to be baked yet: + on a formula of the list", 0.0)
+            return
+        self.plan_rows.show_plan(None, "looking …, at most 5 s", self.units)
+
+        def find() -> None:
+            with self.session.solving:
+                if turn != self._turn:
+                    return
+                start = perf_counter()
+                try:
+                    bakes = several.plan(self.session.swapper_of, pantry)
+                except InputProblem as problem:
+                    self.back_on_screen(self._show, turn, None, str(problem), 0.0)
+                    return
+            self.back_on_screen(self._show, turn, bakes, "", perf_counter() - start)
+
+        self.in_background(find, "bakes")
+
+    def _show(self, turn: int, bakes: Bakes | None, empty: str, took_s: float) -> None:
+        if turn == self._turn:
+            self._empty, self._took_s = empty, took_s
+            self.plan_rows.show_plan(bakes, empty, self.units, took_s)
+            self._show_details()
+
+    def show_units(self) -> None:
+        self.plan_rows.show_plan(self.plan_rows.bakes, self._empty, self.units, self._took_s)
+        self._show_details()
+
+    def _show_list(self) -> None:
+        several = self.several
+        rows: list[Row] = []
+        self._shown = []
+
+        def part(head: str, items: list[tuple[Entry | str, str, str]]) -> None:
+            if items:
+                rows.append(heading(head))
+                self._shown.append(None)
+            for what, text, beside in items:
+                rows.append(Row((text, beside)))
+                self._shown.append(what)
+
+        part("to bake", [(entry, entry.title, f"{count} ×") for entry, count in several.counts.items()])
+        part("without, hidden or not", [(word, word, "") for word in several.asked.without])
+        part("aims, of each", [(aim, aim, "") for aim in several.asked.aims])
+        by = [] if several.by is None else [(f"by {several.by}", f"what spoils by {several.by}", "")]
+        part("first of all", list(by))
+        part("more", [("", "a: without milk, by 2031-06-16 …", "")])
+        self.bake_rows.show(rows)
+
+    @on(RowList.Highlighted)
+    def _highlighted(self) -> None:
+        self._show_details()
+
+    def _show_details(self) -> None:
+        from adapter.words.adapt_report import way_lines, way_report
+
+        way = self.plan_rows.way
+        said = []
+        if self.focused is self.plan_rows and way is not None:
+            report = way_report(way)
+            swap = self.plan_rows.swap
+            why = "" if swap is None else self.units.told("; ".join(report["swaps"][swap]["why"]))
+            told = way_lines(report, whole=False, units=self.units)[max(1, len(report["swaps"])) :]
+            said = [(why, False), *((line, line.startswith("!")) for line in told)]
+        self.query_one("#details", Details).tell(*said)
+
+    def text_to_copy(self) -> str:
+        """The plan as the command line prints it."""
+        from adapter.words.adapt_report import bakes_report, bakes_text
+
+        bakes = self.plan_rows.bakes
+        return "" if bakes is None else bakes_text(bakes_report(bakes, self.several.asked.without), self.units)
+
+    # ------------------------------------------------------------------ what is baked and wished
+
+    def action_add(self) -> None:
+        def take(text: str | None) -> None:
+            if text is not None:
+                self.several.wish(text, self.session.swapper_of, self.session.store_for(self.several))
+                self.work_out()
+
+        self.ask(AskDialog("What must be so for all of them?", "", hint=WISH_HINT, select=False), take)
+
+    def action_strike(self) -> None:
+        from dataclasses import replace
+
+        chosen, several = self.chosen, self.several
+        if isinstance(chosen, Entry):
+            several.put(chosen, 0)
+        elif not chosen:
+            self.say("x strikes a formula or a wish: put the highlight on one")
+            return
+        elif chosen in several.asked.without:
+            left = tuple(word for word in several.asked.without if word != chosen)
+            several.asked = replace(several.asked, without=left)
+        elif chosen in several.asked.aims:
+            several.asked = several.asked.without_aim(chosen)
+        else:
+            several.by = None
+        self.work_out()
+
+    def action_nudge_up(self) -> None:
+        self._count(1)
+
+    def action_nudge_down(self) -> None:
+        self._count(-1)
+
+    def _count(self, by: int) -> None:
+        chosen = self.chosen
+        if self.focused is self.bake_rows and isinstance(chosen, Entry):
+            self.several.put(chosen, max(1, self.several.counts[chosen] + by))
+            self.work_out()
+
+    def action_weigh(self, digit: str) -> None:
+        """A digit on a formula types its count."""
+        chosen = self.chosen
+        if self.focused is self.bake_rows and isinstance(chosen, Entry):
+            ask_count(self, chosen, digit, self.work_out)
+
+    # ------------------------------------------------------------------ taking
+
+    @on(RowList.Chosen)
+    def _chosen(self) -> None:
+        self.action_take()
+
+    def action_take(self) -> None:
+        """The formula of the plan on the bench, with its swaps as a variant."""
+        way, place, chosen = self.plan_rows.way, self.plan_rows.place, self.chosen
+        if self.focused is self.bake_rows:
+            if isinstance(chosen, Entry):
+                ask_count(self, chosen, str(self.several.counts[chosen]), self.work_out)
+            elif chosen == "":
+                self.action_add()
+            return
+        if way is None or place is None:
+            self.say("put the highlight on a formula of the plan")
+            return
+        self.session.open(list(self.several.counts)[place])
+        piece = self.session.open_piece
+        if piece.bench.formula.lines == way.before.formula.lines != way.after.formula.lines:
+            piece.new_variant()
+            piece.bench.take_way(way)
+            self.keep_work()
+        self.go_to("bench")
+
+    def action_pantry(self) -> None:
+        self.go_to("pantry")
+
+
+def ask_count(screen: OtherloafScreen, entry: Entry, begun: str, then: Callable[[], None]) -> None:
+    """Ask how many of a formula are baked."""
+
+    def check(text: str) -> str | None:
+        count_typed(text)
+        return None
+
+    def take(text: str | None) -> None:
+        if text is not None:
+            if screen.session.several is None:
+                screen.session.several = Several()
+            screen.session.several.put(entry, count_typed(text))
+            then()
+
+    question = f"How many of {entry.title} are baked? 0 takes it out"
+    screen.ask(AskDialog(question, begun, check=check, select=not begun or len(begun) != 1), take)

@@ -1,0 +1,211 @@
+"""One answer to wishes, made final, read and told: its swaps with why, what moves, what it lacks and misses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from adapter.dough.allergens import allergens
+from adapter.dough.readings.measured import Measured, tolerance_steps
+from adapter.formula.model import Amount, Formula, Step
+from adapter.swaps.aim_rows import open_rows
+from adapter.swaps.balance import scale_grams
+from adapter.swaps.block import Chosen
+from adapter.swaps.final_formula import finished
+from adapter.swaps.offer import NOTABLE, drift_from
+from adapter.swaps.request import LINE_HOLD
+from adapter.swaps.stock import missing
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import Wishes, price_known, value_of
+from adapter.swaps.yeast import yeast_grams
+
+GRAMS_SHOWN = 0.05
+SERVED = 0.1
+"""A swap serves an aim where it brings this part of what is lacking."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """A wish that a way does not meet, and how near it comes (None where nothing of it can be said in a number)."""
+
+    wish: str
+    nearest: float | None
+
+
+@dataclass(frozen=True)
+class Way:
+    """One answer: the formula before and after, its swaps with why, what it lacks and misses, and how sure it is best.
+
+    `gap` is the part of its cost by which a better one may still be found within the rules: 0 where it is proven.
+    """
+
+    before: Measured
+    after: Measured
+    swaps: tuple[Chosen, ...]
+    reasons: tuple[tuple[str, ...], ...]
+    step: Step
+    short: tuple[Amount, ...]
+    missed: tuple[Missed, ...]
+    price: float | None
+    proven: bool
+    gap: float
+    aimed: frozenset[str] = frozenset()
+
+    @property
+    def moved(self) -> tuple[Amount, ...]:
+        """What moves beside the swaps: lines that give way or make up for something, the yeast that follows."""
+        shifts: dict[str, float] = {}
+        for sign, formula in ((-1.0, self.before.formula), (1.0, self.after.formula)):
+            for line in formula.lines:
+                shifts[line.ingredient] = shifts.get(line.ingredient, 0.0) + sign * line.grams
+        for swap in self.swaps:
+            for amount in swap.into:
+                shifts[amount.ingredient] = shifts.get(amount.ingredient, 0.0) - amount.grams
+            for place in swap.candidate.places:
+                line = self.before.formula.lines[place]
+                shifts[line.ingredient] += swap.share * line.grams
+        return tuple(
+            Amount(name, round(grams, 6))
+            for name, grams in shifts.items()
+            if abs(grams) >= (0.05 if abs(grams) < 9.95 and not self._swapped(name) else 0.95)
+        )
+
+    def _swapped(self, name: str) -> bool:
+        lines = self.before.formula.lines
+        return any(
+            name in swap.candidate.chosen or any(lines[place].ingredient == name for place in swap.candidate.places)
+            for swap in self.swaps
+        )
+
+    @property
+    def drift(self) -> float:
+        """Against what is on the bench now."""
+        return drift_from(self.before, self.after)
+
+    @property
+    def traded(self) -> tuple[tuple[str, float], ...]:
+        """What gives for it by more than a baker notices and was not aimed at, largest first, in its own unit."""
+        found = []
+        for key, tolerance in self.after.kitchen.tolerances.items():
+            steps = tolerance_steps(self.after, self.before, key)
+            if tolerance.counts(self.before.values[key]) and abs(steps) >= 1.0 and key not in self.aimed:
+                found.append((abs(steps), key, self.after.values[key] - self.before.values[key]))
+        return tuple((key, change) for _, key, change in sorted(found, reverse=True))
+
+    @property
+    def allergens_added(self) -> tuple[str, ...]:
+        return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
+
+    @property
+    def allergens_removed(self) -> tuple[str, ...]:
+        return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
+
+
+def way_of(
+    swapper: Swapper,
+    wishes: Wishes,
+    exact: Formula,
+    swaps: tuple[Chosen, ...],
+    gap: float,
+    count: float = 1.0,
+    together: Mapping[str, float] | None = None,
+) -> Way:
+    """An answer of the programme made final, read, and told. `together` is what all bakes take of each ingredient."""
+    before = swapper.measured
+    after = finished(before, exact, wishes, bool(swaps), count)
+    swaps = _weighed(swaps, before.formula, after.formula)
+    short = () if wishes.pantry is None else missing(after.formula, wishes.pantry, swapper.kitchen.catalogue, count)
+    return Way(
+        before,
+        after,
+        swaps,
+        tuple(reasons_for(swapper, wishes, chosen, together or {}) for chosen in swaps),
+        step_of(before, after, wishes.holds),
+        tuple(amount for amount in short if amount.grams > GRAMS_SHOWN),
+        missed_wishes(before, after, wishes),
+        price_known(after.formula, wishes.pantry),
+        gap <= 1e-6,
+        gap,
+        frozenset(aim.key for aim in wishes.aims),
+    )
+
+
+def _weighed(swaps: tuple[Chosen, ...], before: Formula, after: Formula) -> tuple[Chosen, ...]:
+    """The swaps with the grams that are weighed in: of a thing that only one of them brings, those of the formula."""
+    brought: dict[str, int] = {}
+    for swap in swaps:
+        for amount in swap.into:
+            brought[amount.ingredient] = brought.get(amount.ingredient, 0) + 1
+    there = {line.ingredient for line in before.lines}
+    final = {name: sum(line.grams for line in after.lines if line.ingredient == name) for name in brought}
+    return tuple(
+        replace(
+            swap,
+            into=tuple(
+                Amount(
+                    amount.ingredient,
+                    final[amount.ingredient]
+                    if brought[amount.ingredient] == 1 and amount.ingredient not in there
+                    else scale_grams(amount.grams),
+                )
+                for amount in swap.into
+            ),
+        )
+        for swap in swaps
+    )
+
+
+def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Missed, ...]:
+    """Holds and aims that the final formula does not meet, as they are shown."""
+    found = []
+    for key in wishes.holds:
+        if key.startswith(LINE_HOLD):
+            continue
+        tolerance = after.kitchen.tolerances.get(key)
+        change = after.values[key] - before.values[key]
+        if tolerance is not None and abs(change) > NOTABLE * tolerance.value * (
+            before.values[key] / 100.0 if key in ("flour_mass", "dough_mass") else 1.0
+        ):
+            found.append(Missed(f"hold {key}", after.values[key]))
+    for aim in wishes.aims:
+        value = value_of(aim.key, after, wishes.pantry)
+        if aim.misses(value):
+            found.append(Missed(aim.said, value if math.isfinite(value) else None))
+    return tuple(found)
+
+
+def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapping[str, float]) -> tuple[str, ...]:
+    """Why a swap is in an answer: what the store lacks, what is ruled out, or which aims it serves."""
+    found = []
+    formula = swapper.formula
+    for place in chosen.candidate.places:
+        name = formula.lines[place].ingredient
+        need = together.get(name) or sum(line.grams for line in formula.lines if line.ingredient == name)
+        if name in wishes.ruled_out:
+            found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
+        elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
+            found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
+    out = [(formula.lines[place], chosen.share * formula.lines[place].grams) for place in chosen.candidate.places]
+    rows = open_rows(swapper, wishes)
+    return tuple(found or [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED])
+
+
+def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:
+    """The record of an answer, as one step of a variant."""
+    sums: dict[str, float] = {}
+    for sign, formula in ((-1.0, before.formula), (1.0, after.formula)):
+        for line in formula.lines:
+            sums[line.ingredient] = sums.get(line.ingredient, 0.0) + sign * line.grams
+    stood = {line.ingredient for line in before.formula.lines}
+    stays = {line.ingredient for line in after.formula.lines}
+    changed = {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
+    return Step(
+        "pantry",
+        tuple(Amount(name, -grams) for name, grams in changed.items() if name in stood and name not in stays),
+        tuple(Amount(name, grams) for name, grams in changed.items() if name not in stood),
+        tuple(Amount(name, grams) for name, grams in changed.items() if name in stood and name in stays),
+        holds=tuple(holds),
+        yeast_before_g=yeast_grams(before),
+        yeast_after_g=yeast_grams(after),
+    )

@@ -1,0 +1,86 @@
+"""Several bakes from one store, as a person puts them together: which formulas, how many of each, what is wished."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING
+
+from adapter.formula.problems import InputProblem
+from adapter.swaps.bakes import MOST_OF_ONE, Bakes, plan_bakes
+from adapter.work.asking import Asked, Asking
+from adapter.work.formula_list import SAMPLE, Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.ruled_out import Without
+    from adapter.swaps.swapper import Swapper
+
+BY = "by "
+START_DATE = "such as by 2031-06-16"
+
+
+@dataclass
+class Several:
+    """What is to be baked: formulas in the order in which they were marked, with counts. Wishes are of all of them."""
+
+    counts: dict[Entry, int] = field(default_factory=dict)
+    asked: Asked = field(default_factory=lambda: Asked(ways=1))
+    by: date | None = None
+
+    def put(self, entry: Entry, count: int) -> None:
+        """So many of a formula; none takes it out. Raises InputProblem."""
+        if not 0 <= count <= MOST_OF_ONE:
+            raise InputProblem(f"{count} of a formula", right=f"0 to {MOST_OF_ONE}")
+        if count:
+            self.counts[entry] = count
+        else:
+            self.counts.pop(entry, None)
+
+    @property
+    def of_samples(self) -> bool:
+        """Whether all of them are samples, which are baked from the sample store."""
+        return bool(self.counts) and all(entry.group == SAMPLE for entry in self.counts)
+
+    def wish(self, typed: str, read: Callable[[Entry], Swapper], pantry: Pantry | None) -> None:
+        """A wish as it is typed: "without milk", "salt=1.6", "by 2031-06-16". Raises InputProblem."""
+        text = typed.strip()
+        if text.lower().startswith(BY):
+            try:
+                self.by = date.fromisoformat(text[len(BY) :].strip())
+            except ValueError:
+                raise InputProblem(f"{text[:40]!r} names no day", right=START_DATE) from None
+            return
+        entry = next(iter(self.counts), None)
+        if entry is None:
+            raise InputProblem("nothing is to be baked yet", right="+ on a formula of the list")
+        self.asked = Asking(read(entry), pantry, _words()).added(self.asked, text)
+
+    def plan(self, read: Callable[[Entry], Swapper], pantry: Pantry | None) -> Bakes:
+        """One programme over all. Raises InputProblem without a store, and for a formula that cannot be read."""
+        if pantry is None:
+            raise InputProblem("several bakes need a store", right="keep one: F2 in the list of formulas")
+        words = _words()
+        asking = [Asking(read(entry), pantry, words) for entry in self.counts]
+        wishes = [each.wishes(self.asked) for each in asking]
+        return plan_bakes([each.swapper for each in asking], list(self.counts.values()), wishes, self.by)
+
+
+def count_typed(text: str) -> int:
+    """A count as it is typed. Raises InputProblem."""
+    try:
+        count = int(text.strip())
+    except ValueError:
+        raise InputProblem(f"{text[:20]!r} is no count", right="a whole number, 0 takes it out") from None
+    if not 0 <= count <= MOST_OF_ONE:
+        raise InputProblem(f"{count} of a formula", right=f"0 to {MOST_OF_ONE}")
+    return count
+
+
+def _words() -> Mapping[str, Without]:
+    from adapter.files.places import own_table_folders
+    from adapter.swaps.ruled_out import load_without
+
+    return load_without(own_table_folders())

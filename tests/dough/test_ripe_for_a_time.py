@@ -1,0 +1,108 @@
+"""Two of time, warmth and starter are given, the third is sought, within what the kind of stage allows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from adapter.dough.bake.ripe_by import builds, ripe_by
+from adapter.dough.bake.stages import ripe_of, stage_rows
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import Measured
+from adapter.formula.model import Formula, Line, StagePlan
+from adapter.formula.problems import InputProblem
+
+DOUGH = (Line("white wheat flour", 700.0), Line("water", 400.0), Line("salt", 20.0), Line("fresh yeast", 8.0))
+
+
+def preferment(kind: str, water: float, yeast: float) -> Formula:
+    lines = (
+        Line("white wheat flour", 300.0, kind), Line("water", 3.0 * water, kind),
+        Line("fresh yeast", 3.0 * yeast, kind),
+    )  # fmt: skip
+    return Formula("x", (*lines, *DOUGH), plans=(StagePlan(kind, kind, 12.0, 20.0),))
+
+
+def levain(starter: float = 20.0, temperature_c: float = 24.0) -> Formula:
+    fresh = 0.5 * (300.0 - starter)
+    lines = (
+        Line("wheat sourdough", starter, "levain"), Line("white wheat flour", fresh, "levain"),
+        Line("water", fresh, "levain"),
+    )  # fmt: skip
+    return Formula("x", (*lines, *DOUGH[:3]), plans=(StagePlan("levain", "sourdough", 10.0, temperature_c),))
+
+
+@pytest.mark.parametrize(
+    ("kind", "water", "hours", "temperature_c", "low", "high"),
+    [
+        pytest.param("poolish", 100, 12.0, 20.0, 0.1, 0.4, id="poolish overnight"),
+        pytest.param("poolish", 100, 15.0, 21.0, 0.05, 0.3, id="poolish from the evening to the morning"),
+        pytest.param("poolish", 100, 3.0, 24.0, 1.0, 2.5, id="poolish before noon"),
+        pytest.param("biga", 50, 17.0, 17.0, 0.4, 1.2, id="biga overnight in a cellar"),
+        pytest.param("sponge", 60, 3.0, 26.0, 1.0, 2.5, id="sponge of a bakery"),
+    ],
+)
+def test_yeast_of_a_preferment_for_a_time(
+    kind: str, water: float, hours: float, temperature_c: float, low: float, high: float, kitchen: Kitchen
+) -> None:
+    """Fresh yeast in % of the preferment's flour, as bakers give it [CP]."""
+    found = ripe_by(kitchen, preferment(kind, water, 0.5), kind, hours, temperature_c)
+    assert low <= found.starter_percent <= high
+    again = ripe_by(kitchen, found.formula, kind, None, temperature_c, found.starter_percent)
+    assert again.hours == pytest.approx(hours, abs=0.05)
+    warm = ripe_by(kitchen, found.formula, kind, hours, None, found.starter_percent)
+    assert warm.temperature_c == pytest.approx(temperature_c, abs=0.2)
+
+
+def test_starter_time_and_warmth_of_a_sourdough_agree(kitchen: Kitchen) -> None:
+    share = ripe_by(kitchen, levain(), "levain", 10.0, 24.0).starter_percent
+    assert 5.0 <= share <= 15.0
+    assert ripe_by(kitchen, levain(), "levain", None, 24.0, share).hours == pytest.approx(10.0, abs=0.05)
+    assert ripe_by(kitchen, levain(), "levain", 10.0, None, share).temperature_c == pytest.approx(24.0, abs=0.2)
+
+
+def test_what_cannot_be_is_one_line(kitchen: Kitchen) -> None:
+    for temperature_c, said in ((900.0, "900 °C cannot be"), (-50.0, "-50 °C cannot be")):
+        with pytest.raises(InputProblem, match=said):
+            ripe_by(kitchen, levain(), "levain", 10.0, temperature_c)
+    with pytest.raises(InputProblem, match=r"even starter of 0\.2 %"):
+        ripe_by(kitchen, levain(), "levain", 90.0, 26.0)
+    with pytest.raises(InputProblem, match="g of culture is none"):
+        builds(kitchen, "wheat sourdough", 0.0, 240.0, None, 24.0)
+
+
+@pytest.mark.parametrize("cold", [32.0, 34.0, 36.0, 38.0])
+def test_a_sourdough_is_slower_far_beyond_28_degrees(cold: float, read: Callable[..., Measured]) -> None:
+    """Its yeast grows best at 28 °C (Gänzle 1998 [P]): at 34 °C and more every step of a sourdough loaf is slower."""
+    rise = {}
+    for temperature_c in (28.0, cold):
+        (stage,) = read(levain(temperature_c=temperature_c)).stages
+        rise[temperature_c] = stage.beyond(48.0).hours_to_rise(stage.bubbles, 1.0)
+    assert rise[cold] > rise[28.0]
+    if cold >= 34.0:
+        ripe = [ripe_of(read(levain(temperature_c=t_c)).stages[0]) for t_c in (28.0, cold)]
+        assert ripe[0] is not None and ripe[1] is not None and ripe[1].value > ripe[0].value
+
+
+def test_no_stage_stands_higher_than_its_kind_can(read: Callable[..., Measured]) -> None:
+    """A wheat levain trebles at most before it falls, a biga rather more; rye, which keeps less gas, less [CP]."""
+    (row,) = stage_rows(read(levain(temperature_c=28.0)))
+    assert row.rise_percent <= 230.0 and max(rise for _, _, rise in row.curve) <= 230.0
+    (biga,) = stage_rows(read(preferment("biga", 50, 3.0)))
+    assert biga.rise_percent <= 400.0 and biga.state == "past"
+
+
+def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
+    """30 g in the fridge become 240 g: fed at a time that is given as night, another dose or number is taken."""
+    asked = []
+
+    def night(whole_h: float, at_h: object) -> int:
+        asked.append(whole_h)
+        return int(whole_h > 10.5)
+
+    free = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0, night)
+    usual = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0)
+    assert sum(build.hours for build in free) <= 10.5 < sum(build.hours for build in usual)
+    assert free[-1].gives_g == pytest.approx(240.0)
+    assert free[0].amounts[0].grams <= 30.0
