@@ -67,6 +67,14 @@ class UnmetData(TypedDict):
     held: bool
 
 
+class OverTasteData(TypedDict):
+    """What is tasted in the dose it takes, in % of the flour, and beyond how much that is."""
+
+    ingredient: str
+    percent_flour: float | None
+    most: float
+
+
 class OfferData(TypedDict):
     """`in_pantry` is null when no pantry was given; `saved` is the file that the swap was written to."""
 
@@ -84,6 +92,7 @@ class OfferData(TypedDict):
     allergens_removed: list[str]
     in_pantry: bool | None
     short: list[AmountData]
+    over_taste: list[OverTasteData]
     unmet: list[UnmetData]
     notice: str
     saved: NotRequired[str]
