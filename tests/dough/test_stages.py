@@ -347,6 +347,11 @@ def test_nights_that_are_none(read: Read) -> None:
         assert cold_night(rise, hours, 5.0, 834.0) is None
     flat = read({"white wheat flour": 500, "water": 320, "salt": 10})
     assert cold_night(rise_over(flat, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None
+    dead = read({**QUICK, "salt": 120}, proof=Proof(25.0, 80.0))
+    assert cold_night(rise_over(dead, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None, "yeast does not work in it"
+    never = rise_over(measured, 2.0, 2.0, 80.0)
+    assert never.is_alive and not math.isfinite(never.hours())
+    assert cold_night(never, 12.0, 5.0, 834.0) is None, "nor in a place as cold as the fridge"
 
 
 @pytest.mark.parametrize(
