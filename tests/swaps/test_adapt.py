@@ -357,6 +357,27 @@ def test_an_aim_for_the_time_is_met_by_the_yeast(swapper: Swapper) -> None:
     assert quick[0] > LINES["fresh yeast"] > slow[0] > 0.0
 
 
+@pytest.mark.parametrize("aims", [(), ("hydration=+3",), ("sweetness=-30%", "salt=1.6")])
+def test_what_a_way_says_makes_the_one_formula_of_the_other(aims: tuple[str, ...], swapper: Swapper) -> None:
+    """Conservation of mass: the book, less what goes, with what comes and what moves, is the way's formula."""
+    for way in adapt(swapper, wished(swapper, None, "buttermilk", aims=aims)).ways:
+        sums = {line.ingredient: line.grams for line in way.before.formula.lines}
+        for swap in way.swaps:
+            for place in swap.candidate.places:
+                line = way.before.formula.lines[place]
+                sums[line.ingredient] -= swap.share * line.grams
+            for amount in swap.into:
+                sums[amount.ingredient] = sums.get(amount.ingredient, 0.0) + amount.grams
+        for amount in way.moved:
+            assert abs(amount.grams) >= 0.05
+            sums[amount.ingredient] = sums.get(amount.ingredient, 0.0) + amount.grams
+        after = dict.fromkeys(sums, 0.0)
+        for line in way.after.formula.lines:
+            after[line.ingredient] = after.get(line.ingredient, 0.0) + line.grams
+        for name, grams in after.items():
+            assert sums.get(name, 0.0) == pytest.approx(grams, abs=0.951), name
+
+
 # --- several ways, refusing, pinning --------------------------------------------------------------
 
 
