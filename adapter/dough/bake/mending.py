@@ -47,10 +47,10 @@ def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
         if ripe.low <= stage.hours <= ripe.high:
             said.append(f"With that the {name} is ripe in its {stage.hours:.1f} h.")
             continue
-        state = "young" if stage.hours < ripe.low else "past its best"
+        state = "still young" if stage.hours < ripe.low else "past its best"
         ways = [_longer(stage, ripe.value - stage.hours), *_others(kitchen, formula, stage)]
         begin = "With that the" if said else "The"
-        said.append(f"{begin} {name} is still {state} after its {stage.hours:.1f} h: give it {', or '.join(ways)}.")
+        said.append(f"{begin} {name} is {state} after its {stage.hours:.1f} h: give it {', or '.join(ways)}.")
         formula = formula.with_plan(_lasting(stage, ripe.value))
     return [Note("stage", text) for text in (*idle, *said)]
 

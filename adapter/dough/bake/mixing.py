@@ -99,6 +99,16 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
+def unwarmed_c(measured: Measured, temperatures: Temperatures) -> float:
+    """°C of the dough with its water as it comes from the tap."""
+    lines = [
+        replace(line, temperature_c=temperatures.tap_c) if line.is_liquid else line
+        for line in (_heat_line(measured, line, temperatures) for line in _poured(measured))
+    ]
+    flour_g = measured.amount("flour") - measured.amount("prefermented")
+    return dough_temperature(lines, flour_g, mixing_heat_kj(measured.amount("mass"), temperatures.by_machine))
+
+
 def _poured(measured: Measured) -> list[Line]:
     """The lines that bring warmth into the dough; less than a scale could ever show brings none."""
     return [line for line in measured.formula.lines if line.grams >= LEAST_POURED_G]

@@ -12,10 +12,11 @@ from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.mending import stage_notes
-from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
+from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan, unwarmed_c
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
     CURVE_POINTS,
+    baked_from_c,
     mean_temperature,
     moves_of,
     night_note,
@@ -25,6 +26,7 @@ from adapter.dough.bake.proofing import (
     rise_curve,
     rise_notes,
     rise_over,
+    rises_in_oven,
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds_from
@@ -79,7 +81,8 @@ class BakeInputs:
 class BakePlan:
     """Everything of the Bake screen. Grams, °C, hours, minutes; curves are (hours, % risen) and (minutes, °C).
 
-    `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place. `loaf` is the risen loaf
+    `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place; `rise` is that proof,
+    and `start_c` how warm the dough goes into the oven. `loaf` is the risen loaf
     as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows. Moved by
     `off_night`, the whole plan would ask for no work in the night; None where it asks for none, or nothing helps.
     `formula` is what is baked, with the day's hours and the night in the fridge.
@@ -96,6 +99,8 @@ class BakePlan:
     proof_h: Span
     proof_c: float
     place_c: float
+    rise: Rise
+    start_c: float
     rise_percent: float
     loaf: Loaf
     bake_min: Span
@@ -196,21 +201,24 @@ def _prepared(
     core_c = _chosen(inputs.core_c, measured.conditions.core_c)
     _check_inputs(place_c, rise_percent, core_c)
     spells = measured.rise.spells if inputs.proof_c is None else ()
-    wanted_c = _chosen(inputs.wanted_dough_c, mixed_c(spells, place_c))
+    in_oven = rises_in_oven(measured)
+    usual_c = unwarmed_c(measured, inputs.temperatures) if in_oven else mixed_c(spells, place_c)
+    wanted_c = _chosen(inputs.wanted_dough_c, usual_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
     if spells:
         rise = replace(rise, spells=spells, tau_h=measured.rise.tau_h)
     proof_h = proof_of(measured, rise)
     mean_c = mean_temperature(rise, rise.stated_h or proof_h.value)
+    start_c = mixing.dough_c if in_oven else baked_from_c(rise, place_c)
     loaf = risen_loaf(measured, rise_percent)
     kitchen = measured.kitchen.calibration
     factor = kitchen.oven_factor
     bake = _said(
-        lambda: bake_minutes(loaf, oven_c, core_c, place_c, oven_factor=factor, spread=kitchen.oven_spread),
+        lambda: bake_minutes(loaf, oven_c, core_c, start_c, oven_factor=factor, spread=kitchen.oven_spread),
         formula.name,
     )
-    heating = heating_rate_c_per_min(loaf, oven_c, place_c, oven_factor=factor)
+    heating = heating_rate_c_per_min(loaf, oven_c, start_c, oven_factor=factor)
     loaf_class = measured.class_of(bake.value / 60.0)
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
@@ -260,6 +268,8 @@ def _prepared(
             proof_h=proof_h,
             proof_c=mean_c,
             place_c=place_c,
+            rise=rise,
+            start_c=start_c,
             rise_percent=rise_percent,
             loaf=loaf,
             bake_min=Span(bake.low, bake.value, bake.high),
@@ -272,7 +282,7 @@ def _prepared(
             wait_h=loaf_class.wait_h,
             keeps_d=loaf_class.keeps_d,
             rise_curve=rise_curve(rise, proof_h.value),
-            core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
+            core_curve=tuple(core_curve(loaf, oven_c, start_c, core_c, CURVE_POINTS, oven_factor=factor)),
             plan=tuple(plan),
             work=work,
             notes=(*notes, *stage_notes(measured, rows)),
