@@ -174,6 +174,8 @@ def _tin_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> lis
 
 def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> list[BakeFigure]:
     beside = f"to {data['rise_percent']:.0f} %, dough at about {units.temperature(data['proof_c'], 1)}"
+    planned = [stage["hours"] for stage in data["stages"] if stage["kind"] == "dough"]
+    beside += f"; {planned[-1]:.1f} h planned" if planned else ""
     warnings = _warnings(notes, "never rises")
     oven = f"at {units.temperature(data['oven_c'], 0)} to a core of {units.temperature(data['core_c'], 1)}"
     return [

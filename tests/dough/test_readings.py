@@ -282,6 +282,13 @@ def test_gradients_equal_differences_in_grams(read: Read, loaf: Loaf, mixed: dic
     check_gradients(read(formula, read(formula)), EXACT_GRADIENTS, 1e-4)
 
 
+def test_gradients_of_quantities_that_are_no_reading(read: Read, dark_loaf: Formula, kitchen: Kitchen) -> None:
+    """What a rule may keep besides readings: ash, lactose, dry weight …"""
+    others = tuple(key for key in kitchen.keepable if key not in READING_KEYS and key in read(dark_loaf).quantities)
+    assert len(others) >= 3
+    check_gradients(read(dark_loaf, read(dark_loaf)), others, 1e-6)
+
+
 PLAIN = {"wholemeal rye flour": 600, "white wheat flour": 200, "water": 500, "salt": 16, "fresh yeast": 12}
 SOUR = {"wholemeal rye flour": 600, "white wheat flour": 200, "water": 500, "salt": 16, "rye sourdough": 300}
 

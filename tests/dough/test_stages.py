@@ -324,10 +324,10 @@ def test_a_cold_night_raises_the_dough_just_so_far(read: Read) -> None:
     if night.yeast_percent is None:
         assert (warm.hours * 12.0) == pytest.approx(round(warm.hours * 12.0)), "five minutes are near enough"
     check_told(
-        night_note(replace(night, yeast_percent=None)),
+        night_note(replace(night, yeast_percent=None)).text,
         round(warm.hours, 1), 25.0, round(cold.hours, 1), 5.0, 1.0, night.rise_percent,
     )  # fmt: skip
-    assert "with 0.5 % of the flour as fresh yeast" in night_note(replace(night, yeast_percent=0.5))
+    assert "with 0.5 % of the flour as fresh yeast" in night_note(replace(night, yeast_percent=0.5)).text
 
 
 def test_a_night_with_other_yeast_where_the_doughs_own_does_not_fit(read: Read) -> None:
@@ -347,6 +347,11 @@ def test_nights_that_are_none(read: Read) -> None:
         assert cold_night(rise, hours, 5.0, 834.0) is None
     flat = read({"white wheat flour": 500, "water": 320, "salt": 10})
     assert cold_night(rise_over(flat, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None
+    dead = read({**QUICK, "salt": 120}, proof=Proof(25.0, 80.0))
+    assert cold_night(rise_over(dead, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None, "yeast does not work in it"
+    never = rise_over(measured, 2.0, 2.0, 80.0)
+    assert never.is_alive and not math.isfinite(never.hours())
+    assert cold_night(never, 12.0, 5.0, 834.0) is None, "nor in a place as cold as the fridge"
 
 
 @pytest.mark.parametrize(

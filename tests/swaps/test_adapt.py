@@ -335,6 +335,28 @@ def test_a_bad_aim_is_one_line(text: str, swapper: Swapper) -> None:
     assert str(caught.value).isprintable()
 
 
+@pytest.mark.parametrize("aim", ["salt=..", "salt=much", "salt=3..2", "salt=-99", "salt=1e99", "salt", "salty=1"])
+def test_of_a_long_aim_the_first_sixty_signs_are_told(aim: str, swapper: Swapper) -> None:
+    with pytest.raises(InputProblem) as caught:
+        read_aim("_" * 70 + aim, swapper.measured, None)
+    assert f"'{'_' * 60}' " in str(caught.value)
+
+
+def test_an_aim_for_the_time_is_met_by_the_yeast(swapper: Swapper) -> None:
+    """Fewer hours from more yeast, more hours from less; a range that holds the present hours changes nothing."""
+    now = swapper.measured.values["rise_time"]
+
+    def risen(aim: str) -> tuple[float, float]:
+        after = adapt(swapper, wished(swapper, None, aims=(f"rise_time={aim}",))).ways[0].after
+        yeast = sum(line.grams for line in after.formula.lines if line.ingredient == "fresh yeast")
+        return yeast, after.values["rise_time"] / now
+
+    assert risen(f"..{2 * now:.3f}") == (LINES["fresh yeast"], 1.0)
+    quick, slow = risen(f"..{0.6 * now:.3f}"), risen(f"{1.5 * now:.3f}..")
+    assert quick[1] == pytest.approx(0.6, rel=0.1) and slow[1] == pytest.approx(1.5, rel=0.1)
+    assert quick[0] > LINES["fresh yeast"] > slow[0] > 0.0
+
+
 # --- several ways, refusing, pinning --------------------------------------------------------------
 
 

@@ -152,8 +152,8 @@ def _offsets(
         (0.0, MIX),
         *sorted(
             [
-                *((hours[MIX] + at_h, name) for at_h, name in durations.moves if at_h > 0.0),
                 (shape, SHAPE),
+                *((hours[MIX] + at_h, name) for at_h, name in durations.moves if at_h > 0.0),
                 (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
             ],
             key=lambda step: step[0],

@@ -20,6 +20,7 @@ from adapter.dough.models.heat import (
     why_they_differ,
 )
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.totals import kind_of_stage
 from adapter.formula.model import Line
 
 CARBOHYDRATES = (
@@ -27,8 +28,6 @@ CARBOHYDRATES = (
     "organic_acids", "alcohol",
 )  # fmt: skip
 SOUGHT_KIND = "water"
-EARLIER_STAGES = ("sourdough", "soak", "scald")
-"""Water of these stages is in the dough already, at the room's temperature, when the rest is mixed."""
 PLACES: Mapping[str, tuple[str, float, float]] = {
     "room_c": ("a room", -10.0, 50.0),
     "fridge_c": ("a fridge or cellar", -5.0, 25.0),
@@ -114,7 +113,7 @@ def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: 
     found = []
     for written, line in zip(_poured(measured), lines, strict=True):
         needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
-        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(written)
+        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(measured, written)
         if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:
             found.append((line.temperature_c, -line.grams, line, needed_c))
     if not found:
@@ -144,19 +143,31 @@ def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> He
     if ingredient.preferment:
         own = temperatures.room_c
     is_flour = ingredient.property("flour") > 0
-    earlier = _is_earlier(line)
+    earlier = _is_earlier(measured, line)
     return HeatLine(
         line.ingredient,
         line.grams,
         line_specific_heat(measured, line),
-        (temperatures.room_c if earlier else own) if line.temperature_c is None else line.temperature_c,
+        (_stood_c(measured, line, temperatures) if earlier else own)
+        if line.temperature_c is None
+        else line.temperature_c,
         SOUGHT_KIND in ingredient.kinds and not earlier and line.temperature_c is None,
         is_flour and not earlier,
     )
 
 
-def _is_earlier(line: Line) -> bool:
-    return line.stage.casefold().startswith(EARLIER_STAGES)
+def _is_earlier(measured: Measured, line: Line) -> bool:
+    """Water of a stage that stood before, soaker or preferment, is in the dough already when the rest is mixed."""
+    return kind_of_stage(measured.formula, line.stage) != "dough"
+
+
+def _stood_c(measured: Measured, line: Line, temperatures: Temperatures) -> float:
+    """°C of a stage when the dough is mixed: of the place where it stood last, else of the room."""
+    plan = measured.formula.plan_of(line.stage)
+    if plan is None:
+        return temperatures.room_c
+    stood_c = plan.spells[-1].temperature_c if plan.spells else plan.temperature_c
+    return temperatures.room_c if stood_c is None else stood_c
 
 
 def line_specific_heat(measured: Measured, line: Line) -> float:

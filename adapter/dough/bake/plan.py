@@ -11,6 +11,7 @@ from typing import TypeVar
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
+from adapter.dough.bake.mending import stage_notes
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
@@ -34,6 +35,7 @@ from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.models.tin import TinTooSmall, dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.readings import starch
 from adapter.dough.readings.kitchen import Calibration
+from adapter.dough.readings.living import mixed_c
 from adapter.dough.readings.loaf import loaf_of, tin_volume_l
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
@@ -193,11 +195,12 @@ def _prepared(
     oven_c = _chosen(inputs.oven_c, measured.conditions.oven_c)
     core_c = _chosen(inputs.core_c, measured.conditions.core_c)
     _check_inputs(place_c, rise_percent, core_c)
-    wanted_c = _chosen(inputs.wanted_dough_c, place_c)
+    spells = measured.rise.spells if inputs.proof_c is None else ()
+    wanted_c = _chosen(inputs.wanted_dough_c, mixed_c(spells, place_c))
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
-    if measured.rise.spells and inputs.proof_c is None:
-        rise = replace(rise, spells=measured.rise.spells, tau_h=measured.rise.tau_h)
+    if spells:
+        rise = replace(rise, spells=spells, tau_h=measured.rise.tau_h)
     proof_h = proof_of(measured, rise)
     mean_c = mean_temperature(rise, rise.stated_h or proof_h.value)
     loaf = risen_loaf(measured, rise_percent)
@@ -212,9 +215,9 @@ def _prepared(
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
         notes.append(Note("liquid", " ".join(part for part in (mixing.liquid.note, mixing.hint) if part)))
-    notes += rise_notes(measured, rise, proof_h)
+    notes += rise_notes(measured, rise, proof_h, _yeast_g(measured))
     work = measured.kitchen.steps
-    rows = stage_rows(measured)
+    rows = stage_rows(measured, rise, proof_h)
 
     def clock(rows: tuple[StageRow, ...]) -> list[TimedStep]:
         durations = Durations(
@@ -230,7 +233,10 @@ def _prepared(
         return clock_plan(formula.stages(), kinds, durations, work, now, inputs.start, inputs.ready)
 
     if inputs.there_g is not None:
-        rows = (*_built_up(measured, inputs, now, clock(rows)), *rows)
+        built = _built_up(measured, inputs, now, clock(rows))
+        rows = (*built, *rows)
+        if not built:
+            notes.append(Note("stage", f"{inputs.there_g:g} g of culture are enough: no build is needed."))
     plan = clock(rows)
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
@@ -269,7 +275,7 @@ def _prepared(
             core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
             plan=tuple(plan),
             work=work,
-            notes=tuple(notes),
+            notes=(*notes, *stage_notes(measured, rows)),
             cautions=tuple(cautions_of(measured)),
             calibration=kitchen,
             stages=rows,

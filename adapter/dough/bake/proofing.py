@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from adapter.dough.bake.clock import NIGHT, TimedStep, is_night
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow
@@ -79,7 +80,7 @@ def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     return tuple(points)
 
 
-def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[Note]:
+def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) -> list[Note]:
     """What is to be said of a dough that does not rise as it is asked to."""
     stated = rise.stated_h
     if stated is not None and rise.is_alive:
@@ -88,7 +89,11 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[Note]:
         wanted = 100.0 * rise.rise_fraction
         if abs(risen - wanted) <= 0.2 * wanted:
             return []
-        more = "it is up before" if risen > wanted else "give it longer, or warmer"
+        remedy = rise_remedy(rise, yeast_g)
+        if risen > wanted:
+            more = f"it is up before{': ' + remedy if remedy else ''}"
+        else:
+            more = f"give it {remedy or 'longer, or warmer'}"
         after = f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %"
         return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):

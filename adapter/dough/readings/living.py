@@ -36,6 +36,9 @@ from adapter.formula.model import Formula, Line, StagePlan
 USUAL_STAGE_C = 26.0
 """°C of a living stage of which nobody said how warm it stands [CP]."""
 
+COLDEST_DOUGH_C = 15.0
+"""A dough that goes straight into a colder place was still mixed warm [A]."""
+
 MOST_KEPT = 128
 CELLS, BACTERIA = 1e10, 1e10
 
@@ -166,6 +169,11 @@ def spells_of(plan: StagePlan, usual_c: float) -> tuple[Place, ...]:
     if plan.hours is None:
         return ()
     return (Place(plan.hours, usual_c if plan.temperature_c is None else plan.temperature_c),)
+
+
+def mixed_c(spells: Sequence[Place], proof_c: float) -> float:
+    """°C of a dough just mixed: that of its first place, where a dough is mixed so; else of the proof."""
+    return spells[0].temperature_c if spells and spells[0].temperature_c >= COLDEST_DOUGH_C else proof_c
 
 
 def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool = False) -> Medium:
