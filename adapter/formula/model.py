@@ -56,8 +56,9 @@ def scale_step(grams: float) -> float:
 
 
 STAGE_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough", "soaker", "dough")
-"""What a stage can be, as bakers call it; poolish, sponge and biga are yeast preferments. This is the one list: a living
-kind has its row in stage_kinds.toml besides, and a stage whose name begins like one is of that kind.
+"""What a stage can be, as bakers call it; poolish, sponge and biga are yeast preferments.
+
+A living kind has its row in stage_kinds.toml besides. A stage whose name begins like a living kind is of that kind.
 """
 
 LIVING_KINDS = frozenset(STAGE_KINDS) - {"soaker", "dough"}
