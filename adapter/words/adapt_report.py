@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
-from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import READING_KEYS, change_unit, label, rounded
 from adapter.formula.model import Amount
 from adapter.swaps.adapt import Answer
 from adapter.swaps.bakes import Bakes
@@ -166,16 +166,21 @@ def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[
 
 def missed_lines(data: WayData) -> list[str]:
     """What a way does not meet, and how near it comes."""
-    lines = []
-    for miss in data["missed"]:
-        nearest = "" if miss["nearest"] is None else f"; the nearest is {_nearest(miss)}"
-        lines.append(f"! {miss['wish']} is not met{nearest}")
-    return lines
+    return [_missed_line(miss, data) for miss in data["missed"]]
 
 
-def _nearest(miss: MissedData) -> str:
-    key = miss["wish"].removeprefix("hold ").partition("=")[0]
-    return f"{miss['nearest']:.2f}" if key == "price" else figure_text(key, miss["nearest"])
+def _missed_line(miss: MissedData, data: WayData) -> str:
+    """A hold tells what is left of it in one digit more: by its own digits it may look met."""
+    nearest, key = miss["nearest"], miss["wish"].removeprefix("hold ").partition("=")[0]
+    if nearest is None:
+        return f"! {miss['wish']} is not met"
+    if miss["wish"].startswith("hold ") and key in data["changes"]:
+        unit, (_, decimals) = change_unit(key), rounded(key, nearest)
+        change = f"{data['changes'][key]['change'] or 0.0:+.{decimals + 1}f} {unit}".rstrip().replace("-", "−")
+        near = f"{nearest:.{decimals + 1}f}".replace("-", "−")
+        return f"! hold {label(key)} is not met; the nearest is {near}, {change} from now"
+    near = f"{nearest:.2f}" if key == "price" else figure_text(key, nearest)
+    return f"! {miss['wish']} is not met; the nearest is {near}"
 
 
 def _sure(data: HowSure) -> str:

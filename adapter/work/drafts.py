@@ -12,7 +12,7 @@ import secrets
 import stat
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -38,7 +38,7 @@ class Draft:
     path: Path
     title: str
     when: datetime
-    content: dict[str, Any]
+    content: dict[str, Any] = field(hash=False)
 
 
 class Drafts:

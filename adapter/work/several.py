@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bakes import MOST_OF_ONE, Bakes, plan_bakes
-from adapter.work.asking import Asked, Asking
-from adapter.work.formula_list import SAMPLE, Entry
+from adapter.work.asking import Asked, Asking, asked_data, asked_from_data
+from adapter.work.formula_list import SAMPLE, Entry, named_entry
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from adapter.formula.pantry import Pantry
     from adapter.swaps.ruled_out import Without
     from adapter.swaps.swapper import Swapper
 
 BY = "by "
+TO_BAKE = "to_bake"
+"""The name under which they are remembered."""
 START_DATE = "such as by 2031-06-16"
 
 
@@ -66,6 +70,38 @@ class Several:
         asking = [Asking(read(entry), pantry, words) for entry in self.counts]
         wishes = [each.wishes(self.asked) for each in asking]
         return plan_bakes([each.swapper for each in asking], list(self.counts.values()), wishes, self.by)
+
+
+def kept_text(several: Several) -> str:
+    """What is marked and wished, to be found again at the next start."""
+    counts = [[_kept_place(entry), count] for entry, count in several.counts.items()]
+    by = None if several.by is None else several.by.isoformat()
+    return json.dumps({"counts": counts, "asked": asked_data(several.asked), "by": by})
+
+
+def kept_again(text: str, entries: Iterable[Entry]) -> Several:
+    """The same again, of what is still there: nothing marked where the text is of another shape."""
+    found = Several()
+    try:
+        data = json.loads(text)
+        by = None if data["by"] is None else date.fromisoformat(data["by"])
+        asked = asked_from_data(data["asked"])
+        counts = {str(place): int(count) for place, count in data["counts"]}
+        here = {_kept_place(entry): entry for entry in entries if entry.place is not None}
+        for place, count in counts.items():
+            path = Path(place)
+            entry = here.get(place) or (named_entry(path) if path.is_absolute() and path.is_file() else None)
+            if entry is not None:
+                found.put(entry, count)
+    except (ValueError, TypeError, KeyError, AttributeError, OverflowError, RecursionError, OSError, InputProblem):
+        return Several()
+    found.asked, found.by = asked, by
+    return found
+
+
+def _kept_place(entry: Entry) -> str:
+    """The file of a formula of the baker's; of a sample its name."""
+    return str(entry.path.absolute()) if entry.path is not None else "" if entry.place is None else entry.place.name
 
 
 def count_typed(text: str) -> int:

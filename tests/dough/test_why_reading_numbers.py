@@ -288,7 +288,7 @@ def test_what_is_no_reading(dough: Measured) -> None:
     with pytest.raises(InputProblem, match="'gusto' is no reading") as caught:
         explain(dough, "gusto")
     assert "one of hydration, effective_hydration" in str(caught.value)
-    with pytest.raises(InputProblem, match="'sweetnes' is no reading.*nearest: sweetness"):
+    with pytest.raises(InputProblem, match=r"'sweetnes' is no reading.*nearest: sweetness"):
         explain(dough, "sweetnes")
 
 

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from driving import press, running, screen_text, typed
+from driving import press, running, screen_text, typed, written
 
 from adapter.command_line import main
 from adapter.files.places import sample_pantry
@@ -18,7 +18,7 @@ async def test_formulas_are_marked_counted_planned_and_taken(home: Path, capsys:
     async with running() as (app, pilot):
         for name, count in (("hollin", "3"), ("spelt", "2")):
             await typed(pilot, name)
-            await press(app, pilot, "plus", "backspace", count, "enter")
+            await press(app, pilot, "plus", count, "enter")
             assert f"bake {count}" in screen_text(app)
             await press(app, pilot, "escape")
         await press(app, pilot, "equals_sign")
@@ -50,3 +50,16 @@ async def test_formulas_are_marked_counted_planned_and_taken(home: Path, capsys:
         [(line["ingredient"], line["grams"]) for line in bake["lines"]] for bake in told["bakes"]
     ]
     assert [amount.ingredient for amount in bakes.buy] == [item["ingredient"] for item in told["buy"]]
+
+
+async def test_what_is_marked_is_there_at_the_next_start_beside_unsaved_work(home: Path) -> None:
+    async with running([written(home)]) as (app, pilot):
+        app.session.open_bench.type_amount(0, 111.0)
+        app.session.keep_draft()
+    async with running() as (app, pilot):
+        assert "unsaved work" in screen_text(app)
+        await press(app, pilot, "down", "plus", "7", "enter")
+        assert "bake 7" in screen_text(app)
+    async with running() as (app, pilot):
+        assert "bake 7" in screen_text(app) and app.session.several is not None
+        assert list(app.session.several.counts.values()) == [7]

@@ -205,7 +205,7 @@ class AskScreen(OtherloafScreen):
         ways = () if self.answer is None else self.answer.ways
         columns = [levels(now, now), *(levels(way.after, now) for way in ways)]
         signs = ["now", *(str(number) for number in range(1, len(ways) + 1))]
-        self.tracks.show_tracks(signs, columns, "levels, now in the middle", only=self.only_differing)
+        self.tracks.show_tracks(signs, columns, "now", only=self.only_differing)
 
     def _change(self, asked: Asked) -> None:
         """Take other wishes; those that cannot be understood leave everything as it was."""

@@ -19,7 +19,7 @@ from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.formula_list import Entry
-from adapter.work.several import Several, count_typed
+from adapter.work.several import TO_BAKE, Several, count_typed, kept_text
 
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
@@ -96,6 +96,7 @@ class BakesScreen(OtherloafScreen):
 
     def work_out(self) -> None:
         several = self.several
+        self.preferences.put(TO_BAKE, kept_text(several))
         self._show_list()
         self._turn += 1
         turn = self._turn
@@ -220,7 +221,7 @@ class BakesScreen(OtherloafScreen):
         """A digit on a formula types its count."""
         chosen = self.chosen
         if self.focused is self.bake_rows and isinstance(chosen, Entry):
-            ask_count(self, chosen, digit, self.work_out)
+            ask_count(self, chosen, self.work_out, digit)
 
     # ------------------------------------------------------------------ taking
 
@@ -233,7 +234,7 @@ class BakesScreen(OtherloafScreen):
         way, place, chosen = self.plan_rows.way, self.plan_rows.place, self.chosen
         if self.focused is self.bake_rows:
             if isinstance(chosen, Entry):
-                ask_count(self, chosen, str(self.several.counts[chosen]), self.work_out)
+                ask_count(self, chosen, self.work_out)
             elif chosen == "":
                 self.action_add()
             return
@@ -252,8 +253,9 @@ class BakesScreen(OtherloafScreen):
         self.go_to("pantry")
 
 
-def ask_count(screen: OtherloafScreen, entry: Entry, begun: str, then: Callable[[], None]) -> None:
-    """Ask how many of a formula are baked."""
+def ask_count(screen: OtherloafScreen, entry: Entry, then: Callable[[], None], digit: str = "") -> None:
+    """Ask how many of a formula are baked: what is typed takes the place of the present count, or goes on a digit."""
+    counts = {} if screen.session.several is None else screen.session.several.counts
 
     def check(text: str) -> str | None:
         count_typed(text)
@@ -264,7 +266,8 @@ def ask_count(screen: OtherloafScreen, entry: Entry, begun: str, then: Callable[
             if screen.session.several is None:
                 screen.session.several = Several()
             screen.session.several.put(entry, count_typed(text))
+            screen.preferences.put(TO_BAKE, kept_text(screen.session.several))
             then()
 
     question = f"How many of {entry.title} are baked? 0 takes it out"
-    screen.ask(AskDialog(question, begun, check=check, select=not begun or len(begun) != 1), take)
+    screen.ask(AskDialog(question, digit or str(counts.get(entry, 1)), check=check, select=not digit), take)

@@ -189,10 +189,10 @@ class CompareScreen(OtherloafScreen):
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
         signs = [each.sign for each in self.chosen]
-        columns, where = self.comparison.levels, f"levels, {signs[0]} in the middle"
+        columns = self.comparison.levels
         marks = [BOOK_MARK if sign == BOOK else sign for sign in signs]
         both = self.has_class("-both")
-        self.tracks.show_tracks(marks, columns, where, only=self.only_clear, with_values=not both)
+        self.tracks.show_tracks(marks, columns, signs[0], only=self.only_clear, with_values=not both)
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()

@@ -110,11 +110,21 @@ class FormulasScreen(OtherloafScreen):
         here = self.entry
         drafts = self.session.draft_entries() if self._started else []
         self.entries = [*drafts, *file_entries(self.session.files)]
+        if self._started and self.session.several is None:
+            self._mark_again()
         self.show_matching()
         if not self._moved:
             self.query_one("#list", RowList).highlight(0)
         elif here is not None and here in self._shown:
             self.query_one("#list", RowList).highlight(self._shown.index(here))
+
+    def _mark_again(self) -> None:
+        """What was marked to be baked before the program ended."""
+        kept = self.preferences.text("to_bake", "")
+        if kept:
+            from adapter.work.several import kept_again
+
+            self.session.several = kept_again(kept, self.entries)
 
     def show_matching(self, index: int | None = None) -> None:
         rows: list[Row] = []
@@ -301,8 +311,7 @@ class FormulasScreen(OtherloafScreen):
             self.list_again()
             self.say("= plans what is marked")
 
-        counts = {} if self.session.several is None else self.session.several.counts
-        ask_count(self, self.entry, str(counts.get(self.entry, 1)), marked)
+        ask_count(self, self.entry, marked)
 
     def action_bakes(self) -> None:
         if self._started:

@@ -75,19 +75,22 @@ class SharedTracks(RowList):
         self,
         signs: Sequence[str],
         columns: Sequence[Sequence[Level]],
-        title: str,
+        middle: str,
         *,
         only: bool = False,
         with_values: bool = True,
     ) -> None:
-        """`columns` are the levels of each formula against the first; `only` leaves out what did not clearly move."""
+        """`columns` are the levels of each formula against the first; `only` leaves out what did not clearly move.
+
+        The bar names the parts of a row: the title is no wider than the names, so that it covers no sign of a formula.
+        """
         drops = [0, *(5 + place for place in range(1, len(signs)))]
         values = [Column(sign, right=True, room=6, gap=1, drop=drop) for sign, drop in zip(signs, drops, strict=True)]
         self.columns = (
             Column("", least=20, most=24),
             *(values if with_values else ()),
             *((Column("", gap=1, room=2),) if with_values else ()),
-            Column("", least=21, most=61, gap=1),
+            Column(f"{middle} in the middle", least=21, most=61, gap=1),
             Column("", least=12, most=44, gap=1, drop=2),
         )
         rows: list[Row] = []
@@ -98,7 +101,7 @@ class SharedTracks(RowList):
             rows.append(_row(signs, levels, with_values))
             keys.append(levels[0].key)
         self.keys = tuple(keys)
-        self.show(rows, title=title)
+        self.show(rows)
 
     @property
     def key(self) -> str | None:
