@@ -38,7 +38,10 @@ _REMOVED = frozenset(("Cc", "Cf", "Cs", "Zl", "Zp"))
 
 
 def terminal_width() -> int | None:
-    """Columns of the terminal that standard output goes to; None where it goes elsewhere."""
+    """Columns of the terminal that standard output goes to, or those that COLUMNS asks for; None without either."""
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isascii() and asked.isdigit() and 0 < len(asked) < 5 and int(asked):
+        return max(int(asked), LEAST_WIDTH)
     try:
         if sys.stdout is None or not sys.stdout.isatty():
             return None

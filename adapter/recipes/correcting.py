@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from adapter.recipes.lines import LineReader
 from adapter.recipes.measures import COUNT, Measure
-from adapter.recipes.read_line import ReadLine, can_accept
+from adapter.recipes.read_line import ReadLine, can_accept, percent_note
 from adapter.recipes.weighing import weigh
 from adapter.recipes.words import Words, vocabulary
 
@@ -31,7 +31,7 @@ def correct(
         line = replace(line, ingredient=found, reference=False)
         line = replace(line, grams=_weight(line, reader, vocabulary().languages[language]))
     if grams is not None:
-        line = replace(line, grams=grams, reference=False)
+        line = replace(_without_percent(line), grams=grams, reference=False)
     if stage is not None:
         line = replace(line, stage=stage)
     if in_dough is not None:
@@ -43,6 +43,14 @@ def correct(
 def reread(line: ReadLine, text: str, reader: LineReader, language: str = "english") -> list[ReadLine]:
     """The line as a person has written it anew, read like any other, in the same stage."""
     return reader.read(text, line.stage, vocabulary().languages[language], line.number)
+
+
+def _without_percent(line: ReadLine) -> ReadLine:
+    """Another weight is no longer that part of the flour."""
+    if line.percent is None:
+        return line
+    kept = [part for part in line.note.split("; ") if part != percent_note(line.percent)]
+    return replace(line, percent=None, note="; ".join(kept))
 
 
 def _weight(line: ReadLine, reader: LineReader, words: Words) -> float | None:

@@ -80,6 +80,12 @@ def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
     return (line.amount_low is not None or line.percent is not None) and bool(line.name)
 
 
+def tells_gas_mark(tidy: str, words: Words) -> bool:
+    """ "Gas 6, 40 mins, 2lb tin" tells of the oven and weighs nothing."""
+    mark = words.pattern("gas_mark").match(tidy) if words.lists["gas_mark"] else None
+    return mark is not None and bool(re.match(r"\.?\s*\d", tidy[mark.end() :]))
+
+
 def tells_time(tidy: str, at: int, words: Words) -> bool:
     """Whether hours, minutes or degrees are counted: "16 hours at 26 °C", "30 °C for the dough"."""
     behind = tidy[at:].lstrip(" -")

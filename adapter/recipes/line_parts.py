@@ -38,7 +38,27 @@ def split_line(text: str, words: Words, names: NameFinder) -> list[str]:
         if one.notes or (counted and names.find(other.name, words).ingredient is None):
             continue
         return [before, *split_line(text[begin:], words, names)]
-    return [text]
+    return _after_comma(text, depth_free, words, names) or [text]
+
+
+def _after_comma(text: str, depth_free: str, words: Words, names: NameFinder) -> list[str]:
+    """ "330 ml water, 2 tsp salt" as two; "1 cake fresh yeast, 7 g dried yeast" says one thing twice."""
+    for comma in re.finditer(r",\s+(?=[\d½¼¾])", depth_free):
+        first, second = first_measure(text, words), Reader(text, words).measure(comma.end())
+        if first is None or second is None or first[1] > comma.start() or second[0].unit is COUNT:
+            continue
+        one, other = worded(text[first[1] : comma.start()], words), worded(text[second[1] :], words)
+        if not (names.knows(other.name) and one.name) or stays_out(other, words):
+            continue
+        kinds = [_kinds(said.name, words, names) for said in (one, other)]
+        if all(kinds) and kinds[0].isdisjoint(kinds[1]):
+            return [text[: comma.start()].rstrip(), *split_line(text[comma.end() :], words, names)]
+    return []
+
+
+def _kinds(name: str, words: Words, names: NameFinder) -> frozenset[str]:
+    found = names.find(name, words).ingredient
+    return frozenset() if found is None else names.catalogue.get(found).kinds
 
 
 def _each_of_two(text: str, words: Words, names: NameFinder) -> list[str]:

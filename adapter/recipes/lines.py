@@ -20,7 +20,7 @@ from adapter.recipes.line_parts import (
     use_behind,
     with_bracketed,
 )
-from adapter.recipes.measures import Measure, Reader, first_measure
+from adapter.recipes.measures import COUNT, Measure, Reader, first_measure
 from adapter.recipes.read_line import UNKNOWN, ReadLine
 from adapter.recipes.two_amounts import chosen_measure, compared, is_imperial
 from adapter.recipes.weighing import BRITISH, UNCLEAR, measures, weigh
@@ -81,6 +81,8 @@ class LineReader:
         found = Reader(bare, words).measure(start) or one_of(bare, lead, start, words)
         if found is None:
             trailing = trailing_measure(bare, words)
+            if percent is not None and trailing is not None and trailing[0].unit is COUNT and self.names.knows(bare):
+                trailing = None  # "40 % Roggenmehl 1150": the number is the flour's type
             if trailing is not None:
                 found, bare = (trailing[0], len(trailing[1])), trailing[1]
                 said = worded(bare, words)

@@ -52,6 +52,10 @@ class ReadLine:
         return replace(self, note="; ".join(dict.fromkeys(kept)))
 
 
+def percent_note(percent: float) -> str:
+    return f"{percent:g} % of the flour"
+
+
 def can_accept(line: ReadLine) -> bool:
     """Whether a line says enough to be taken as it was read: an ingredient and a weight, or none to be weighed."""
     return line.reference or not line.in_dough or (line.ingredient is not None and line.grams is not None)

@@ -16,6 +16,7 @@ from adapter.recipes.line_kinds import (
     is_yield,
     plain_ingredient,
     several,
+    tells_gas_mark,
     tells_only_time,
 )
 from adapter.recipes.lines import LineReader, tidied
@@ -248,8 +249,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         read = [line for part in parts for line in reader.read(part, reading.stage, words, number)]
         reading.lines += [replace(line, text=text) for line in read]
         return
-    if tells_only_time(tidy, words):
-        if reading.mode == "ingredients":
+    if tells_only_time(tidy, words) or tells_gas_mark(tidy, words):
+        if reading.mode == "ingredients" and not tells_gas_mark(tidy, words):
             reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)

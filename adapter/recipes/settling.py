@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 
 from adapter.formula.catalogue import Catalogue
 from adapter.recipes.lines import LineReader, kind_not_said
+<<<<<<< HEAD
 from adapter.recipes.nights import with_nights
 from adapter.recipes.read_line import ReadLine
+=======
+from adapter.recipes.read_line import ReadLine, percent_note
+>>>>>>> look2
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import referred
 from adapter.recipes.weighing import UNSURE_SHARE, measures
@@ -122,7 +127,7 @@ def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     ]
     if not open_lines:
         return _compared(recipe)
-    flour_g = _flour_of_weighed(recipe) or _flour_of_totals(recipe)
+    flour_g = flour_of_weighed(recipe.lines) or _flour_of_totals(recipe)
     assumed = flour_g is None
     base = ASSUMED_FLOUR_G if flour_g is None else flour_g
     lines = []
@@ -137,14 +142,14 @@ def _with_percentages(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
             low = low.doubting("other percentages stand beside it")
         if assumed:
             low = low.doubting(f"only a percentage is printed: {ASSUMED_FLOUR_G:.0f} g of flour are taken")
-        lines.append(low.noting(f"{line.percent:g} % of the flour"))
+        lines.append(low.noting(percent_note(line.percent)))
     doubts = (f"the recipe is in percentages only: {ASSUMED_FLOUR_G:.0f} g of flour are taken",) if assumed else ()
     return replace(recipe, lines=tuple(lines), doubts=(*recipe.doubts, *doubts))
 
 
-def _flour_of_weighed(recipe: ReadRecipe) -> float | None:
-    """Grams that 100 % stand for, by the lines that print both."""
-    both = [line for line in recipe.lines if line.percent and line.grams]
+def flour_of_weighed(lines: Iterable[ReadLine]) -> float | None:
+    """Grams that 100 % stand for, by the lines that have both."""
+    both = [line for line in lines if line.percent and line.grams]
     if not both:
         return None
     largest = max(both, key=lambda line: line.percent or 0.0)

@@ -10,7 +10,7 @@ from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.aim_rows import AimRow, open_rows
 from adapter.swaps.balance import SALT, WATER
-from adapter.swaps.order import SAME, STRANGE, nearness
+from adapter.swaps.order import SAME, STRANGE, UNUSUAL, group_of, nearness
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing
@@ -29,7 +29,7 @@ LEAST_SHARE = 0.05
 
 SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST, SELDOM_COST = 1.0, 0.5, 0.75, 1.5, 4.0, 2.0
 """What a swap must gain, in drift: for itself, for each thing beyond the first that comes in or goes out, for standing
-in with a thing that is only alike or another altogether, for each allergen that it brings in, and for a rarity [A]."""
+in with a thing that is only alike or another altogether, for each new group of allergens, and for a rarity [A]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ def candidates(
             typical = _typical(swapper, rule, places, chosen)
             serves = _served_most(swapper, rows, places, chosen, typical, serving) if aimed and typical else None
             if typical is not None and (serves is not None or not aimed):
-                cost = _cost(swapper, rule, places, chosen)
+                cost = _cost(swapper, rule, places, chosen, wishes.pantry is None)
                 found[key] = Candidate(rule, places, chosen, typical, cost, name, serves, serving if serves else 0.0)
                 taken += 1
     return list(found.values())
@@ -180,15 +180,18 @@ def _typical(
     return typical if all(grams >= LEAST_GRAMS for grams in typical) else None
 
 
-def _cost(swapper: Swapper, rule: Rule, places: Sequence[int], chosen: Sequence[str]) -> float:
+def _cost(swapper: Swapper, rule: Rule, places: Sequence[int], chosen: Sequence[str], anything: bool = False) -> float:
+    """`anything` where no store says what there is: then what few bakeries have counts as for offers."""
     catalogue, lines = swapper.kitchen.catalogue, swapper.formula.lines
     going = [lines[place].ingredient for place in places]
-    there = {group for line in lines for group in catalogue.get(line.ingredient).allergens}
-    new = {group for name in chosen for group in catalogue.get(name).allergens} - there
+    there = {group_of(each) for line in lines for each in catalogue.get(line.ingredient).allergens}
+    new = {group_of(each) for name in chosen for each in catalogue.get(name).allergens} - there
     cost = SWAP_COST + FURTHER_COST * max(0, len(chosen) - 1) + FURTHER_COST * (len(places) - 1)
     for name in going:
         near = min((nearness(name, other, catalogue) for other in chosen), default=STRANGE)
         cost += (0.0, ALIKE_COST, STRANGE_COST)[near] / len(going)
+    if anything and not all(catalogue.get(name).everyday for name in chosen):
+        cost += UNUSUAL
     return cost + ALLERGEN_COST * len(new) + (0.0 if rule.seldom.isdisjoint(chosen) else SELDOM_COST)
 
 

@@ -82,11 +82,12 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
 
 def _new_groups(offer: Offer) -> set[str]:
     """The groups of Annex II that come in anew: one nut for another is the same group, though each is named."""
-    before = {_group(name) for name in allergens(offer.before)}
-    return {_group(name) for name in offer.allergens_added} - before
+    before = {group_of(name) for name in allergens(offer.before)}
+    return {group_of(name) for name in offer.allergens_added} - before
 
 
-def _group(allergen: str) -> str:
+def group_of(allergen: str) -> str:
+    """The group of Annex II: "nuts" of "nuts: walnut"."""
     return allergen.partition(":")[0]
 
 

@@ -139,20 +139,13 @@ def _weighed(swaps: tuple[Chosen, ...], before: Formula, after: Formula) -> tupl
             brought[amount.ingredient] = brought.get(amount.ingredient, 0) + 1
     there = {line.ingredient for line in before.lines}
     final = {name: sum(line.grams for line in after.lines if line.ingredient == name) for name in brought}
+
+    def weighed(amount: Amount) -> Amount:
+        alone = brought[amount.ingredient] == 1 and amount.ingredient not in there
+        return Amount(amount.ingredient, final[amount.ingredient] if alone else scale_grams(amount.grams))
+
     return tuple(
-        replace(
-            swap,
-            into=tuple(
-                Amount(
-                    amount.ingredient,
-                    final[amount.ingredient]
-                    if brought[amount.ingredient] == 1 and amount.ingredient not in there
-                    else scale_grams(amount.grams),
-                )
-                for amount in swap.into
-            ),
-        )
-        for swap in swaps
+        replace(swap, into=tuple(each for each in map(weighed, swap.into) if each.grams > 0.0)) for swap in swaps
     )
 
 

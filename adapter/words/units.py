@@ -84,7 +84,10 @@ class Units:
             return amount_shown(grams, self._ingredient(name), self.amounts)
         if self.amounts == GRAMS:
             return f"{grams_text(grams, True)} g"
-        return ("−" if grams < 0 else "+") + amount_shown(abs(grams), self._ingredient(name), self.amounts)
+        told = amount_shown(abs(grams), self._ingredient(name), self.amounts)
+        if grams < 0 and " + " in told:
+            told = f"({told})"  # a minus before the first part alone would read as if the second were put in
+        return ("−" if grams < 0 else "+") + told
 
     def cell(self, grams: float, name: str = "", signed: bool = False) -> str:
         """The same under the column's head: the unit stands beside the number only where the head does not say it."""

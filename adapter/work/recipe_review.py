@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from adapter.formula.catalogue import Catalogue
@@ -10,11 +11,13 @@ from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
 from adapter.recipes.correcting import correct, reread
 from adapter.recipes.lines import LineReader
-from adapter.recipes.read_line import ReadLine, accept, can_accept
+from adapter.recipes.read_line import ReadLine, accept, can_accept, percent_note
 from adapter.recipes.read_recipe import ReadRecipe, formula_of
+from adapter.recipes.settling import flour_of_weighed
 from adapter.recipes.sources import ALL, read_source
 from adapter.work.typed_lines import Amount, PiecesOrGrams, amount_of, amount_typed, understood, written_amount
 
+_PERCENT_ALONE = re.compile(r"\s*\d{1,3}(?:[.,]\d{1,3})?\s*%\s*")
 ACCEPTED, SURE, DOUBT, DROPPED = "accepted", "sure", "in doubt", "dropped"
 
 
@@ -74,6 +77,9 @@ class Review:
 
     def _said(self, line: ReadLine, text: str) -> ReadLine:
         language = self.recipe.language
+        percent = self._percent(line, text)
+        if percent is not None:
+            return percent
         amount = _alone(text, line, self.catalogue)
         if amount is not None:
             return correct(line, self.reader, grams=amount.grams, language=language)
@@ -89,6 +95,24 @@ class Review:
             return replace(anew[0], text=line.text)
         named = correct(line, self.reader, ingredient=ingredient.name, language=language)
         return correct(named, self.reader, grams=_likelier(weight).grams, language=language)
+
+    def _percent(self, line: ReadLine, text: str) -> ReadLine | None:
+        """What is typed in % of the flour, by the flour that the other lines are of; None for anything else."""
+        alone = _PERCENT_ALONE.fullmatch(text) is not None and line.ingredient is not None
+        anew = reread(line, f"{text} {line.ingredient}" if alone else text, self.reader, self.recipe.language)
+        if len(anew) != 1 or anew[0].percent is None or anew[0].grams is not None:
+            return None
+        said, percent = anew[0], anew[0].percent
+        base = flour_of_weighed(item.line for item in self.items)
+        if base is None:
+            raise InputProblem(f"{percent:g} % of how much flour is not known", right="a weight, such as 200 g")
+        if said.ingredient is None:
+            raise self.catalogue.not_found(said.name or text)
+        named = correct(
+            line, self.reader, ingredient=said.ingredient, grams=base * percent / 100, language=self.recipe.language
+        )
+        named = replace(named, percent=percent, amount_low=percent, amount_high=percent, unit="")
+        return named.noting(percent_note(percent))
 
     def _with(self, place: int, item: Item) -> Review:
         return replace(self, items=(*self.items[:place], item, *self.items[place + 1 :]))

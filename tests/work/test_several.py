@@ -28,15 +28,7 @@ def test_counts_wishes_and_the_day_are_found_again(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [
-        "",
-        "{",
-        "[]",
-        "{}",
-        '{"counts": 3}',
-        json.dumps({"counts": [["hut_everyday_loaf.toml", 1e999]], "by": None}),
-        "1",
-    ],
+    ["", "{", "[]", "{}", "1", '{"counts": 3}', json.dumps({"counts": [["raisin_malt_loaf.toml", 1e999]], "by": None})],
 )
 def test_text_of_another_shape_marks_nothing(text: str) -> None:
     assert kept_again(text, list[Entry]()) == Several()

@@ -6,10 +6,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len
-
-from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.columns import Column, Items, listed
 from adapter.screens.parts.rows import Row, RowList
+from adapter.screens.parts.swap_rows import swap_rows
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
@@ -81,21 +80,15 @@ def _way_rows(
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
         into = amounts_text(swap["into"], units.amount) or "left out"
-        out, why = (
-            f"  {sign} {amounts_text(swap['out'], units.amount)}",
-            tuple(f"  ({units.told(text)})" for text in swap["why"][:1]),
-        )
-        if cell_len(f"{out} → {into}") <= width:
-            rows.append((Row((Items((out, f" → {into}", *why)),)), Place(number, place)))
-        else:  # what comes in is never left out
-            rows.append((Row((Items((out,)),)), Place(number, place)))
-            rows.append((Row((Items((f"      → {into}", *why)),)), Place(number, place)))
+        out = f"  {sign} {amounts_text(swap['out'], units.amount)}"
+        told = swap_rows(out, into, [units.told(text) for text in swap["why"][:1]], width)
+        rows += [(row, Place(number, place)) for row in told]
     if report["moved"]:
         moved = [units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in report["moved"]]
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
     for line in missed_lines(report):
-        rows.append((Row(((("      " + line, "warn"),),)), Place(number)))
+        rows.append((Row((listed("      " + line, style="warn"),)), Place(number)))
     return rows
 
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from adapter.screens.parts.columns import Column, Items
+from adapter.screens.parts.columns import Column, listed
 from adapter.screens.parts.rows import Row, RowList, heading
+from adapter.screens.parts.swap_rows import swap_rows
 
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
     from adapter.swaps.way import Way
     from adapter.words.report_data import BakeOfStore, BakesData
     from adapter.words.units import Units
+
+MARGIN = 5
+"""Before a row the mark of the highlight, after it the room of a sign that something is left out."""
 
 
 class PlanRows(RowList):
@@ -52,6 +56,7 @@ class PlanRows(RowList):
             ways.append(way)
             swaps.append(swap)
 
+        width = (self.size.width or self.screen.size.width) - MARGIN
         if bakes is not None:
             report = bakes_report(bakes)
             for text in conflict_lines(report):
@@ -62,13 +67,15 @@ class PlanRows(RowList):
                     add(row)
             for number, bake in enumerate(report["bakes"]):
                 add(Row((f"{bake['count']} × {bake['formula']} · drift {bake['drift']:.1f}",), "strong"), number)
-                for place, row in enumerate(_told(bake, units)):
-                    add(row, number, place if place < len(bake["swaps"]) else None)
+                for row, place in _told(bake, units, width):
+                    add(row, number, place)
         self._ways, self._swaps = tuple(ways), tuple(swaps)
-        sure = (
-            "" if bakes is None else "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
-        )
+        sure = "" if bakes is None else sure_text(bakes)
         self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
+
+
+def sure_text(bakes: Bakes) -> str:
+    return "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
 
 
 def _bought(report: BakesData, units: Units) -> list[Row]:
@@ -79,16 +86,15 @@ def _bought(report: BakesData, units: Units) -> list[Row]:
     return items or [Row(("  nothing: the store has it all",))]
 
 
-def _told(bake: BakeOfStore, units: Units) -> list[Row]:
+def _told(bake: BakeOfStore, units: Units, width: int) -> list[tuple[Row, int | None]]:
+    """Rows of a bake, each with the number of its swap."""
     from adapter.words.adapt_report import way_lines
     from adapter.words.text_report import amounts_text
 
-    rows = []
-    for swap in bake["swaps"]:
-        parts = (
-            f"  {amounts_text(swap['out'], units.amount)}",
-            f" → {amounts_text(swap['into'], units.amount) or 'left out'}",
-        )
-        rows.append(Row((Items((*parts, *(f"  ({units.told(text)})" for text in swap["why"][:1]))),)))
+    rows: list[tuple[Row, int | None]] = []
+    for place, swap in enumerate(bake["swaps"]):
+        out, into = amounts_text(swap["out"], units.amount), amounts_text(swap["into"], units.amount) or "left out"
+        told = swap_rows(f"  {out}", into, [units.told(text) for text in swap["why"][:1]], width)
+        rows += [(row, place) for row in told]
     warnings = [line for line in way_lines(bake, whole=False, units=units) if line.startswith(("! ", "Still short"))]
-    return rows + [Row(((("  " + line, "warn"),),)) for line in warnings]
+    return rows + [(Row((listed("  " + line, style="warn"),)), None) for line in warnings]

@@ -12,7 +12,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.bakes.plan_rows import PlanRows
+from adapter.screens.bakes.plan_rows import PlanRows, sure_text
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
@@ -81,6 +81,7 @@ class BakesScreen(OtherloafScreen):
     def on_resize(self, event: events.Resize) -> None:
         self.set_class(event.size.width < NARROW, "-fold")
         self.on_descendant_focus()
+        self.call_after_refresh(self.show_units)
 
     def on_descendant_focus(self) -> None:
         at_plan = self.focused is self.plan_rows
@@ -100,9 +101,8 @@ class BakesScreen(OtherloafScreen):
         self._show_list()
         self._turn += 1
         turn = self._turn
-        count = sum(several.counts.values())
         pantry = self.session.store_for(several)
-        self.top(f"several bakes · {count} from {'no store yet' if pantry is None else pantry.name}", "")
+        self._show_top("looking …" if several.counts else "")
         if not several.counts:
             self._show(turn, None, "nothing is to be baked yet: + on a formula of the list", 0.0)
             return
@@ -122,10 +122,16 @@ class BakesScreen(OtherloafScreen):
 
         self.in_background(find, "bakes")
 
+    def _show_top(self, standing: str) -> None:
+        """In a small window the plan is behind a key: that it is there is said here."""
+        pantry, count = self.session.store_for(self.several), sum(self.several.counts.values())
+        self.top(f"several bakes · {count} from {'no store yet' if pantry is None else pantry.name}", standing)
+
     def _show(self, turn: int, bakes: Bakes | None, empty: str, took_s: float) -> None:
         if turn == self._turn:
             self._empty, self._took_s = empty, took_s
             self.plan_rows.show_plan(bakes, empty, self.units, took_s)
+            self._show_top("" if bakes is None else f"planned · {sure_text(bakes)} · {took_s:.1f} s")
             self._show_details()
 
     def show_units(self) -> None:

@@ -18,6 +18,7 @@ class RecipeReading:
 
     def __init__(self, screen: Frame) -> None:
         self._screen = screen
+        self._waiting: str | None = None
 
     def action_read(self) -> None:
         """Ask for a recipe."""
@@ -31,9 +32,19 @@ class RecipeReading:
             self._screen.ask(RecipeDialog(), take)
 
     def read(self, text: str) -> None:
-        """Read a recipe, or the file that one line names."""
-        if self._tables_are_there():
+        """Read a recipe, or the file that one line names; what comes before the tables are there waits for them."""
+        if self._screen.session.tables is None:
+            self._waiting = text
+            self._screen.say("the recipe is read as soon as the tables are")
+        else:
             self._screen.attempt(lambda: self._open(self._read(text)))
+
+    def read_what_waits(self) -> bool:
+        """Whether a recipe was waiting for the tables."""
+        text, self._waiting = self._waiting, None
+        if text is not None:
+            self.read(text)
+        return text is not None
 
     def _tables_are_there(self) -> bool:
         there = self._screen.session.tables is not None

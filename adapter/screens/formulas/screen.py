@@ -97,6 +97,8 @@ class FormulasScreen(OtherloafScreen):
         if self.session.notes:
             self.say("; ".join(self.session.notes), fault=True)
             self.session.notes = []
+        if self._recipes.read_what_waits():
+            return
         if self._waiting is None and len(self.session.files) == 1:
             self._waiting = named_entry(self.session.files[0])
         if self._waiting is not None:
@@ -314,9 +316,13 @@ class FormulasScreen(OtherloafScreen):
         ask_count(self, self.entry, marked)
 
     def action_bakes(self) -> None:
-        if self._started:
-            self.go_to("bakes")
+        self._go("bakes")
 
     def action_pantry(self) -> None:
+        self._go("pantry")
+
+    def _go(self, name: str) -> None:
         if self._started:
-            self.go_to("pantry")
+            self.go_to(name)
+        else:
+            self.say("the tables are still being read")

@@ -23,6 +23,12 @@ class Items(NamedTuple):
     style: str = ""
 
 
+def listed(sentence: str, style: str = "") -> Items:
+    """A sentence with a list in it, which loses whole members where the room ends."""
+    first, *more = re.split(r"(?<=[,;]) ", sentence)
+    return Items((first, *(f" {part}" for part in more)), style=style)
+
+
 Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
 """A plain text, styled spans, parts with numbers, or something that is drawn to a width."""
 
