@@ -8,12 +8,8 @@ from dataclasses import replace
 
 from adapter.formula.catalogue import Catalogue
 from adapter.recipes.lines import LineReader, kind_not_said
-<<<<<<< HEAD
 from adapter.recipes.nights import with_nights
-from adapter.recipes.read_line import ReadLine
-=======
 from adapter.recipes.read_line import ReadLine, percent_note
->>>>>>> look2
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import referred
 from adapter.recipes.weighing import UNSURE_SHARE, measures
