@@ -69,7 +69,7 @@ def test_a_command(beside: Callable[..., None], capsys: pytest.CaptureFixture[st
 EXPORT = """
 from adapter.exports.form import FormulaForm
 
-FORM = FormulaForm(".names", "names for a shopping list", 9, lambda measured, _: "\\n".join(
+FORM = FormulaForm(".names", "names for a shopping list", 999, lambda measured, _: "\\n".join(
     line.ingredient for line in measured.formula.lines) + "\\n")
 """
 

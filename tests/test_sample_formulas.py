@@ -332,10 +332,12 @@ def test_offers_come_with_the_least_drift_first(samples: dict[str, Sample], name
         reasons = [reach(offer, None)[:-1] for offer in of_line]
         assert reasons == sorted(reasons)
         for alike in set(reasons):
-            drifts: dict[tuple[float, int], list[float]] = {}
+            drifts: dict[tuple[float, int, bool], list[float]] = {}
             for offer, its in zip(of_line, reasons, strict=True):
                 if its == alike:
-                    drifts.setdefault((offer.share_percent, len(offer.into)), []).append(offer.drift)
+                    catalogue = offer.before.kitchen.catalogue
+                    everyday = all(catalogue.get(amount.ingredient).everyday for amount in offer.into)
+                    drifts.setdefault((offer.share_percent, len(offer.into), everyday), []).append(offer.drift)
             assert all(each == sorted(each) for each in drifts.values())
 
 

@@ -257,7 +257,10 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None
             module = ".".join(Path(one.path).with_suffix("").parts).removesuffix(".__init__")
             code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
             told[number].write_text(json.dumps({"verdict": trial.ENDLESS, "test": ""}), encoding="utf-8")
-            files = sorted({test.partition("::")[0] for test in tests})
+            times: Counter[str] = Counter()
+            for test, seconds in tests.items():
+                times[test.partition("::")[0]] += seconds
+            files = sorted(times, key=lambda file: (times[file], file))
             if not tests:
                 told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
                 return

@@ -56,7 +56,10 @@ def scale_step(grams: float) -> float:
 
 
 STAGE_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough", "soaker", "dough")
-"""What a stage can be, as bakers call it; poolish, sponge and biga are yeast preferments."""
+"""What a stage can be, as bakers call it; poolish, sponge and biga are yeast preferments.
+
+A living kind has its row in stage_kinds.toml besides. A stage whose name begins like a living kind is of that kind.
+"""
 
 LIVING_KINDS = frozenset(STAGE_KINDS) - {"soaker", "dough"}
 """Kinds that ferment before they go into the dough: their flour is prefermented."""

@@ -23,7 +23,7 @@ _DEGREES = re.compile(
     r"\s?(?:(?P<sign>°|º|degrees?\b|deg\b\.?|Grad\b|grader\b|degrés\b)\s?)?(?P<scale>(?:C|F|Celsius|Fahrenheit|centigrade)\b)?",
     re.IGNORECASE,
 )
-_SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
+SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
 _FIELD = re.compile(r"[^\W\d_]\s?:\s+\d")
 """Of "Prep: 20 min | Rise: 2 h | Bake: 40 min": the method tells the same times again."""
 _AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
@@ -51,7 +51,7 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
     told = Told()
     for text in texts:
         summary = len(_FIELD.findall(text)) > 1
-        for sentence in _SENTENCE.split(plain_fractions(text)):
+        for sentence in SENTENCE.split(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
             _bare_oven(sentence, words, told)

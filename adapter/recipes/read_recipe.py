@@ -19,6 +19,8 @@ from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
 SHORT_NOTE = 50
+PREFERMENT = "preferment"
+"""What the stages of a yeast preferment are called, the first of them."""
 _MARKS = re.compile(r"^#+\s+|\*\*|__")
 CORE_RANGE_C = (70.0, HOTTEST_CORE_C)
 
@@ -45,6 +47,10 @@ class ReadRecipe:
     language: str = "english"
     stages: Mapping[str, str] = field(default_factory=dict)
     """What the text says of how a stage is led, in its heading or under it: "Rye sour (16 h at 26 °C)"."""
+    nights: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Hours and °C of the stages that stand overnight (nights.py)."""
+    assumed: tuple[str, ...] = ()
+    """What was taken for granted, to be noted with the formula."""
 
     def unsure(self) -> tuple[int, ...]:
         """Places of the lines that are in doubt."""
@@ -101,7 +107,9 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
         ),
         plans=_plans(recipe, lines, catalogue),
-        note=clean_block("\n".join([*_told(recipe), *(["", "Not weighed:", *left] if left else [])])),
+        note=clean_block(
+            "\n".join([*_told(recipe), *_listed("Not weighed:", left), *_listed("Assumed:", recipe.assumed)])
+        ),
     )
 
 
@@ -110,8 +118,8 @@ def _plans(recipe: ReadRecipe, lines: Sequence[Line], catalogue: Catalogue) -> t
     plans = []
     words = vocabulary().languages[recipe.language]
     for stage in dict.fromkeys(line.stage for line in lines):
-        kind = "yeast preferment" if stage.startswith("preferment") else None
-        hours, warmth = hours_and_warmth(recipe.stages.get(stage, ""), words)
+        kind = "yeast preferment" if stage.startswith(PREFERMENT) else None
+        hours, warmth = recipe.nights.get(stage) or hours_and_warmth(recipe.stages.get(stage, ""), words)
         kinds = {kind for line in lines if line.stage == stage for kind in catalogue.get(line.ingredient).kinds}
         living = bool(kinds & {"sourdough", "yeast"}) and "flour" in kinds and (kind or stage.startswith("sourdough"))
         if living and hours is not None and warmth is not None:
@@ -119,6 +127,10 @@ def _plans(recipe: ReadRecipe, lines: Sequence[Line], catalogue: Catalogue) -> t
         elif kind is not None:
             plans.append(StagePlan(stage, kind))
     return tuple(plans)
+
+
+def _listed(head: str, rows: Sequence[str]) -> list[str]:
+    return ["", head, *rows] if rows else []
 
 
 def _told(recipe: ReadRecipe) -> list[str]:

@@ -274,6 +274,10 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.lines += reader.read(text, reading.stage, words, number)
         return
     if reading.mode == "ingredients" and step and reading.lines:
+        if words.pattern("overnight").search(tidy) and not words.stage_words.search(
+            tidy
+        ):  # of the stage listed above it
+            reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.mode = "method"
     reading.notes.append(text)
     reading.steps.append(text)

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from adapter.formula.catalogue import Catalogue
 from adapter.recipes.lines import LineReader, kind_not_said
+from adapter.recipes.nights import with_nights
 from adapter.recipes.read_line import ReadLine, percent_note
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import referred
@@ -20,7 +21,7 @@ ASSUMED_FLOUR_G = 1000.0
 def settled(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     """The recipe with references known for what they are, percentages weighed and unitless amounts told."""
     told = _with_percentages(_with_bare_numbers(_with_references(recipe)), reader)
-    return _with_kinds_by_flour(told, reader)
+    return with_nights(_with_kinds_by_flour(told, reader))
 
 
 def _with_kinds_by_flour(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:

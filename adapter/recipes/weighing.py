@@ -13,7 +13,18 @@ from adapter.formula.tables import only_tables, read_table, shipped_tables
 from adapter.recipes.measures import Measure
 from adapter.recipes.words import Unit, Words
 
-TABLES = ("one", "filled", "loosening", "spooned", "by_flour", "gas_mark", "thermostat", "tin", "tin_height")
+TABLES = (
+    "one",
+    "filled",
+    "loosening",
+    "spooned",
+    "by_flour",
+    "gas_mark",
+    "thermostat",
+    "tin",
+    "tin_height",
+    "overnight",
+)
 UNSURE_SHARE = 0.15
 """A weight whose spread is a larger share of it is asked about, as is a disagreement between two printed amounts."""
 
@@ -56,6 +67,8 @@ class Measures:
     spooned: Mapping[str, str]
     by_flour: Mapping[str, tuple[str, str]]
     """What stands for an ingredient (the value's second) where most of the flour is not of a kind (its first)."""
+    night: Mapping[str, float]
+    """What "overnight" is taken to be: hours, and °C of the room and of the fridge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +200,18 @@ def measures() -> Measures:
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
     only_tables(
-        data, file, "one", "filled", "loosening", "spooned", "by_flour", "gas_mark", "thermostat", "tin", "tin_height"
+        data,
+        file,
+        "one",
+        "filled",
+        "loosening",
+        "spooned",
+        "by_flour",
+        "gas_mark",
+        "thermostat",
+        "tin",
+        "tin_height",
+        "overnight",
     )
     filled: dict[str, dict[str, float]] = {}
     for row in Row(data, file).named_parts("filled"):
@@ -210,8 +234,10 @@ def measures() -> Measures:
         row.text("ingredient"): (row.text("kind"), row.text("means"))
         for row in Row(data, file).named_parts("by_flour", "ingredient")
     }
+    night = Row(data, file).named_parts("overnight", "source")[0]
+    nights = {key: night.number(key) for key in ("hours", "room_c", "fridge_c")}
     ones = tuple(map(_read_one, Row(data, file).named_parts("one")))
-    return Measures(ones, filled, tuple(marks), step, tins, heights, loosening, spooned, by_flour)
+    return Measures(ones, filled, tuple(marks), step, tins, heights, loosening, spooned, by_flour, nights)
 
 
 def _floats(row: Row, key: str) -> list[float]:

@@ -22,7 +22,7 @@ from adapter.words.units import METRIC, Units
 STAGE = "stage/"
 """What the keys of the stages' numbers begin with."""
 THERMOMETER = "the thermometer in the core decides"
-BESIDE_A_FIGURE = ("tin", "liquid", "never rises")
+BESIDE_A_FIGURE = ("tin", "liquid", "never rises", "rises in the oven")
 """Kinds of notes that are told beside a number of the page."""
 
 
@@ -168,16 +168,24 @@ def _tin_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> lis
         full = f"{100 * data['tin_fill']:.0f} % full"
         figures.append(BakeFigure("tin", "tin", full, beside, _warnings(notes, "tin")))
     yeast = units.amount(data["yeast_g"]) if data["yeast_g"] else "none"
-    figures.append(BakeFigure("yeast", "yeast", yeast))
+    raised = any(note.kind == "rises in the oven" for note in notes)
+    figures.append(BakeFigure("yeast", "yeast", yeast, "soda and powder raise it" if raised else ""))
     return figures
 
 
 def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> list[BakeFigure]:
     beside = f"to {data['rise_percent']:.0f} %, dough at about {units.temperature(data['proof_c'], 1)}"
+    planned = [stage["hours"] for stage in data["stages"] if stage["kind"] == "dough"]
+    if planned:
+        beside = f"to {data['rise_percent']:.0f} %; {planned[-1]:.1f} h are planned"
     warnings = _warnings(notes, "never rises")
+    proof = span_text(data["proof_h"], "h", 1)
+    at_once = tuple((note.text, False) for note in notes if note.kind == "rises in the oven")
+    if at_once:
+        proof, beside, warnings = "none", "bake at once: it rises in the oven", at_once
     oven = f"at {units.temperature(data['oven_c'], 0)} to a core of {units.temperature(data['core_c'], 1)}"
     return [
-        BakeFigure("proof", "proof", span_text(data["proof_h"], "h", 1), beside, warnings),
+        BakeFigure("proof", "proof", proof, beside, warnings),
         BakeFigure(
             "bake", "in the oven", span_text(data["bake_min"], "min"), oven, ((f"{_capital(THERMOMETER)}.", False),)
         ),

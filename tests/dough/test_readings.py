@@ -16,7 +16,7 @@ from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
 from adapter.dough.readings.measured import Measured, drift, measure, tolerance_steps
-from adapter.dough.readings.registry import READING_KEYS
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.problems import InputProblem
@@ -65,7 +65,7 @@ def test_readings_of_any_dough(read: Read, mixed: dict[str, float]) -> None:
     for key, reading in readings.items():
         endless = key in ("rise_time", "pace") and math.isinf(readings["rise_time"].value)
         assert math.isfinite(reading.value) or endless, key
-        assert reading.value >= 0 or key in ("effective_hydration", "tta"), key
+        assert reading.value >= 0 or BY_KEY[key].may_be_negative, f"{key}: may_be_negative?"
         assert math.isfinite(reading.spread) and reading.spread >= 0, key
         assert reading.basis and reading.tag in ("P", "M", "CP", "F", "A")
     assert 3 < readings["ph"].value < 9
@@ -280,6 +280,13 @@ def test_gradients_equal_differences_in_grams(read: Read, loaf: Loaf, mixed: dic
     """Readings that are ratios of totals, pH and water activity, within 1e-4."""
     formula = loaf({name: grams for name, grams in mixed.items() if grams > 0.5})
     check_gradients(read(formula, read(formula)), EXACT_GRADIENTS, 1e-4)
+
+
+def test_gradients_of_quantities_that_are_no_reading(read: Read, dark_loaf: Formula, kitchen: Kitchen) -> None:
+    """What a rule may keep besides readings: ash, lactose, dry weight …"""
+    others = tuple(key for key in kitchen.keepable if key not in READING_KEYS and key in read(dark_loaf).quantities)
+    assert len(others) >= 3
+    check_gradients(read(dark_loaf, read(dark_loaf)), others, 1e-6)
 
 
 PLAIN = {"wholemeal rye flour": 600, "white wheat flour": 200, "water": 500, "salt": 16, "fresh yeast": 12}

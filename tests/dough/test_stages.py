@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -18,7 +18,15 @@ from told_numbers import check_told
 from adapter.dough.bake.clock import INTO_OVEN, TimedStep
 from adapter.dough.bake.cold_night import clock_asks_for_it, cold_night
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
-from adapter.dough.bake.proofing import moves_of, night_note, rise_over, stage_starts
+from adapter.dough.bake.proofing import (
+    moves_of,
+    night_note,
+    night_offered,
+    proof_of,
+    rise_notes,
+    rise_over,
+    stage_starts,
+)
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import StageRow, ripe_of, stage_rows
 from adapter.dough.models.ripening import ripen
@@ -324,10 +332,10 @@ def test_a_cold_night_raises_the_dough_just_so_far(read: Read) -> None:
     if night.yeast_percent is None:
         assert (warm.hours * 12.0) == pytest.approx(round(warm.hours * 12.0)), "five minutes are near enough"
     check_told(
-        night_note(replace(night, yeast_percent=None)),
+        night_note(replace(night, yeast_percent=None)).text,
         round(warm.hours, 1), 25.0, round(cold.hours, 1), 5.0, 1.0, night.rise_percent,
     )  # fmt: skip
-    assert "with 0.5 % of the flour as fresh yeast" in night_note(replace(night, yeast_percent=0.5))
+    assert "with 0.5 % of the flour as fresh yeast" in night_note(replace(night, yeast_percent=0.5)).text
 
 
 def test_a_night_with_other_yeast_where_the_doughs_own_does_not_fit(read: Read) -> None:
@@ -347,6 +355,11 @@ def test_nights_that_are_none(read: Read) -> None:
         assert cold_night(rise, hours, 5.0, 834.0) is None
     flat = read({"white wheat flour": 500, "water": 320, "salt": 10})
     assert cold_night(rise_over(flat, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None
+    dead = read({**QUICK, "salt": 120}, proof=Proof(25.0, 80.0))
+    assert cold_night(rise_over(dead, 25.0, 24.0, 80.0), 12.0, 5.0, 834.0) is None, "yeast does not work in it"
+    never = rise_over(measured, 2.0, 2.0, 80.0)
+    assert never.is_alive and not math.isfinite(never.hours())
+    assert cold_night(never, 12.0, 5.0, 834.0) is None, "nor in a place as cold as the fridge"
 
 
 @pytest.mark.parametrize(
@@ -377,6 +390,35 @@ def test_when_the_clock_asks_for_a_night(
     assert clock_asks_for_it(plan, now, timed) is asks
     assert clock_asks_for_it(plan[:1], now, timed) is False
     assert clock_asks_for_it(plan[1:], now, timed) is False
+
+
+@pytest.mark.parametrize(("spare_h", "hours"), [(12.5, 12.0), (9.5, 10.0), (8.2, 8.0), (6.0, None)])
+def test_a_night_is_as_long_as_there_is_time(spare_h: float, hours: float | None, read: Read) -> None:
+    """With a time set: what is left of the clock and the hours of the warm proof, five minutes to spare."""
+    measured = read(QUICK, proof=Proof(25.0, 80.0))
+    rise = rise_over(measured, 25.0, 24.0, 80.0)
+    warm_h = rise.hours()
+    now = datetime(2026, 11, 24, 8, 0)
+    begin = now + timedelta(hours=spare_h - (warm_h if hours else 0.0))
+    plan = [TimedStep(begin, MIX), TimedStep(begin + timedelta(hours=warm_h), INTO_OVEN)]
+    night = night_offered(measured, rise, plan, 5.0, timed=True, now=now, always=True)
+    there_h = max((begin - now).total_seconds() / 3600.0 - 0.1, 0.0) + warm_h
+    assert night is not None and night.hours <= there_h + 1e-9
+    if hours is not None:
+        assert night.hours == pytest.approx(max(h for h in (8.0, 10.0, 12.0) if h <= there_h))
+
+
+@pytest.mark.parametrize(("hours", "degrees", "said"), [(9.0, 30.0, "it is up before"), (1.0, 18.0, "give it longer")])
+def test_hours_that_do_not_suit_the_dough_are_said(hours: float, degrees: float, said: str, read: Read) -> None:
+    """Far beyond the wanted rise it is up before; far below it needs longer."""
+    plans = (StagePlan("dough", "dough", spells=(Spell(hours, degrees),)),)
+    measured = read(Formula("stated", DOUGH, plans=plans, proof=Proof(degrees, 60.0)))
+    rise = rise_over(measured, degrees, degrees, 60.0)
+    rise = replace(rise, spells=measured.rise.spells)
+    (note,) = rise_notes(measured, rise, proof_of(measured, rise))
+    risen = float(note.text.split("risen by ")[1].split(" %")[0])
+    assert said in note.text and (risen > 60.0) == (said == "it is up before")
+    check_told(note.text, hours, risen, 60.0)
 
 
 # --- this kitchen's culture -----------------------------------------------------------------------

@@ -285,9 +285,11 @@ def test_the_models_own_share(dough: Measured) -> None:
 
 
 def test_what_is_no_reading(dough: Measured) -> None:
-    with pytest.raises(InputProblem, match="'taste' is no reading") as caught:
-        explain(dough, "taste")
-    assert "hydration, effective_hydration" in str(caught.value)
+    with pytest.raises(InputProblem, match="'gusto' is no reading") as caught:
+        explain(dough, "gusto")
+    assert "one of hydration, effective_hydration" in str(caught.value)
+    with pytest.raises(InputProblem, match=r"'sweetnes' is no reading.*nearest: sweetness"):
+        explain(dough, "sweetnes")
 
 
 def test_an_explanation_as_lines(dough: Measured) -> None:

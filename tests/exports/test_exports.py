@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
-from adapter.exports.forms import export_file, export_text, formula_forms
+from adapter.exports.form import ComparisonForm, FormulaForm
+from adapter.exports.forms import comparison_forms, export_file, export_text, formula_forms
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
 from adapter.exports.json_ld import recipe_data, recipe_json_ld
 from adapter.files.atomic import MISSING
@@ -131,6 +132,13 @@ def test_json_is_the_balance(loaf: Measured) -> None:
 
 def test_the_formula_file_is_read_back(loaf: Measured) -> None:
     assert formula_from_text(export_text(loaf, ".TOML"), CATALOGUE, "x") == loaf.formula
+
+
+@pytest.mark.parametrize("forms", [formula_forms(), comparison_forms()], ids=["of a formula", "of a comparison"])
+def test_no_two_forms_have_the_same_suffix_title_or_place(forms: tuple[FormulaForm | ComparisonForm, ...]) -> None:
+    for told in ("suffix", "title", "place"):
+        values = [getattr(form, told) for form in forms]
+        assert len(set(values)) == len(values), f"{told}: {values}"
 
 
 @pytest.mark.parametrize("suffix", [form.suffix for form in formula_forms()])

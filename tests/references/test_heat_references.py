@@ -112,6 +112,17 @@ def test_cold_kefir_asks_for_warmer_water():
     assert cold.balance_c - warm.balance_c == pytest.approx(310 * 3.85 * 14 / (150 * 4.18))
 
 
+def test_a_dough_of_a_few_grams_is_as_warm_as_one_of_kilograms():
+    """Σ m·c·T over Σ m·c knows no size of batch (conservation of energy): all masses and heats times the same."""
+    whole = dough_temperature(dark_dough(12.0), 600.0, 3.0)
+    for times in (1e-3, 0.02, 0.1, 7.0):
+        part = [
+            HeatLine(line.name, line.grams * times, line.specific_heat, line.temperature_c, line.is_liquid)
+            for line in dark_dough(12.0)
+        ]
+        assert dough_temperature(part, 600.0 * times, 3.0 * times) == pytest.approx(whole, abs=1e-9)
+
+
 def test_cold_kefir_without_water_cools_the_dough_and_says_so():
     plans = {c: liquid_temperature(dark_dough(c, water_g=0.0), 25.0, 600.0, 3.0) for c in (6.0, 20.0)}
     assert dough_temperature(dark_dough(6.0, 0.0), 600.0, 3.0) < dough_temperature(dark_dough(20.0, 0.0), 600.0, 3.0)

@@ -8,10 +8,11 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
-from driving import press, running, screen_lines, screen_text, typed, written
+from driving import press, running, screen_lines, screen_text, settled, typed, written
 from textual.binding import Binding
 from textual.color import Color
 
+from adapter import screens
 from adapter.formula.problems import InputProblem
 from adapter.screens.app import OtherloafApp
 from adapter.screens.faults import fault_line
@@ -19,7 +20,7 @@ from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.parts.actions import ACTIONS, actions_of, commands_of, footer_of
 from adapter.screens.parts.columns import Column, Items, cut, lay_out, widths
 from adapter.screens.parts.keyline import KeyLine
-from adapter.screens.parts.registry import BY_LETTER, SCREENS
+from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, SCREENS
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.track import BUBBLE, Track, bracket_offset, bubble_offset
 from adapter.screens.theme import DARK, LIGHT, THEMES
@@ -40,6 +41,29 @@ def test_every_action_of_a_screen_does_something(name: str) -> None:
     screen = screen_class(name)()
     for action in actions_of(name):
         assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
+
+
+def test_every_folder_of_a_screen_has_its_row() -> None:
+    written_ones = Path(screens.__file__).parent.glob("*/screen.py")
+    modules = {f"{screens.__name__}.{path.parent.name}.screen" for path in written_ones}
+    assert modules == {place.module for place in SCREENS.values()}, "a row of SCREENS is missing, or its folder"
+
+
+async def test_every_screen_can_be_opened_over_the_bench_and_left_again(tmp_path: Path) -> None:
+    """All in one run of the app: one that cannot compose itself is noticed nowhere else before it has its own tests."""
+    async with running([written(tmp_path)]) as (app, pilot):
+        for name in BEYOND_BENCH:
+            screen_in_front(app).go_to(name)
+            await settled(app, pilot)
+            assert name == screen_in_front(app).NAME, f"{name}: {screen_in_front(app).said}"
+            assert screen_text(app).splitlines()[0].strip(), f"{name}: says nothing at the top"
+            await press(app, pilot, "q")
+            assert screen_in_front(app).NAME == "bench", f"{name}: q leaves it"
+
+
+def screen_in_front(app: OtherloafApp) -> OtherloafScreen:
+    assert isinstance(app.screen, OtherloafScreen)
+    return app.screen
 
 
 @pytest.mark.parametrize("name", BY_LETTER)

@@ -220,7 +220,7 @@ async def test_cautions_can_be_read_to_their_end(loaf: Path, size: tuple[int, in
         screen.to_part("cautions")
         await settled(app, pilot)
         pages = [screen_text(app)]
-        for _ in range(12):
+        for _ in range(24):  # by the time of day more or less is to be told of the night
             await press(app, pilot, "down")
             pages.append(screen_text(app))
         shown = " ".join(" ".join(pages).split())

@@ -168,10 +168,10 @@ async def test_allergens_that_differ_come_first_and_are_marked() -> None:
         session = session_of(pilot)
         exchange(session, "sour whey", [("cider vinegar", 20.0), ("water", 300.0)])
         await compare(pilot)
-        line = line_with(pilot, "  milk ")
+        line = line_with(pilot, "  milk  ")
         assert "yes" in line and "no" in line and "taken out" in line
         text = shown(pilot)
-        assert text.index("  milk ") < text.index("  gluten: rye ")
+        assert text.index("  milk  ") < text.index("  gluten: rye ")
 
 
 async def test_what_must_be_bought_is_what_the_pantry_lacks() -> None:

@@ -369,7 +369,7 @@ async def test_an_empty_pantry_to_begin_with_is_asked_for_and_can_be_filled() ->
 async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None:
     async with standing_on(sample(HUT_LOAF)) as pilot:
         session = session_of(pilot)
-        before, acid_before = session.open_bench.now.reading("ph"), session.open_bench.now.reading("tta")
+        before = session.open_bench.now.reading("ph")
         screen = await pantry(pilot)
         await to_figure(pilot, screen, "sour whey", "ph")
         await typed(pilot, "4.1")
@@ -381,9 +381,9 @@ async def test_a_packets_figure_goes_over_the_table_and_onto_the_bench() -> None
         after = session.open_bench.now.reading("ph")
         assert after.value < before.value and after.spread < before.spread
         assert "* 4.1 ± 0.05" in line_with(pilot, "▸ pH") and "* pH" in line_with(pilot, "sour whey", "200")
-        acid = (acid_before, session.open_bench.now.reading("tta"))
-        was, now = (f"{figure_text('tta', each.value)} ± {figure_text('tta', each.spread)}" for each in acid)
-        assert f"TTA {was} → {now}" in screen.said
+        acid = (before, after)
+        was, now = (f"{figure_text('ph', each.value)} ± {figure_text('ph', each.spread)}" for each in acid)
+        assert f"pH {was} → {now}" in screen.said
 
 
 async def test_a_spread_that_is_typed_is_the_one_that_counts() -> None:

@@ -335,6 +335,49 @@ def test_a_bad_aim_is_one_line(text: str, swapper: Swapper) -> None:
     assert str(caught.value).isprintable()
 
 
+@pytest.mark.parametrize("aim", ["salt=..", "salt=much", "salt=3..2", "salt=-99", "salt=1e99", "salt", "salty=1"])
+def test_of_a_long_aim_the_first_sixty_signs_are_told(aim: str, swapper: Swapper) -> None:
+    with pytest.raises(InputProblem) as caught:
+        read_aim("_" * 70 + aim, swapper.measured, None)
+    assert f"'{'_' * 60}' " in str(caught.value)
+
+
+def test_an_aim_for_the_time_is_met_by_the_yeast(swapper: Swapper) -> None:
+    """Fewer hours from more yeast, more hours from less; a range that holds the present hours changes nothing."""
+    now = swapper.measured.values["rise_time"]
+
+    def risen(aim: str) -> tuple[float, float]:
+        after = adapt(swapper, wished(swapper, None, aims=(f"rise_time={aim}",))).ways[0].after
+        yeast = sum(line.grams for line in after.formula.lines if line.ingredient == "fresh yeast")
+        return yeast, after.values["rise_time"] / now
+
+    assert risen(f"..{2 * now:.3f}") == (LINES["fresh yeast"], 1.0)
+    quick, slow = risen(f"..{0.6 * now:.3f}"), risen(f"{1.5 * now:.3f}..")
+    assert quick[1] == pytest.approx(0.6, rel=0.1) and slow[1] == pytest.approx(1.5, rel=0.1)
+    assert quick[0] > LINES["fresh yeast"] > slow[0] > 0.0
+
+
+@pytest.mark.parametrize("aims", [(), ("hydration=+3",), ("sweetness=-30%", "salt=1.6")])
+def test_what_a_way_says_makes_the_one_formula_of_the_other(aims: tuple[str, ...], swapper: Swapper) -> None:
+    """Conservation of mass: the book, less what goes, with what comes and what moves, is the way's formula."""
+    for way in adapt(swapper, wished(swapper, None, "buttermilk", aims=aims)).ways:
+        sums = {line.ingredient: line.grams for line in way.before.formula.lines}
+        for swap in way.swaps:
+            for place in swap.candidate.places:
+                line = way.before.formula.lines[place]
+                sums[line.ingredient] -= swap.share * line.grams
+            for amount in swap.into:
+                sums[amount.ingredient] = sums.get(amount.ingredient, 0.0) + amount.grams
+        for amount in way.moved:
+            assert abs(amount.grams) >= 0.05
+            sums[amount.ingredient] = sums.get(amount.ingredient, 0.0) + amount.grams
+        after = dict.fromkeys(sums, 0.0)
+        for line in way.after.formula.lines:
+            after[line.ingredient] = after.get(line.ingredient, 0.0) + line.grams
+        for name, grams in after.items():
+            assert sums.get(name, 0.0) == pytest.approx(grams, abs=0.951), name
+
+
 # --- several ways, refusing, pinning --------------------------------------------------------------
 
 

@@ -23,6 +23,7 @@ from adapter.swaps.comparison import (
     grams_of,
     levels_against_first,
     needs,
+    priced,
     short_names,
 )
 
@@ -145,3 +146,14 @@ def test_grams_of_an_ingredient_in_all_lines() -> None:
 )
 def test_names_without_what_they_share(names: list[str], short: tuple[str, ...]) -> None:
     assert short_names(names) == short
+
+
+def test_what_a_loaf_costs_and_what_has_no_price() -> None:
+    """By hand: 0.5 kg at 2.00 and 0.01 kg at 3.00; water is free, and what stands twice is named once."""
+    lines = (
+        Line("white wheat flour", 300.0), Line("white wheat flour", 200.0, "soaker"), Line("water", 350.0),
+        Line("honey", 30.0), Line("honey", 10.0, "soaker"), Line("linseed", 0.0), Line("salt", 10.0),
+    )  # fmt: skip
+    store = Pantry("store", (Stock("white wheat flour", price_per_kg=2.0), Stock("salt", price_per_kg=3.0)))
+    total, without = priced(Formula("loaf", lines), store)
+    assert (total, without) == (pytest.approx(1.03), ("honey",))

@@ -12,7 +12,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
-from adapter.swaps.taking_back import steps_of
+from adapter.swaps.taking_back import steps_of, without_step
 from adapter.swaps.variant import Variant
 
 LOAF = Formula(
@@ -128,3 +128,15 @@ def test_steps_of_a_saved_variant_go_back_without_the_formulas_between(bench: Be
     bench.work = bench.work.with_variant(Variant.of(saved))
     bench.take_back(0)
     assert weights(bench)["water"] == 450.0 and weights(bench)["salt"] == 12.5
+
+
+@pytest.mark.parametrize("name", [line.ingredient for line in LOAF.lines])
+def test_a_line_struck_from_a_saved_variant_comes_back_where_it_stood(bench: Bench, name: str) -> None:
+    """A saved variant knows its book and its steps, not the formulas between."""
+    other = "salt" if name != "salt" else "water"
+    bench.strike(next(bench.formula.find(name)))
+    weigh(bench, other, 15.0)
+    taken = without_step(Variant.of(bench.formula), 0, lambda formula: bench.swapper()).variant.formula
+    wanted = [line.with_grams(15.0) if line.ingredient == other else line for line in LOAF.lines]
+    for stage in LOAF.stages():
+        assert [line for line in taken.lines if line.stage == stage] == [line for line in wanted if line.stage == stage]

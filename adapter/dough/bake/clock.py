@@ -21,6 +21,8 @@ TOLD_TO_MIN = 5
 NIGHT = (23, 5)
 """From which hour to which nobody wants to stand in the kitchen [A]."""
 FARTHEST_SHIFT_H = 24.0
+HEAT = "heat the oven"
+SHAPE_AT_ONCE = "shape, and bake at once"
 INTO_OVEN = "into the oven"
 
 
@@ -147,14 +149,17 @@ def _offsets(
     shape = hours[MIX] + (durations.moves[-1][0] if len(durations.moves) > 1 else 0.0)
     in_oven = hours[MIX] + hours[SHAPE] + durations.proof_h
     out = in_oven + durations.bake_h
+    heat = in_oven - PREHEAT_H
+    at_once = durations.proof_h <= 0.0
     return [
-        *((-at_h, name) for at_h, name in sorted(before, key=lambda step: -step[0])),
-        (0.0, MIX),
         *sorted(
             [
+                *((-at_h, name) for at_h, name in before),
+                *([(heat, HEAT)] if at_once else []),
+                (0.0, MIX),
+                (shape, SHAPE_AT_ONCE if at_once else SHAPE),
                 *((hours[MIX] + at_h, name) for at_h, name in durations.moves if at_h > 0.0),
-                (shape, SHAPE),
-                (max(in_oven - PREHEAT_H, hours[MIX]), "heat the oven"),
+                *([] if at_once else [(max(heat, hours[MIX]), HEAT)]),
             ],
             key=lambda step: step[0],
         ),

@@ -20,6 +20,7 @@ from adapter.dough.models.heat import (
     why_they_differ,
 )
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.totals import kind_of_stage
 from adapter.formula.model import Line
 
 CARBOHYDRATES = (
@@ -27,8 +28,6 @@ CARBOHYDRATES = (
     "organic_acids", "alcohol",
 )  # fmt: skip
 SOUGHT_KIND = "water"
-EARLIER_STAGES = ("sourdough", "soak", "scald")
-"""Water of these stages is in the dough already, at the room's temperature, when the rest is mixed."""
 PLACES: Mapping[str, tuple[str, float, float]] = {
     "room_c": ("a room", -10.0, 50.0),
     "fridge_c": ("a fridge or cellar", -5.0, 25.0),
@@ -100,6 +99,16 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
+def unwarmed_c(measured: Measured, temperatures: Temperatures) -> float:
+    """°C of the dough with its water as it comes from the tap."""
+    lines = [
+        replace(line, temperature_c=temperatures.tap_c) if line.is_liquid else line
+        for line in (_heat_line(measured, line, temperatures) for line in _poured(measured))
+    ]
+    flour_g = measured.amount("flour") - measured.amount("prefermented")
+    return dough_temperature(lines, flour_g, mixing_heat_kj(measured.amount("mass"), temperatures.by_machine))
+
+
 def _poured(measured: Measured) -> list[Line]:
     """The lines that bring warmth into the dough; less than a scale could ever show brings none."""
     return [line for line in measured.formula.lines if line.grams >= LEAST_POURED_G]
@@ -114,7 +123,7 @@ def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: 
     found = []
     for written, line in zip(_poured(measured), lines, strict=True):
         needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
-        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(written)
+        pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(measured, written)
         if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:
             found.append((line.temperature_c, -line.grams, line, needed_c))
     if not found:
@@ -144,19 +153,31 @@ def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> He
     if ingredient.preferment:
         own = temperatures.room_c
     is_flour = ingredient.property("flour") > 0
-    earlier = _is_earlier(line)
+    earlier = _is_earlier(measured, line)
     return HeatLine(
         line.ingredient,
         line.grams,
         line_specific_heat(measured, line),
-        (temperatures.room_c if earlier else own) if line.temperature_c is None else line.temperature_c,
+        (_stood_c(measured, line, temperatures) if earlier else own)
+        if line.temperature_c is None
+        else line.temperature_c,
         SOUGHT_KIND in ingredient.kinds and not earlier and line.temperature_c is None,
         is_flour and not earlier,
     )
 
 
-def _is_earlier(line: Line) -> bool:
-    return line.stage.casefold().startswith(EARLIER_STAGES)
+def _is_earlier(measured: Measured, line: Line) -> bool:
+    """Water of a stage that stood before, soaker or preferment, is in the dough already when the rest is mixed."""
+    return kind_of_stage(measured.formula, line.stage) != "dough"
+
+
+def _stood_c(measured: Measured, line: Line, temperatures: Temperatures) -> float:
+    """°C of a stage when the dough is mixed: of the place where it stood last, else of the room."""
+    plan = measured.formula.plan_of(line.stage)
+    if plan is None:
+        return temperatures.room_c
+    stood_c = plan.spells[-1].temperature_c if plan.spells else plan.temperature_c
+    return temperatures.room_c if stood_c is None else stood_c
 
 
 def line_specific_heat(measured: Measured, line: Line) -> float:

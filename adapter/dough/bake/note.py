@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-NoteKind = Literal["tin", "liquid", "never rises", "rise", "night", "stage", "log"]
+NoteKind = Literal["tin", "liquid", "never rises", "rises in the oven", "rise", "night", "stage", "log"]
 
 
 @dataclass(frozen=True, slots=True)

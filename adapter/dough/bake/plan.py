@@ -11,10 +11,12 @@ from typing import TypeVar
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
-from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan
+from adapter.dough.bake.mending import stage_notes
+from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan, unwarmed_c
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
     CURVE_POINTS,
+    baked_from_c,
     mean_temperature,
     moves_of,
     night_note,
@@ -24,6 +26,7 @@ from adapter.dough.bake.proofing import (
     rise_curve,
     rise_notes,
     rise_over,
+    rises_in_oven,
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds_from
@@ -34,6 +37,7 @@ from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.models.tin import TinTooSmall, dough_for_tin, fill_of_tin, fill_warning
 from adapter.dough.readings import starch
 from adapter.dough.readings.kitchen import Calibration
+from adapter.dough.readings.living import mixed_c
 from adapter.dough.readings.loaf import loaf_of, tin_volume_l
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
@@ -77,7 +81,8 @@ class BakeInputs:
 class BakePlan:
     """Everything of the Bake screen. Grams, °C, hours, minutes; curves are (hours, % risen) and (minutes, °C).
 
-    `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place. `loaf` is the risen loaf
+    `proof_c` is the dough's mean temperature while it proves, `place_c` that of the place; `rise` is that proof,
+    and `start_c` how warm the dough goes into the oven. `loaf` is the risen loaf
     as it goes into the oven; `heating_c_per_min` is how fast its crumb warms, which `starch_attack` follows. Moved by
     `off_night`, the whole plan would ask for no work in the night; None where it asks for none, or nothing helps.
     `formula` is what is baked, with the day's hours and the night in the fridge.
@@ -94,6 +99,8 @@ class BakePlan:
     proof_h: Span
     proof_c: float
     place_c: float
+    rise: Rise
+    start_c: float
     rise_percent: float
     loaf: Loaf
     bake_min: Span
@@ -193,28 +200,32 @@ def _prepared(
     oven_c = _chosen(inputs.oven_c, measured.conditions.oven_c)
     core_c = _chosen(inputs.core_c, measured.conditions.core_c)
     _check_inputs(place_c, rise_percent, core_c)
-    wanted_c = _chosen(inputs.wanted_dough_c, place_c)
+    spells = measured.rise.spells if inputs.proof_c is None else ()
+    in_oven = rises_in_oven(measured)
+    usual_c = round(unwarmed_c(measured, inputs.temperatures), 1) if in_oven else mixed_c(spells, place_c)
+    wanted_c = _chosen(inputs.wanted_dough_c, usual_c)
     mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
-    if measured.rise.spells and inputs.proof_c is None:
-        rise = replace(rise, spells=measured.rise.spells, tau_h=measured.rise.tau_h)
+    if spells:
+        rise = replace(rise, spells=spells, tau_h=measured.rise.tau_h)
     proof_h = proof_of(measured, rise)
     mean_c = mean_temperature(rise, rise.stated_h or proof_h.value)
+    start_c = mixing.dough_c if in_oven else baked_from_c(rise, place_c)
     loaf = risen_loaf(measured, rise_percent)
     kitchen = measured.kitchen.calibration
     factor = kitchen.oven_factor
     bake = _said(
-        lambda: bake_minutes(loaf, oven_c, core_c, place_c, oven_factor=factor, spread=kitchen.oven_spread),
+        lambda: bake_minutes(loaf, oven_c, core_c, start_c, oven_factor=factor, spread=kitchen.oven_spread),
         formula.name,
     )
-    heating = heating_rate_c_per_min(loaf, oven_c, place_c, oven_factor=factor)
+    heating = heating_rate_c_per_min(loaf, oven_c, start_c, oven_factor=factor)
     loaf_class = measured.class_of(bake.value / 60.0)
     volume, fill, suits, notes = _tin(measured, rise_percent)
     if not mixing.liquid.reachable:
         notes.append(Note("liquid", " ".join(part for part in (mixing.liquid.note, mixing.hint) if part)))
-    notes += rise_notes(measured, rise, proof_h)
+    notes += rise_notes(measured, rise, proof_h, _yeast_g(measured))
     work = measured.kitchen.steps
-    rows = stage_rows(measured)
+    rows = stage_rows(measured, rise, proof_h)
 
     def clock(rows: tuple[StageRow, ...]) -> list[TimedStep]:
         durations = Durations(
@@ -230,7 +241,10 @@ def _prepared(
         return clock_plan(formula.stages(), kinds, durations, work, now, inputs.start, inputs.ready)
 
     if inputs.there_g is not None:
-        rows = (*_built_up(measured, inputs, now, clock(rows)), *rows)
+        built = _built_up(measured, inputs, now, clock(rows))
+        rows = (*built, *rows)
+        if not built:
+            notes.append(Note("stage", f"{inputs.there_g:g} g of culture are enough: no build is needed."))
     plan = clock(rows)
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
@@ -254,6 +268,8 @@ def _prepared(
             proof_h=proof_h,
             proof_c=mean_c,
             place_c=place_c,
+            rise=rise,
+            start_c=start_c,
             rise_percent=rise_percent,
             loaf=loaf,
             bake_min=Span(bake.low, bake.value, bake.high),
@@ -266,10 +282,10 @@ def _prepared(
             wait_h=loaf_class.wait_h,
             keeps_d=loaf_class.keeps_d,
             rise_curve=rise_curve(rise, proof_h.value),
-            core_curve=tuple(core_curve(loaf, oven_c, place_c, core_c, CURVE_POINTS, oven_factor=factor)),
+            core_curve=tuple(core_curve(loaf, oven_c, start_c, core_c, CURVE_POINTS, oven_factor=factor)),
             plan=tuple(plan),
             work=work,
-            notes=tuple(notes),
+            notes=(*notes, *stage_notes(measured, rows)),
             cautions=tuple(cautions_of(measured)),
             calibration=kitchen,
             stages=rows,

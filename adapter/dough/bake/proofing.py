@@ -7,21 +7,27 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from adapter.dough.bake.clock import NIGHT, TimedStep, is_night
+from adapter.dough.bake.clock import INTO_OVEN, NIGHT, TimedStep, is_night
 from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import StageRow
+from adapter.dough.bake.stages import MOST_RISE_PERCENT, StageRow
+from adapter.dough.models.oven import START_RANGE_C
 from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD
 from adapter.dough.readings.measured import Measured
+from adapter.dough.tables.work_steps import MIX
 
 NEVER_RISES = (
     "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
     "too sour or too sweet for them."
 )
-RISES_IN_OVEN = "Soda and powder raise it: it rises in the oven. Bake it soon after mixing, before the gas has gone."
+RISES_IN_OVEN = (
+    "Soda and powder raise it: it needs no proof and no warmth. Have the oven hot, mix shortly and bake at once, "
+    "before the gas has gone."
+)
 DRIFT_TO_ROOM_H = 1.5
 """Time constant with which the dough's temperature goes over to that of the place where it proves [A]."""
 LEAST_PROOF_SPREAD = 0.08
@@ -66,11 +72,23 @@ def _proof_spread(measured: Measured) -> float:
     return math.sqrt(max(relative**2 - learned, LEAST_PROOF_SPREAD**2))
 
 
+def rises_in_oven(measured: Measured) -> bool:
+    """Whether soda or powder raises it and nothing else does: mixed as cold as it comes, and baked at once."""
+    return not math.isfinite(measured.values["rise_time"]) and measured.gas_mmol > 0.0
+
+
+def baked_from_c(rise: Rise, place_c: float) -> float:
+    """°C of the dough as it goes into the oven: that of its place, or at the end of the hours planned for it."""
+    low, high = START_RANGE_C
+    return place_c if rise.stated_h is None else min(max(rise.warmth()(rise.stated_h), low), high)
+
+
 def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     """(hours, % risen) from mixing to a fifth beyond the wanted rise; empty where nothing rises."""
-    if not math.isfinite(until_h) or until_h <= 0.0:
+    stated_h = rise.stated_h if rise.is_alive and rise.stated_h is not None else 0.0
+    last = 1.2 * (max(until_h, stated_h) if math.isfinite(until_h) else stated_h)
+    if last <= 0.0:
         return ()
-    last = 1.2 * max(until_h, rise.stated_h or 0.0)
     course = rise.over(last)
     points = []
     for number in range(CURVE_POINTS):
@@ -79,21 +97,26 @@ def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     return tuple(points)
 
 
-def rise_notes(measured: Measured, rise: Rise, proof_h: Span) -> list[Note]:
+def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) -> list[Note]:
     """What is to be said of a dough that does not rise as it is asked to."""
     stated = rise.stated_h
     if stated is not None and rise.is_alive:
         end = rise.course().at(stated)
-        risen = 100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c)
+        risen = min(100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c), MOST_RISE_PERCENT)
         wanted = 100.0 * rise.rise_fraction
         if abs(risen - wanted) <= 0.2 * wanted:
             return []
-        more = "it is up before" if risen > wanted else "give it longer, or warmer"
-        after = f"After the {stated:.1f} h planned the dough has risen by {risen:.0f} %, not {wanted:.0f} %"
+        remedy = rise_remedy(rise, yeast_g)
+        if risen > wanted:
+            more = f"it is up before{': ' + remedy if remedy else ''}"
+        else:
+            more = f"give it {remedy or 'longer, or warmer'}"
+        most = "more than " if risen == MOST_RISE_PERCENT else ""
+        after = f"After the {stated:.1f} h planned the dough has risen by {most}{risen:.0f} %, not {wanted:.0f} %"
         return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):
         return []
-    return [Note("rise", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
+    return [Note("rises in the oven", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
 
 
 def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:
@@ -135,11 +158,26 @@ def night_offered(
     if rise.spells or not plan or not (always or clock_asks_for_it(plan, now, timed)):
         return None
     grams = measured.amount("mass") / measured.formula.pieces
+    found: list[tuple[int, ColdNight]] = []
     for hours in _night_hours(plan, rise, timed, now):
         night = cold_night(rise, hours, fridge_c, grams)
         if night is not None:
-            return night
-    return None
+            found.append((_moves_at_night(plan, rise, night, timed), night))
+            if not found[-1][0]:
+                break
+    return min(found, key=lambda each: each[0])[1] if found else None
+
+
+def _moves_at_night(plan: list[TimedStep], rise: Rise, night: ColdNight, timed: bool) -> int:
+    """How much of its work falls into the night: mixing, into the cold and out of it, into the oven."""
+    mixed, in_oven = (next(step.at for step in plan if step.step == name) for name in (MIX, INTO_OVEN))
+    bench = in_oven - mixed - timedelta(hours=rise.hours())
+    if timed:
+        mixed = in_oven - bench - timedelta(hours=night.hours)
+    warm, cold, _ = night.spells
+    into_cold = mixed + bench + timedelta(hours=warm.hours)
+    times = (mixed, into_cold, into_cold + timedelta(hours=cold.hours), mixed + bench + timedelta(hours=night.hours))
+    return sum(map(is_night, times))
 
 
 def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) -> list[float]:

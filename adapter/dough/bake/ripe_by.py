@@ -18,6 +18,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import LivingStage
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
+from adapter.formula.amounts import MOST_GRAMS
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
@@ -240,6 +241,8 @@ def builds_from(
     needed_g = sum(line.grams for line in lines)
     if not lines or needed_g <= 0.0:
         raise InputProblem("needs no culture to be built up", where=f"formula {formula.name!r}")
+    if not 0.0 < there_g <= MOST_GRAMS:
+        raise InputProblem(f"{there_g:g} g of culture cannot be", right=f"above 0 and at most {MOST_GRAMS:g} g")
     if there_g >= needed_g:
         return ()
     first = max(lines, key=lambda line: line.grams)

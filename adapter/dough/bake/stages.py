@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.proof import Rise
 from adapter.dough.models.ripening import Course, Moment
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.living import LivingStage, dough_plan
@@ -21,6 +22,8 @@ from adapter.dough.readings.totals import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 
 SOURDOUGH = "sourdough"
+MOST_RISE_PERCENT = 400.0
+"""No dough is told to stand higher: long before it falls back."""
 LONGEST_WAIT_H = 96.0
 CURVE_POINTS = 61
 
@@ -81,10 +84,13 @@ class StageRow:
         return "ripe" if self.hours <= self.ripe_h.high else "past"
 
 
-def stage_rows(measured: Measured) -> tuple[StageRow, ...]:
-    """Every stage that has hours, in the order of the work; the dough itself last."""
+def stage_rows(measured: Measured, rise: Rise | None = None, proof_h: Span | None = None) -> tuple[StageRow, ...]:
+    """Every stage that has hours, in the order of the work; the dough itself last.
+
+    `rise` and `proof_h` are the proof of the day; None: as the formula has it.
+    """
     rows = [_row(measured, stage) for stage in measured.stages]
-    dough = _dough_row(measured)
+    dough = _dough_row(measured, rise or measured.rise, proof_h or _own_proof(measured))
     return (*rows, dough) if dough is not None else tuple(rows)
 
 
@@ -124,16 +130,20 @@ def _row(measured: Measured, stage: LivingStage) -> StageRow:
     )
 
 
-def _dough_row(measured: Measured) -> StageRow | None:
-    plan, rise = dough_plan(measured.formula), measured.rise
+def _own_proof(measured: Measured) -> Span:
+    value = measured.values["rise_time"]
+    spread = measured.spread("rise_time") if math.isfinite(value) else 0.0
+    return Span(max(value - spread, 0.0), value, value + spread)
+
+
+def _dough_row(measured: Measured, rise: Rise, proof_h: Span) -> StageRow | None:
+    plan = dough_plan(measured.formula)
     if plan is None or not rise.spells or not rise.is_alive:
         return None
     hours = rise.stated_h or 0.0
     course = rise.course()
     end = course.at(hours)
-    value = measured.values["rise_time"]
-    spread = measured.spread("rise_time") if math.isfinite(value) else 0.0
-    ripe = Span(max(value - spread, 0.0), value, value + spread) if math.isfinite(value) else None
+    ripe = proof_h if math.isfinite(proof_h.value) else None
     return StageRow(
         plan.name,
         kind_of_stage(measured.formula, plan.name),
@@ -141,10 +151,10 @@ def _dough_row(measured: Measured) -> StageRow | None:
         rise.spells,
         end.ph,
         course.tta(end),
-        _percent(rise.bubbles, end),
+        min(_percent(rise.bubbles, end), MOST_RISE_PERCENT),
         ripe,
         tuple(_moves(rise.spells)),
-        _curve(rise.over(1.2 * hours), rise.bubbles, hours, ripe),
+        _curve(rise.over(1.2 * hours), rise.bubbles, hours, ripe, MOST_RISE_PERCENT),
         measured.amount("mass"),
     )
 

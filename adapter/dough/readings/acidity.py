@@ -136,6 +136,7 @@ READINGS = (
         change_unit="",
         signed_decimals=1,
         shown_in_steps_of=0.5,
+        may_be_negative=True,
         claim="Good to about ±2 as it stands; between two variants to ±2 with table values, ±0.6 with the acid "
         "liquid's own pH and TTA measured.",
         on_card=True,

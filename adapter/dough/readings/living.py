@@ -36,6 +36,9 @@ from adapter.formula.model import Formula, Line, StagePlan
 USUAL_STAGE_C = 26.0
 """°C of a living stage of which nobody said how warm it stands [CP]."""
 
+COLDEST_DOUGH_C, WARMEST_DOUGH_C = 15.0, 40.0
+"""A dough that goes straight into a colder or hotter place was still mixed as warm as others [A]."""
+
 MOST_KEPT = 128
 CELLS, BACTERIA = 1e10, 1e10
 
@@ -166,6 +169,12 @@ def spells_of(plan: StagePlan, usual_c: float) -> tuple[Place, ...]:
     if plan.hours is None:
         return ()
     return (Place(plan.hours, usual_c if plan.temperature_c is None else plan.temperature_c),)
+
+
+def mixed_c(spells: Sequence[Place], proof_c: float) -> float:
+    """°C of a dough just mixed: that of its first place, where a dough is mixed so; else of the proof."""
+    first_c = spells[0].temperature_c if spells else proof_c
+    return first_c if COLDEST_DOUGH_C <= first_c <= WARMEST_DOUGH_C else proof_c
 
 
 def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool = False) -> Medium:

@@ -18,7 +18,7 @@ from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.leavening import co2_doubt, let_gas_go
 from adapter.dough.readings.linear import Parts, parts_of, sparse_dot
-from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, spells_of
+from adapter.dough.readings.living import bubbles_of, dough_plan, living_of, made_of, medium_of, mixed_c, spells_of
 from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of, proof_conditions
 from adapter.dough.readings.reading import Terms
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
@@ -347,14 +347,15 @@ class Measured:
         temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
         layout = self.layout
         plan = dough_plan(self.formula)
+        spells = spells_of(plan, temperature_c) if plan else ()
         return Rise(
             temperature_c,
             rise_percent / 100.0,
             medium_of(layout, mixed, self.kitchen.follower.pace, working=True),
             living_of(layout, mixed),
             bubbles_of(layout, mixed),
-            spells_of(plan, temperature_c) if plan else (),
-            None,
+            spells,
+            mixed_c(spells, temperature_c) if spells else None,
             cooling_hours(self.amount("mass") / self.formula.pieces),
         )
 

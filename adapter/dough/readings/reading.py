@@ -109,6 +109,7 @@ class Reading(ABC):
     claim               how sure it is, in a sentence
     on_card             whether a reader at the bowl can use it
     percent_of_book     whether a change of it counts in % of the book formula's, in tolerances and in balancing
+    may_be_negative     whether a dough can have it below nothing; a test asks that of every other
     is_row              whether the balancing programme can keep it: its gradient holds for any change of grams
     """
 
@@ -125,6 +126,7 @@ class Reading(ABC):
     claim: str = USUAL_CLAIM
     on_card: bool = False
     percent_of_book: bool = False
+    may_be_negative: bool = False
     is_row: bool = False
 
     def __post_init__(self) -> None:

@@ -16,7 +16,7 @@ from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
-from adapter.formula.model import LIVING_KINDS, Formula, Line
+from adapter.formula.model import LIVING_KINDS, STAGE_KINDS, Formula, Line
 
 BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
@@ -33,7 +33,6 @@ grown_yeast is what yeast has grown by in the stages.
 WHITE_FLOUR = "white wheat flour"
 RIPENING_STAGE = "sourdough"
 SOAKED_STAGES = ("soak", "scald")
-NAMED_KINDS = ("sourdough", "yeast preferment", "poolish", "sponge", "biga", "old dough")
 SLURRY_LITRES_PER_G = 0.010
 CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
 """How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
@@ -94,7 +93,7 @@ def kind_of_stage(formula: Formula, stage: str) -> str:
     name = stage.casefold()
     if name.startswith(SOAKED_STAGES):
         return "soaker"
-    return next((kind for kind in NAMED_KINDS if name.startswith(kind)), "dough")
+    return next((kind for kind in STAGE_KINDS if kind in LIVING_KINDS and name.startswith(kind)), "dough")
 
 
 def uses_of(formula: Formula) -> Uses:

@@ -69,6 +69,7 @@ READINGS = (
         tag="CP",
         on_card=True,
         parameters=_held_by_white_flour,
+        may_be_negative=True,
     ),
     LinearReading(
         key="sugar",

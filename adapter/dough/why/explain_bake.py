@@ -8,7 +8,6 @@ from dataclasses import replace
 
 from adapter.dough.bake.clock import PREHEAT_H
 from adapter.dough.bake.plan import BakePlan
-from adapter.dough.bake.proofing import DRIFT_TO_ROOM_H, rise_over
 from adapter.dough.models.oven import (
     COLDEST_OVEN_C,
     DELAY_FIRST,
@@ -22,6 +21,7 @@ from adapter.dough.models.oven import (
     bake_minutes,
 )
 from adapter.dough.models.oven_kinds import crust_minutes
+from adapter.dough.models.proof import Rise
 from adapter.dough.models.yeast import CROWDING_EXPONENT, PROPORTIONAL_UP_TO_PERCENT, effective_yeast
 from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ, oven_kind
 from adapter.dough.readings.measured import Measured
@@ -54,12 +54,18 @@ def explain_bake(measured: Measured, plan: BakePlan, key: str) -> BakeWhy:
 # ---------------------------------------------------------------- yeast and proof
 
 
+def _places(rise: Rise) -> str:
+    if not rise.spells:
+        return f"a place of {rise.temperature_c:.1f} °C"
+    return ", then ".join(f"{spell.temperature_c:.1f} °C for {spell.hours:.3g} h" for spell in rise.spells)
+
+
 def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
     found = explain(measured, "rise_time")
-    rise = rise_over(measured, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
+    rise = plan.rise
     hours = plan.proof_h.value
     steps = [
-        f"dough of {plan.mixing.dough_c:.1f} °C in a place of {plan.place_c:.1f} °C: {plan.proof_c:.1f} °C on average",
+        f"dough of {plan.mixing.dough_c:.1f} °C in {_places(rise)}: {plan.proof_c:.1f} °C on average",
         f"gas that a rise of {plan.rise_percent:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
         f"what salt and sugar leave of the yeast's pace against the reference dough: {rise.medium.pace:.2f}",
     ]
@@ -72,7 +78,7 @@ def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
             f"gas made by then: {end.yeast_gas_ml:.0f} mL by yeast, {end.bacteria_gas_ml:.0f} mL by bacteria",
             f"pH then: {end.ph:.1f}",
         ]
-    drift = Parameter("dough goes over to the place's warmth, h", f"{DRIFT_TO_ROOM_H:g}", "A", "assumed here")
+    drift = Parameter("dough goes over to the place's warmth, h", f"{rise.tau_h:.3g}", "A", "assumed here")
     return BakeWhy(
         "proof",
         "proof",
@@ -135,7 +141,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
 
     def minutes(core_c: float = plan.core_c, oven_c: float = plan.oven_c, k: float = 1.0, h: float = 1.0) -> float:
         changed = replace(loaf, conductivity=loaf.conductivity * k, heat_transfer=loaf.heat_transfer * h)
-        return bake_minutes(changed, oven_c, core_c, plan.place_c, oven_factor=kitchen.oven_factor).value
+        return bake_minutes(changed, oven_c, core_c, plan.start_c, oven_factor=kitchen.oven_factor).value
 
     value = plan.bake_min.value
     length, width, height = (100.0 * side for side in (loaf.length_m, loaf.width_m, loaf.height_m))
@@ -168,7 +174,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
         (
             f"the risen loaf as a brick of {length:.1f} x {width:.1f} x {height:.1f} cm, {loaf.mass_g:.0f} g",
             f"a = {1e7 * loaf.diffusivity_m2_s:.2f}·10⁻⁷ m²/s",
-            f"from {plan.place_c:.1f} °C to a core of {plan.core_c:.1f} °C in an oven of {plan.oven_c:.0f} °C",
+            f"from {plan.start_c:.1f} °C to a core of {plan.core_c:.1f} °C in an oven of {plan.oven_c:.0f} °C",
             f"the crumb warms {plan.heating_c_per_min:.2f} °C a minute between {STARCH_FROM_C:g} and "
             f"{STARCH_TO_C:g} °C",
             *crust,
@@ -177,7 +183,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
         (
             ("oven", f"{plan.oven_c:.0f} °C"),
             ("core", f"{plan.core_c:.1f} °C"),
-            ("dough as it goes in", f"{plan.place_c:.1f} °C"),
+            ("dough as it goes in", f"{plan.start_c:.1f} °C"),
         ),
         (
             Parameter("conductivity k, W/(m °C)", f"{loaf.conductivity:g}", "F", f"{kind}, fitted to textbook times"),

@@ -26,8 +26,15 @@ def show_dough(plan: BakePlan, rise: Curve, core: Curve, units: Units) -> None:
             title="rise",
             units=("h", "%"),
         )
+    elif plan.rise_curve:
+        planned_h = plan.rise.stated_h or 0.0
+        risen = next((row.rise_percent for row in reversed(plan.stages) if row.kind == "dough"), 0.0)
+        said = f"{risen:.0f} % in {planned_h:.1f} h, not {plan.rise_percent:g} %"
+        rise.show_curve(plan.rise_curve, (planned_h, risen), (said, said), title="rise", units=("h", "%"))
     else:
-        rise.show_curve((), None, ("does not rise",), title="rise", units=("h", "%"))
+        in_oven = any(note.kind == "rises in the oven" for note in plan.notes)
+        said = "rises in the oven" if in_oven else "does not rise"
+        rise.show_curve((), None, (said,), title="rise", units=("h", "%"))
     start = 10.0 * math.floor(plan.core_curve[0][1] / 10.0)
     short = f"{units.temperature(plan.core_c)} in {minutes.value:.0f} min"
     core.show_curve(

@@ -144,7 +144,7 @@ class BenchScreen(OtherloafScreen):
         self.set_class(roomy, "-roomy")
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
-        least_below = details + (5 if height < 30 else 7 if height < 34 else 9)
+        least_below = details + (5 if height < 30 else 7 if height < 40 else 9)
         levels = len(READING_KEYS) + 1
         wanted = levels + 15 if stack else max(levels, len(self.lines.rows) + 1)
         upper = max(6, min(wanted, room - least_below))

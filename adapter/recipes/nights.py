@@ -1,0 +1,50 @@
+"""A yeast preferment that is left overnight: how long and how warm that is taken to be, where the text does not say.
+
+"Overnight" is no number of hours, so that what is assumed is asked about and noted.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from adapter.recipes.method import SENTENCE, hours_and_warmth
+from adapter.recipes.read_recipe import PREFERMENT, ReadRecipe
+from adapter.recipes.weighing import measures
+from adapter.recipes.words import Words, plain, vocabulary
+
+
+def with_nights(recipe: ReadRecipe) -> ReadRecipe:
+    """The recipe with hours and warmth of each preferment that stands overnight; those not told are in doubt."""
+    words = vocabulary().languages[recipe.language]
+    stages = dict.fromkeys(line.stage for line in recipe.lines if line.stage.startswith(PREFERMENT))
+    nights: dict[str, tuple[float, float]] = {}
+    doubts = []
+    for stage in stages:
+        text = recipe.stages.get(stage, "")
+        if not words.pattern("overnight").search(text) and len(stages) == 1:
+            text = " ".join(_sentences(recipe, words))
+        if not words.pattern("overnight").search(text):
+            continue
+        hours, warmth = hours_and_warmth(text, words)
+        if hours is not None and warmth is not None:
+            continue
+        night = measures().night
+        place_c = night["fridge_c"] if words.pattern("fridge_words").search(text) else night["room_c"]
+        assumed = [f"{night['hours']:g} h"] * (hours is None) + [f"{place_c:g} °C"] * (warmth is None)
+        nights[stage] = (night["hours"] if hours is None else hours, place_c if warmth is None else warmth)
+        doubts.append(f"{stage} stands overnight: {' at '.join(assumed)} assumed")
+    return replace(recipe, nights=nights, doubts=(*recipe.doubts, *doubts), assumed=(*recipe.assumed, *doubts))
+
+
+def _sentences(recipe: ReadRecipe, words: Words) -> list[str]:
+    """Sentences of the text that say "overnight" of the preferment: in them, or in what stands before, it is named."""
+    found = []
+    for note in recipe.notes:
+        named: set[str] = set()
+        for sentence in SENTENCE.split(note):
+            here = {words.stages[plain(word[0])] for word in words.stage_words.finditer(sentence)}
+            named = here or named
+            if named == {PREFERMENT} and words.pattern("overnight").search(sentence):
+                found.append(re.sub(r"\s+", " ", sentence))
+    return found

@@ -1,0 +1,126 @@
+"""What a bake plan says where it does not come out: each remedy, taken, makes the stage ripe and the dough rise."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+
+import pytest
+
+from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Formula, Line, Proof, Spell, StagePlan
+from adapter.formula.problems import InputProblem
+
+NOW = datetime(2026, 11, 24, 9, 0)
+POOLISH = (Line("white wheat flour", 300.0, "poolish"), Line("water", 300.0, "poolish"))
+DOUGH = (Line("white wheat flour", 700.0), Line("water", 350.0), Line("salt", 20.0), Line("fresh yeast", 6.0))
+BUILDS = (
+    Line("rye sourdough", 20.0, "first build"),
+    Line("wholemeal rye flour", 60.0, "first build"),
+    Line("water", 60.0, "first build"),
+    Line("wholemeal rye flour", 150.0, "second build"),
+    Line("water", 150.0, "second build"),
+    Line("bread flour", 700.0),
+    Line("water", 420.0),
+    Line("salt", 18.0),
+)
+
+
+def poolish(yeast_g: float = 0.6, hours: float = 12.0, t_c: float = 20.0) -> Formula:
+    lines = (*POOLISH, Line("fresh yeast", yeast_g, "poolish"), *DOUGH)
+    return Formula("poolish loaf", lines, plans=(StagePlan("poolish", None, hours, t_c),))
+
+
+def builds(first_h: float = 8.0, second_h: float = 5.0, warm_h: float = 2.0) -> Formula:
+    plans = (
+        StagePlan("dough", "dough", None, None, (Spell(warm_h, 24.0), Spell(10.0, 5.0))),
+        StagePlan("first build", "sourdough", first_h, 26.0),
+        StagePlan("second build", "sourdough", second_h, 27.0),
+    )
+    return Formula("night loaf", BUILDS, proof=Proof(None, 60.0), plans=plans)
+
+
+def planned(kitchen: Kitchen, formula: Formula, inputs: BakeInputs | None = None) -> BakePlan:
+    return bake_plan(measure(kitchen, formula), inputs or BakeInputs(), NOW)
+
+
+def said(plan: BakePlan, kind: str) -> list[str]:
+    return [note.text for note in plan.notes if note.kind == kind]
+
+
+def numbers(text: str, pattern: str) -> list[float]:
+    found = re.search(pattern, text)
+    assert found is not None, text
+    return [float(number) for number in found.groups()]
+
+
+def test_a_poolish_that_is_young_is_ripe_with_each_of_the_ways_told(kitchen: Kitchen) -> None:
+    (text,) = said(planned(kitchen, poolish()), "stage")
+    (more,) = numbers(text, r"young after its 12\.0 h: give it ([\d.]+) h more")
+    (warm,) = numbers(text, r"or (\d+) °C")
+    yeast, before = numbers(text, r"or ([\d.]+) g fresh yeast instead of ([\d.]+) g")
+    assert before == 0.6
+    for way in (poolish(hours=12.0 + more), poolish(t_c=warm), poolish(yeast)):
+        plan = planned(kitchen, way)
+        assert plan.stages[0].state == "ripe" and said(plan, "stage") == []
+
+
+def test_a_poolish_that_stood_too_long_is_ripe_with_less_of_each(kitchen: Kitchen) -> None:
+    (text,) = said(planned(kitchen, poolish(3.0)), "stage")
+    (less,) = numbers(text, r"past its best after its 12\.0 h: give it ([\d.]+) h less")
+    (yeast,) = numbers(text, r"or ([\d.]+) g fresh yeast instead of 3 g")
+    for way in (poolish(3.0, 12.0 - less), poolish(yeast)):
+        assert planned(kitchen, way).stages[0].state == "ripe"
+
+
+def test_builds_are_mended_one_after_the_other(kitchen: Kitchen) -> None:
+    first, second = said(planned(kitchen, builds()), "stage")
+    (more,) = numbers(first, r"first build is still young after its 8\.0 h: give it ([\d.]+) h more")
+    (then,) = numbers(second, r"With that the second build is still young after its 5\.0 h: give it ([\d.]+) h more")
+    plan = planned(kitchen, builds(8.0 + more, 5.0 + then))
+    assert [row.state for row in plan.stages[:2]] == ["ripe", "ripe"] and said(plan, "stage") == []
+
+
+def test_the_dough_has_one_rise_and_one_time_wherever_it_is_told(kitchen: Kitchen) -> None:
+    """In the row of the stage, in the number of the proof and in the note; and the hours told raise it as asked."""
+    plan = planned(kitchen, builds())
+    row, (text,) = plan.stages[-1], said(plan, "rise")
+    (risen, more) = numbers(text, r"risen by (\d+) %, not 60 %: give it ([\d.]+) h more at 24 °C")
+    assert risen == round(row.rise_percent)
+    mended = planned(kitchen, builds(warm_h=2.0 + more))
+    assert mended.stages[-1].rise_percent == pytest.approx(60.0, abs=3.0) and said(mended, "rise") == []
+    assert mended.stages[-1].ripe_h == mended.proof_h
+
+
+def test_a_dough_that_goes_straight_into_the_fridge_is_mixed_warm_and_goes_cold_into_the_oven(kitchen: Kitchen) -> None:
+    cold = planned(kitchen, poolish().with_plan(StagePlan("dough", "dough", 12.0, 5.0)))
+    assert cold.mixing.wanted_c > 20.0 and cold.start_c == pytest.approx(5.0, abs=0.5)
+    assert cold.bake_min.value > planned(kitchen, poolish()).bake_min.value
+
+
+def test_water_of_a_preferment_is_not_heated_again(kitchen: Kitchen) -> None:
+    heated = [line for line in planned(kitchen, poolish()).mixing.lines if line.is_liquid]
+    assert [line.grams for line in heated] == [350.0]
+
+
+def test_a_plan_without_lines_is_told(kitchen: Kitchen) -> None:
+    formula = poolish(hours=15.0).with_plan(StagePlan("levian", "sourdough", 8.0, 26.0))
+    assert [("'levian'" in text and "no lines" in text) for text in said(planned(kitchen, formula), "stage")] == [True]
+
+
+@pytest.mark.parametrize("there_g", [1e9, 0.0, -3.0])
+def test_there_is_no_such_amount_of_culture(kitchen: Kitchen, there_g: float) -> None:
+    with pytest.raises(InputProblem, match="cannot be"):
+        planned(kitchen, builds(), BakeInputs(there_g=there_g))
+
+
+def test_soda_bread_is_baked_at_once_in_an_oven_that_is_hot(kitchen: Kitchen) -> None:
+    lines = (Line("white wheat flour", 450.0), Line("buttermilk", 400.0), Line("baking soda", 5.0), Line("salt", 6.0))
+    plan = planned(kitchen, Formula("soda bread", lines))
+    assert [step.step for step in plan.plan[:4]] == [
+        "heat the oven", "mix", "shape, and bake at once", "into the oven",
+    ]  # fmt: skip
+    assert plan.mixing.liquid.reachable and [note.kind for note in plan.notes] == ["rises in the oven"]
+    assert plan.start_c == plan.mixing.dough_c
