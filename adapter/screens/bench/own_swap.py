@@ -62,7 +62,10 @@ class OwnSwap:
         def find(words: str) -> Sequence[tuple[str, str]]:
             """What was typed after the last +, behind what stands before it."""
             *before, last = [part.strip() for part in words.split("+")]
-            known = [catalogue.resolve(part).name for part in before if part]
+            meant = [catalogue.named(part) for part in before if part]
+            known = [item.name for item in meant if item is not None]
+            if len(known) < len(meant):
+                return []
             likely = catalogue.search(last)
             if not last:
                 likely = sorted(likely, key=lambda item: (nearness(names[0], item.name, catalogue), not item.everyday))
