@@ -1,4 +1,4 @@
-"""A yeast preferment left overnight is prefermented flour: how long and how warm is assumed, asked and noted."""
+"""A yeast preferment left overnight is prefermented flour: how long and how warm is assumed, asked about and noted."""
 
 from __future__ import annotations
 
