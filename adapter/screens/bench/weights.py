@@ -120,6 +120,9 @@ class Weights:
         """A weight for the first ingredient that comes in; the rest is balanced around it."""
         screen = self._screen
         bench = screen.session.open_bench
+        if not offer.chosen:
+            screen.say("nothing comes in whose grams could be typed: ←→ sets the share that is left out")
+            return
         name = offer.chosen[0]
         ingredient = bench.kitchen.catalogue.get(name)
         now = next((amount.grams for amount in offer.into if amount.ingredient == name), 0.0)
