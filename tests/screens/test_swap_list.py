@@ -126,6 +126,9 @@ async def test_two_lines_go_out_together_for_one_that_is_named(home: Path) -> No
         assert [" ✓ honey" in line or " ✓ molasses" in line for line in screen_lines(app)].count(True) == 2
         await press(app, pilot, "j")
         assert "Swap honey + molasses for what?" in screen_text(app)
+        await typed(pilot, "zzz + golden")
+        assert app.screen is not screen, "a name that is unknown before the + finds nothing and breaks nothing"
+        await press(app, pilot, *["backspace"] * len("zzz + golden"))
         await typed(pilot, "golden syrup")
         await press(app, pilot, "enter")
         offer = screen.offers.offer
