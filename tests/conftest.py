@@ -44,6 +44,12 @@ def read_table_once(path: Traversable) -> dict[str, Any]:
 adapter.formula.tables.read_table = read_table_once
 
 
+@pytest.fixture(autouse=True)
+def no_width_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Text that is printed is as wide as it is, whatever the shell that started the tests says of its width."""
+    monkeypatch.delenv("COLUMNS", raising=False)
+
+
 @pytest.fixture(scope="session")
 def kitchen() -> Kitchen:
     """The shipped tables."""

@@ -18,6 +18,7 @@ from told_numbers import check_told
 from adapter.dough.bake.clock import INTO_OVEN, TimedStep
 from adapter.dough.bake.cold_night import clock_asks_for_it, cold_night
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
+from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
     moves_of,
     night_note,
@@ -408,17 +409,22 @@ def test_a_night_is_as_long_as_there_is_time(spare_h: float, hours: float | None
         assert night.hours == pytest.approx(max(h for h in (8.0, 10.0, 12.0) if h <= there_h))
 
 
-@pytest.mark.parametrize(("hours", "degrees", "said"), [(9.0, 30.0, "it is up before"), (1.0, 18.0, "give it longer")])
+@pytest.mark.parametrize(("hours", "degrees", "said"), [(9.0, 30.0, "it is up before"), (1.0, 18.0, "give it")])
 def test_hours_that_do_not_suit_the_dough_are_said(hours: float, degrees: float, said: str, read: Read) -> None:
-    """Far beyond the wanted rise it is up before; far below it needs longer."""
-    plans = (StagePlan("dough", "dough", spells=(Spell(hours, degrees),)),)
-    measured = read(Formula("stated", DOUGH, plans=plans, proof=Proof(degrees, 60.0)))
-    rise = rise_over(measured, degrees, degrees, 60.0)
-    rise = replace(rise, spells=measured.rise.spells)
-    (note,) = rise_notes(measured, rise, proof_of(measured, rise))
+    """Far beyond the wanted rise it is up before; far below it needs longer. With the hours told it rises as wanted."""
+
+    def notes_after(stated_h: float) -> list[Note]:
+        plans = (StagePlan("dough", "dough", spells=(Spell(stated_h, degrees),)),)
+        measured = read(Formula("stated", DOUGH, plans=plans, proof=Proof(degrees, 60.0)))
+        rise = replace(rise_over(measured, degrees, degrees, 60.0), spells=measured.rise.spells)
+        return rise_notes(measured, rise, proof_of(measured, rise), 0.0)
+
+    (note,) = notes_after(hours)
     risen = float(note.text.split("risen by ")[1].split(" %")[0])
+    remedy_h = float(note.text.rsplit(" h ", 1)[0].rsplit(" ", 1)[1])
     assert said in note.text and (risen > 60.0) == (said == "it is up before")
-    check_told(note.text, hours, risen, 60.0)
+    check_told(note.text, hours, risen, 60.0, remedy_h, degrees)
+    assert notes_after(hours - remedy_h if risen > 60.0 else hours + remedy_h) == []
 
 
 # --- this kitchen's culture -----------------------------------------------------------------------
