@@ -5,6 +5,7 @@ Usual runs draw the same examples each time. To look for new faults: pytest --hy
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources.abc import Traversable
@@ -31,6 +32,8 @@ settings.register_profile(
 )
 settings.load_profile("usual")
 
+os.environ.pop("COLUMNS", None)  # text that is printed is as wide as it is, whatever a shell says of its width
+
 SHIPPED = str(adapter.formula.tables.shipped_tables())
 read_table = adapter.formula.tables.read_table
 read_shipped_table = cache(read_table)
@@ -42,12 +45,6 @@ def read_table_once(path: Traversable) -> dict[str, Any]:
 
 
 adapter.formula.tables.read_table = read_table_once
-
-
-@pytest.fixture(autouse=True)
-def no_width_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Text that is printed is as wide as it is, whatever the shell that started the tests says of its width."""
-    monkeypatch.delenv("COLUMNS", raising=False)
 
 
 @pytest.fixture(scope="session")

@@ -14,14 +14,10 @@ if TYPE_CHECKING:
 
 def reading_key(text: str) -> str:
     """A reading as a person may write it: "pH", "effective hydration", "rise-time", or as the screens name it."""
-    from adapter.dough.readings.registry import READINGS
+    from adapter.dough.readings.registry import READINGS, key_of
 
-    key = _as_key(text)
-    return next((reading.key for reading in READINGS if key in (reading.key, _as_key(reading.label))), key)
-
-
-def _as_key(text: str) -> str:
-    return "_".join(text.strip().lower().replace("-", " ").replace("_", " ").split())
+    key = key_of(text)
+    return next((reading.key for reading in READINGS if key in (reading.key, key_of(reading.label))), key)
 
 
 def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:

@@ -13,6 +13,16 @@ def allergens(measured: Measured) -> tuple[str, ...]:
     return tuple(sorted({group for name in names for group in catalogue.get(name).allergens}))
 
 
+def group_of(allergen: str) -> str:
+    """The group of Annex II: "nuts" of "nuts: walnut"."""
+    return allergen.partition(":")[0]
+
+
+def allergens_beyond(measured: Measured, other: Measured) -> tuple[str, ...]:
+    """What a formula has of allergens that another has not, sorted."""
+    return tuple(sorted(set(allergens(measured)) - set(allergens(other))))
+
+
 def cautions_of(measured: Measured) -> list[str]:
     """The cautions of the kitchen's table that apply to a formula, in table order."""
     catalogue = measured.kitchen.catalogue

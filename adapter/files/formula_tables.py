@@ -12,6 +12,8 @@ from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import (
     DEFAULT_STAGE,
+    SLANTED_TIN,
+    STRAIGHT_TIN,
     Adapted,
     Amount,
     Bake,
@@ -27,8 +29,6 @@ from adapter.formula.row import Row
 
 Tables = dict[str, Any]
 
-STRAIGHT_TIN = ("length_cm", "width_cm", "height_cm")
-SLANTED_TIN = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
 LINE_KEYS = frozenset(("stage", "ingredient", "grams", "amount", "note", "hydration", "temperature_c", "reaches"))
 KNOWN_KEYS: dict[str, frozenset[str]] = {
     "formula": frozenset(("name", "pieces", "note")),

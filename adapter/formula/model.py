@@ -92,6 +92,11 @@ class StagePlan:
         return sum(spell.hours for spell in self.spells) if self.spells else self.hours
 
 
+STRAIGHT_TIN = ("length_cm", "width_cm", "height_cm")
+SLANTED_TIN = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
+"""How the measures of a tin are called where people write them; a slanted one is wider at the rim."""
+
+
 @dataclass(frozen=True, slots=True)
 class Tin:
     """Inside measures in metres, at the rim and at the base, and whether a lid closes it."""

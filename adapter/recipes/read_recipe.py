@@ -8,13 +8,13 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan, Tin
+from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN, Bake, Formula, Line, Proof, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.method import hours_and_warmth
 from adapter.recipes.read_line import ReadLine, accept, can_accept
 from adapter.recipes.sections import is_heading
-from adapter.recipes.tins import SLANTED, STRAIGHT, whole_tin
+from adapter.recipes.tins import whole_tin
 from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
@@ -157,9 +157,9 @@ def _within(value: float | None, limits: tuple[float, float]) -> float | None:
 
 def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
     tin, _ = whole_tin(tin)
-    for keys in (STRAIGHT, SLANTED):
+    for keys in (STRAIGHT_TIN, SLANTED_TIN):
         measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
         if len(measures) == len(keys):
-            *sides, height = measures if keys is SLANTED else [*measures[:2], *measures]
+            *sides, height = measures if keys is SLANTED_TIN else [*measures[:2], *measures]
             return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
     return None

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
+from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN
 from adapter.recipes.numbers import written_number
 from adapter.recipes.weighing import measures
 from adapter.recipes.words import Words
@@ -29,8 +30,6 @@ _VOLUME = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2)[\s-]?(litres?|li
 QUART_L = 0.946
 
 Sizes = dict[str, float | bool]
-STRAIGHT = ("length_cm", "width_cm", "height_cm")
-SLANTED = ("top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm")
 LOAF_SHAPED = 0.7
 """A tin not wider than this part of its length is one for loaves."""
 
@@ -101,13 +100,13 @@ def _height(found: re.Match[str]) -> float:
 
 def _tin_of(lengths: list[float], after: str, factor: float) -> Sizes:
     """Length and width at the rim, at the base where they are told as well, and height, in cm."""
-    keys = ["length_cm", "width_cm", "height_cm"]
+    keys: tuple[str, ...] = STRAIGHT_TIN
     ordered = [max(lengths[:2]), min(lengths[:2]), *lengths[2:]]
     base = _SIDES.search(after) if len(lengths) == 2 else None
     height = _HEIGHT.search(after) if len(lengths) == 2 else None
     if base is not None:
         below = sorted((written_number(base[1]) * factor, written_number(base[3]) * factor), reverse=True)
-        keys = ["top_length_cm", "top_width_cm", "bottom_length_cm", "bottom_width_cm", "height_cm"]
+        keys = SLANTED_TIN
         ordered = [*ordered, *below]
     if height is not None:
         ordered.append(_height(height))
@@ -123,7 +122,7 @@ def _by_loaf(weight: re.Match[str]) -> tuple[Sizes, list[str]]:
     named = min(measures().tins, key=lambda known: abs(known - pounds))
     if abs(named - pounds) > 0.15 * named:
         return {}, []
-    sides = " x ".join(f"{measures().tins[named][key]:g}" for key in STRAIGHT)
+    sides = " x ".join(f"{measures().tins[named][key]:g}" for key in STRAIGHT_TIN)
     return dict(measures().tins[named]), [f"a tin for {named:g} lb is taken to be {sides} cm"]
 
 
@@ -133,10 +132,10 @@ def whole_tin(told: Mapping[str, float | bool]) -> tuple[Sizes, str]:
     A round tin is kept as the square one of the same area.
     """
     known = {key: float(value) for key, value in told.items() if key != "lidded"}
-    slanted = [known[key] for key in SLANTED[:4] if key in known]
+    slanted = [known[key] for key in SLANTED_TIN[:4] if key in known]
     taken = []
     if len(slanted) == 4:
-        sides = dict(zip(SLANTED, slanted, strict=False))
+        sides = dict(zip(SLANTED_TIN, slanted, strict=False))
     elif "diameter_cm" in known:
         side = known["diameter_cm"] * math.sqrt(math.pi) / 2
         sides = {"length_cm": side, "width_cm": side}
@@ -159,7 +158,7 @@ def whole_tin(told: Mapping[str, float | bool]) -> tuple[Sizes, str]:
 
 def _of_volume(litres: float) -> Sizes:
     """A loaf tin of a volume, shaped like the usual one that is nearest to it."""
-    shapes = [[tin[key] for key in STRAIGHT] for tin in measures().tins.values()]
+    shapes = [[tin[key] for key in STRAIGHT_TIN] for tin in measures().tins.values()]
     nearest = min(shapes, key=lambda sides: abs(math.prod(sides) / 1000 - litres))
     factor = (litres * 1000 / math.prod(nearest)) ** (1 / 3)
-    return {key: round(side * factor, 1) for key, side in zip(STRAIGHT, nearest, strict=True)}
+    return {key: round(side * factor, 1) for key, side in zip(STRAIGHT_TIN, nearest, strict=True)}

@@ -199,20 +199,7 @@ def measures() -> Measures:
     """The shipped table of measures. Raises InputProblem naming file, entry and key for a fault in it."""
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
-    only_tables(
-        data,
-        file,
-        "one",
-        "filled",
-        "loosening",
-        "spooned",
-        "by_flour",
-        "gas_mark",
-        "thermostat",
-        "tin",
-        "tin_height",
-        "overnight",
-    )
+    only_tables(data, file, *TABLES)
     filled: dict[str, dict[str, float]] = {}
     for row in Row(data, file).named_parts("filled"):
         row.text("source")

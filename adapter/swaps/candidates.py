@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from adapter.dough.allergens import group_of
 from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.aim_rows import AimRow, open_rows
 from adapter.swaps.balance import SALT, WATER
-from adapter.swaps.order import SAME, STRANGE, UNUSUAL, group_of, nearness
+from adapter.swaps.order import SAME, STRANGE, UNUSUAL, nearness
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing

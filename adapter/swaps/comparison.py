@@ -139,15 +139,8 @@ def grams_of(formula: Formula, ingredient: str) -> float:
 
 def cost(formula: Formula, pantry: Pantry) -> float | None:
     """What the ingredients cost by the pantry's prices, in its money; None where one of them has no price."""
-    total = 0.0
-    for line in formula.lines:
-        if line.ingredient == WATER or line.grams == 0:
-            continue
-        price = pantry.price_of(line.ingredient)
-        if price is None:
-            return None
-        total += line.grams / 1000.0 * price
-    return total
+    total, without = priced(formula, pantry)
+    return None if without else total
 
 
 def priced(formula: Formula, pantry: Pantry) -> tuple[float, tuple[str, ...]]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from adapter.dough.allergens import allergens
+from adapter.dough.allergens import allergens_beyond
 from adapter.dough.readings.measured import Change, Measured, difference, tolerance_steps
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.model import Amount, Formula, Step
@@ -119,11 +119,11 @@ class Offer:
 
     @cached_property
     def allergens_added(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
+        return allergens_beyond(self.after, self.before)
 
     @cached_property
     def allergens_removed(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
+        return allergens_beyond(self.before, self.after)
 
     @cached_property
     def over_taste(self) -> tuple[tuple[str, float, float], ...]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from adapter.dough.allergens import allergens
+from adapter.dough.allergens import allergens, group_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER
@@ -84,11 +84,6 @@ def _new_groups(offer: Offer) -> set[str]:
     """The groups of Annex II that come in anew: one nut for another is the same group, though each is named."""
     before = {group_of(name) for name in allergens(offer.before)}
     return {group_of(name) for name in offer.allergens_added} - before
-
-
-def group_of(allergen: str) -> str:
-    """The group of Annex II: "nuts" of "nuts: walnut"."""
-    return allergen.partition(":")[0]
 
 
 def answers_all(offer: Offer, pantry: Pantry | None) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 
-from adapter.dough.allergens import allergens
+from adapter.dough.allergens import allergens, group_of
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
 from adapter.formula.model import Amount, Formula, scale_step
@@ -50,7 +50,7 @@ class Swapper:
         self.yeasts = yeast_lines(formula, kitchen.catalogue)
         self.balancer = Balancer(self.measured, solver)
         self.likeness = Likeness(self.balancer)
-        self.has_gluten = any(group.startswith(GLUTEN) for group in allergens(self.measured))
+        self.has_gluten = any(group_of(each) == GLUTEN for each in allergens(self.measured))
 
     def offers(
         self, line: int, share_percent: float | None = None, holds: Sequence[str] = (), pantry: Pantry | None = None
@@ -89,7 +89,7 @@ class Swapper:
         return bool(flours) and not any(map(self._has_gluten, names))
 
     def _has_gluten(self, name: str) -> bool:
-        return any(group.startswith(GLUTEN) for group in self.kitchen.catalogue.get(name).allergens)
+        return any(group_of(each) == GLUTEN for each in self.kitchen.catalogue.get(name).allergens)
 
     def _out_lines(self, rule: Rule, line: int, holds: Sequence[str]) -> tuple[int, ...] | None:
         """The lines that a rule takes out, the chosen line among them; None where the rule does not fit."""
@@ -238,7 +238,7 @@ class Swapper:
             counted = dict(swap.beyond)
             swap = replace(swap, beyond=tuple((key, counted.get(key, 0.0) + by) for key, by in moved.items()))
         unmet = [*balance.unmet, *_unmet_by_yeast(before, after, holds, follows)]
-        shifts = _shifts(self.formula, after.formula)
+        shifts = shifts_between(self.formula, after.formula)
         going = {self.formula.lines[place].ingredient for place in out}
         coming = [name for name in request.chosen if shifts.get(name, 0.0) > 0]
         return Offer(
@@ -385,7 +385,7 @@ def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], fol
     return found
 
 
-def _shifts(before: Formula, after: Formula) -> dict[str, float]:
+def shifts_between(before: Formula, after: Formula) -> dict[str, float]:
     """Grams by which each ingredient changed; nothing for one that stayed."""
     sums: dict[str, float] = {}
     for line in after.lines:

@@ -6,8 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from adapter.dough.allergens import allergens
+from adapter.dough.allergens import allergens_beyond
 from adapter.dough.readings.measured import Measured, tolerance_steps
+from adapter.dough.readings.registry import BY_KEY
 from adapter.formula.model import Amount, Formula, Step
 from adapter.swaps.aim_rows import open_rows
 from adapter.swaps.balance import scale_grams
@@ -16,7 +17,7 @@ from adapter.swaps.final_formula import finished
 from adapter.swaps.offer import NOTABLE, drift_from
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
-from adapter.swaps.swapper import Swapper
+from adapter.swaps.swapper import Swapper, shifts_between
 from adapter.swaps.wishes import Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 
@@ -95,11 +96,11 @@ class Way:
 
     @property
     def allergens_added(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.after)) - set(allergens(self.before))))
+        return allergens_beyond(self.after, self.before)
 
     @property
     def allergens_removed(self) -> tuple[str, ...]:
-        return tuple(sorted(set(allergens(self.before)) - set(allergens(self.after))))
+        return allergens_beyond(self.before, self.after)
 
 
 def way_of(
@@ -158,7 +159,7 @@ def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Mi
         tolerance = after.kitchen.tolerances.get(key)
         change = after.values[key] - before.values[key]
         if tolerance is not None and abs(change) > NOTABLE * tolerance.value * (
-            before.values[key] / 100.0 if key in ("flour_mass", "dough_mass") else 1.0
+            before.values[key] / 100.0 if key in BY_KEY and BY_KEY[key].percent_of_book else 1.0
         ):
             found.append(Missed(f"hold {key}", after.values[key]))
     for aim in wishes.aims:
@@ -186,13 +187,9 @@ def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapp
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:
     """The record of an answer, as one step of a variant."""
-    sums: dict[str, float] = {}
-    for sign, formula in ((-1.0, before.formula), (1.0, after.formula)):
-        for line in formula.lines:
-            sums[line.ingredient] = sums.get(line.ingredient, 0.0) + sign * line.grams
     stood = {line.ingredient for line in before.formula.lines}
     stays = {line.ingredient for line in after.formula.lines}
-    changed = {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
+    changed = shifts_between(before.formula, after.formula)
     return Step(
         "pantry",
         tuple(Amount(name, -grams) for name, grams in changed.items() if name in stood and name not in stays),

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.registry import BY_KEY, READING_KEYS
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS, key_of
 from adapter.formula.model import Formula
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
@@ -109,7 +109,7 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
     A sign makes it a change from what is there now, by points or by %. Raises InputProblem.
     """
     name, equals, wanted = text.partition("=")
-    key = "_".join(name.strip().lower().replace("-", " ").replace("_", " ").split())
+    key = key_of(name)
     if key != PRICE and key not in READING_KEYS:
         from rapidfuzz import fuzz, process
 

@@ -11,7 +11,7 @@ from adapter.formula.model import Amount
 from adapter.swaps.adapt import Answer
 from adapter.swaps.bakes import Bakes
 from adapter.swaps.way import Way
-from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, WayData
+from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, MovedData, WayData
 from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
 from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
 from adapter.words.units import METRIC, Units
@@ -149,8 +149,7 @@ def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[
         )
     lines = lines or ["No swap is needed."]
     if data["moved"]:
-        moved = ", ".join(units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in data["moved"])
-        lines.append(f"moved: {moved}")
+        lines.append(f"moved: {', '.join(moved_parts(data['moved'], units))}")
     price = "" if data["price"] is None else f"; price {data['price']:.2f}"
     lines.append(f"drift {data['drift']:.1f}{price}; clear changes: {clear_text(data['changes'])}")
     lines += allergen_lines(data)
@@ -158,10 +157,19 @@ def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[
         given = ", ".join(change_text(item["reading"], item["change"]) for item in data["traded"])
         lines.append(f"given up for it: {given}")
     lines += missed_lines(data)
-    if data["short"]:
-        lacking = amounts_text(data["short"], units.amount, ", ")
-        lines.append(f"Still short of {lacking}: nothing in the store stands in for it.")
+    lines += short_lines(data, units)
     return [*lines, _sure(data)] if whole else lines
+
+
+def moved_parts(moved: Sequence[MovedData], units: Units) -> list[str]:
+    """Each thing that moves besides, and by how much."""
+    return [units.named(Amount(each["ingredient"], each["grams_change"]), signed=True) for each in moved]
+
+
+def short_lines(data: WayData, units: Units) -> list[str]:
+    """What is still lacking, in one sentence; none where nothing is."""
+    lacking = amounts_text(data["short"], units.amount, ", ")
+    return [f"Still short of {lacking}: nothing in the store stands in for it."] if lacking else []
 
 
 def missed_lines(data: WayData) -> list[str]:

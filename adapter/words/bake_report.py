@@ -8,14 +8,13 @@ from typing import cast
 
 from adapter.dough.bake.note import Note, NoteKind
 from adapter.dough.bake.plan import BakePlan
-from adapter.dough.bake.span import Span
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.bake_data import BakeData, BakePageData, CalibrationData, RangeData, SpanData
 from adapter.words.reports import finite, number
-from adapter.words.stage_report import ripe_state, stage_data, stage_in_short, stages_text
+from adapter.words.stage_report import ripe_state, span_data, stage_data, stage_in_short, stages_text
 from adapter.words.text_report import NOTHING
 from adapter.words.units import METRIC, Units
 
@@ -24,10 +23,6 @@ STAGE = "stage/"
 THERMOMETER = "the thermometer in the core decides"
 BESIDE_A_FIGURE = ("tin", "liquid", "never rises", "rises in the oven")
 """Kinds of notes that are told beside a number of the page."""
-
-
-def span_data(span: Span) -> SpanData:
-    return {"low": number(span.low), "value": number(span.value), "high": number(span.high)}
 
 
 def range_data(span: Range) -> RangeData:

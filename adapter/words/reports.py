@@ -30,7 +30,7 @@ from adapter.words.report_data import (
 
 DECIMALS = 6
 NOTHING_RISES = "rise time has no end: there is no yeast and no sourdough in it, or they do not work here"
-RISES_IN_OVEN = "rise time is none: soda and powder raise it in the oven"
+RAISED_IN_OVEN = "rise time is none: soda and powder raise it in the oven"
 
 
 def number(value: float) -> float | None:
@@ -79,7 +79,7 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
         band, value = measured.band(key), measured.values[key]
         if band is None or band.low <= value <= band.high:
             continue
-        text = RISES_IN_OVEN if measured.gas_mmol > 0.0 else NOTHING_RISES
+        text = RAISED_IN_OVEN if measured.gas_mmol > 0.0 else NOTHING_RISES
         if math.isfinite(value):
             side = "below" if value < band.low else "above"
             text = f"{label(key)} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"

@@ -9,8 +9,7 @@ from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, StageStep
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
-from adapter.words.report_data import AmountData
-from adapter.words.reports import finite, number
+from adapter.words.reports import amounts_data, finite, number
 from adapter.words.text_report import NOTHING, amounts_text
 from adapter.words.units import METRIC, Units
 
@@ -30,18 +29,17 @@ def stage_data(row: StageRow) -> StageData:
         "ph": finite(row.ph),
         "tta": finite(row.tta),
         "rise_percent": finite(row.rise_percent),
-        "ripe_h": None if row.ripe_h is None else _span(row.ripe_h),
+        "ripe_h": None if row.ripe_h is None else span_data(row.ripe_h),
         "steps": [_step(step) for step in row.steps],
     }
 
 
-def _span(span: Span) -> SpanData:
+def span_data(span: Span) -> SpanData:
     return {"low": number(span.low), "value": number(span.value), "high": number(span.high)}
 
 
 def _step(step: StageStep) -> StageStepData:
-    amounts: list[AmountData] = [{"ingredient": part.ingredient, "grams": finite(part.grams)} for part in step.amounts]
-    return {"at_h": finite(step.at_h), "do": step.do, "amounts": amounts}
+    return {"at_h": finite(step.at_h), "do": step.do, "amounts": amounts_data(step.amounts)}
 
 
 def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]:

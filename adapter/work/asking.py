@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from adapter.dough.readings.registry import BY_KEY, key_of
 from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.swaps.ruled_out import Without, meant_by, ruled_out_by
@@ -51,6 +52,10 @@ class Asked:
         if self.aim_of(key) is None:
             return replace(self, aims=(*self.aims, text))
         return replace(self, aims=tuple(text if aim_key(aim) == key else aim for aim in self.aims))
+
+    def allowing(self, word: str) -> Asked:
+        """Without a word of those after "without"."""
+        return replace(self, without=tuple(each for each in self.without if each != word))
 
     def without_aim(self, text: str) -> Asked:
         return replace(self, aims=tuple(aim for aim in self.aims if aim != text))
@@ -106,8 +111,14 @@ def asked_from_data(data: Any) -> Asked:
     )
 
 
+def aim_question(key: str) -> str:
+    """What is asked where an aim for a reading is typed."""
+    reading = BY_KEY[key]
+    return f"{reading.label}{', ' + reading.short_unit if reading.short_unit else ''}: what is it to be?"
+
+
 def aim_key(typed: str) -> str:
-    return "_".join(typed.partition("=")[0].strip().lower().replace("-", " ").replace("_", " ").split())
+    return key_of(typed.partition("=")[0])
 
 
 @dataclass(frozen=True)
@@ -158,7 +169,7 @@ class Asking:
         if tolerance is None:
             raise InputProblem(f"{key} cannot be moved by a step", right="type a value: a digit does")
         now = measured.values[key]
-        step = tolerance.value * (now / 100.0 if key in ("flour_mass", "dough_mass") else 1.0)
+        step = tolerance.value * (now / 100.0 if BY_KEY[key].percent_of_book else 1.0)
         text = asked.aim_of(key)
         start = self.aim(text).low if text is not None else now
         value = max(0.0, shown_value(key, start + by * step))

@@ -10,19 +10,19 @@ from typing import Any, NamedTuple
 from adapter.dough.bake.plan import BakePlan, bake_plan, day_in_formula
 from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Amount, Formula, Step
+from adapter.formula.model import Formula, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.words.clock_times import hours_typed, number_typed
 from adapter.words.measures_typing import weight_typed
-from adapter.work.day_choices import Choices, Field, choices_from_data, chosen
+from adapter.work.day_choices import Choices, choices_from_data, chosen
 from adapter.work.stage_inputs import (
     RIPE,
     STARTER,
-    day_fields,
     field_of,
     made_ripe,
+    moved_lines,
     stage_chosen,
     stage_of_key,
     what_of_key,
@@ -84,10 +84,6 @@ class BakeDay:
             return False
         self.measured, self.problem = measured, ""
         return True
-
-    def fields(self, measured: Measured) -> tuple[Field, ...]:
-        """Every input there is for a formula."""
-        return day_fields(measured)
 
     def look_at(self, key: str, text: str, bench: Bench, now: datetime) -> Outcome:
         """What the page would be with an input. Raises InputProblem; nothing is changed."""
@@ -162,14 +158,8 @@ class BakeDay:
         return with_rise_in(bench.now, hours, rise)
 
 
-class Kept(NamedTuple):
-    """What is left to be set for the day, once the formula says the rest."""
-
-    choices: Choices
-
-
-def day_kept(day: BakeDay, bench: Bench) -> Kept | None:
-    """Put what is set for the day into the formula on the bench; None where that changes nothing.
+def day_kept(day: BakeDay, bench: Bench) -> Choices | None:
+    """Put what is set for the day into the formula on the bench: what is left to be set then; None for no change.
 
     Weights that change by it (the yeast of a cold night) are a step; hours, proof and oven need none.
     """
@@ -178,27 +168,12 @@ def day_kept(day: BakeDay, bench: Bench) -> Kept | None:
     planned = day_in_formula(day.plan, day.choices.inputs())
     if planned == bench.formula:
         return None
-    moved = tuple(
-        Amount(old.ingredient, new.grams - old.grams)
-        for old, new in zip(bench.formula.lines, planned.lines, strict=True)
-        if new.grams != old.grams
-    )
+    moved = moved_lines(bench.formula, planned)
     if moved:
         bench.work = bench.work.with_variant(bench.work.variant.then(planned, Step("amount", moved=moved)))
     else:
         bench.rewrite(planned)
-    usual = Choices()
-    return Kept(
-        replace(
-            day.choices,
-            stages=(),
-            cold_night=False,
-            proof_c=usual.proof_c,
-            rise_percent=usual.rise_percent,
-            oven_c=usual.oven_c,
-            core_c=usual.core_c,
-        )
-    )
+    return replace(day.choices, stages=(), cold_night=False, proof_c=None, rise_percent=None, oven_c=None, core_c=None)
 
 
 def with_day(measured: Measured, choices: Choices) -> Measured:

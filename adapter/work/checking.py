@@ -14,6 +14,7 @@ from pathlib import Path
 from pkgutil import iter_modules
 
 from adapter.dough import tables
+from adapter.dough.allergens import group_of
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
@@ -233,7 +234,7 @@ def _check_ingredients(row: Row, key: str, names: Sequence[str], kitchen: Kitche
 
 def _check_allergens(row: Row, key: str, names: Sequence[str]) -> None:
     for name in names:
-        if name.partition(":")[0] not in ALLERGEN_GROUPS:
+        if group_of(name) not in ALLERGEN_GROUPS:
             raise row.fault(key, f"{name!r} is no allergen group", "one of " + ", ".join(ALLERGEN_GROUPS))
 
 

@@ -12,6 +12,8 @@ from adapter.formula.problems import InputProblem
 
 LARGEST_BYTES = 20_000
 Value = str | bool
+TO_BAKE = "to_bake"
+"""The name of what is marked to be baked together, which the list of formulas looks for before it loads the rest."""
 
 
 class Preferences:

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from adapter.swaps.swapper import Swapper
 
 BY = "by "
-TO_BAKE = "to_bake"
-"""The name under which they are remembered."""
 START_DATE = "such as by 2031-06-16"
 
 

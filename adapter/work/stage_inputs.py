@@ -130,7 +130,7 @@ def made_ripe(measured: Measured, choices: Choices, key: str, text: str, now: da
     if text.casefold().lstrip().startswith("by ") and choices.ready is None:
         choices = replace(choices, start=now.replace(second=0, microsecond=0), chosen_at=now)
     said = ripe_by_text(found, stage)
-    moved = _moved(measured.formula, found.formula)
+    moved = moved_lines(measured.formula, found.formula)
     planned = found.formula.plan_of(stage)
     if not moved:
         return MadeRipe(choices.with_stage(stage, planned), None, said)
@@ -144,10 +144,11 @@ def with_share(measured: Measured, key: str, text: str) -> tuple[Formula, Step]:
     """The formula with so much starter in a stage, in % of the stage, and the step of it. Raises InputProblem."""
     percent = number_typed(text, "a share of starter", "% of the stage, such as 8")
     changed = with_starter(measured.kitchen, measured.formula, stage_of_key(key), percent)
-    return changed, Step("amount", moved=_moved(measured.formula, changed))
+    return changed, Step("amount", moved=moved_lines(measured.formula, changed))
 
 
-def _moved(formula: Formula, changed: Formula) -> tuple[Amount, ...]:
+def moved_lines(formula: Formula, changed: Formula) -> tuple[Amount, ...]:
+    """The lines of a formula that weigh otherwise in another with the same lines, and by how much."""
     return tuple(
         Amount(old.ingredient, new.grams - old.grams)
         for old, new in zip(formula.lines, changed.lines, strict=True)

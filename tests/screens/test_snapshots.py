@@ -137,6 +137,8 @@ def one_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     """No picture holds the day on which it was taken."""
     monkeypatch.setattr(BakeScreen, "now", staticmethod(lambda: NOW))
     monkeypatch.setattr(pantry, "date", FixedDate)
+    for name in ("COLUMNS", "LINES"):  # the taking of a picture sets them: afterwards they are what they were
+        monkeypatch.setenv(name, "")
 
 
 @pytest.mark.parametrize(("name", "room", "size"), CASES, ids=IDS)

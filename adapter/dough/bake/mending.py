@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from adapter.dough.bake.cold_night import MOST_YEAST_PERCENT
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.stages import StageRow, ripe_of
 from adapter.dough.models.proof import Rise
@@ -20,7 +21,6 @@ from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, StagePlan
 
 MOST_MORE_H = 24.0
-MOST_YEAST_PERCENT = 5.0
 FACTORS = (0.02, 20.0)
 """How much less and more starter than planned is tried."""
 _ROUNDS = 8
@@ -49,7 +49,7 @@ def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
             said.append(f"With that the {name} is ripe in its {stage.hours:.1f} h.")
             continue
         state = "still young" if stage.hours < ripe.low else "past its best"
-        ways = [_longer(stage, ripe.value - stage.hours), *_others(kitchen, formula, stage)]
+        ways = [_longer(ripe.value - stage.hours), *_others(kitchen, formula, stage)]
         begin = "With that the" if said else "The"
         said.append(f"{begin} {name} is {state} after its {stage.hours:.1f} h: give it {', or '.join(ways)}.")
         formula = formula.with_plan(_lasting(stage, ripe.value))
@@ -75,7 +75,7 @@ def rise_remedy(rise: Rise, yeast_g: float) -> str:
     low, high = (0.0, MOST_MORE_H) if risen(0.0) < wanted else (-spells[warm].hours, 0.0)
     if risen(low) < wanted <= risen(high):
         more_h = _least(lambda hours: risen(hours) >= wanted, low, high)
-        ways.append(f"{abs(more_h):.1f} h {'more' if more_h > 0 else 'less'} at {spells[warm].temperature_c:g} °C")
+        ways.append(f"{_longer(more_h)} at {spells[warm].temperature_c:g} °C")
     yeast = rise.living.bakers_yeast
     if yeast > 0.0 and yeast_g > 0.0 and stated > GAS_WAKES_H:
         percent = rise.yeast_for(stated)
@@ -98,7 +98,7 @@ def _lasting(stage: LivingStage, hours: float) -> StagePlan:
     return replace(plan, spells=(*plan.spells[:-1], kept))
 
 
-def _longer(stage: LivingStage, more_h: float) -> str:
+def _longer(more_h: float) -> str:
     return f"{abs(more_h):.1f} h {'more' if more_h > 0 else 'less'}"
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import SOURDOUGH, Ingoing, StageRow, StageStep, ripe_of
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import LivingStage
@@ -20,7 +20,7 @@ from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
 from adapter.formula.amounts import MOST_GRAMS
 from adapter.formula.ingredient import Ingredient
-from adapter.formula.model import Formula, Line, StagePlan
+from adapter.formula.model import Amount, Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
 COLDEST_PLACE_C, HOTTEST_PLACE_C = -5.0, 60.0
@@ -53,7 +53,7 @@ class RipeBy:
 class Build:
     """One feeding: what goes in, what it gives, how long it stands how warm, and its pH when it is used."""
 
-    amounts: tuple[Ingoing, ...]
+    amounts: tuple[Amount, ...]
     gives_g: float
     hours: float
     temperature_c: float
@@ -313,7 +313,7 @@ def _build(kitchen: Kitchen, culture: Ingredient, start_g: float, gives_g: float
     ripe = ripe_of(stage)
     if ripe is None:
         raise InputProblem(f"a build at {temperature_c:g} °C does not ripen within four days", right="a warmer place")
-    amounts = tuple(Ingoing(line.ingredient, line.grams) for line in lines)
+    amounts = tuple(Amount(line.ingredient, line.grams) for line in lines)
     course = stage.beyond(ripe.value)
     end = course.end
     risen = 100.0 * stage.bubbles.rise(end.gas_ml, end.temperature_c)

@@ -20,6 +20,7 @@ from adapter.dough.readings.living import LivingStage, dough_plan
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.totals import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
+from adapter.formula.model import Amount
 
 SOURDOUGH = "sourdough"
 MOST_RISE_PERCENT = 400.0
@@ -29,20 +30,12 @@ CURVE_POINTS = 61
 
 
 @dataclass(frozen=True, slots=True)
-class Ingoing:
-    """What is weighed in for a stage."""
-
-    ingredient: str
-    grams: float
-
-
-@dataclass(frozen=True, slots=True)
 class StageStep:
     """Something to do for a stage: `at_h` hours after its start, in words and with what is weighed in."""
 
     at_h: float
     do: str
-    amounts: tuple[Ingoing, ...] = ()
+    amounts: tuple[Amount, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +167,10 @@ def _how_to_start(stage: LivingStage) -> str:
     return "mix, and let it stand"
 
 
-def _ingoing(measured: Measured, stage: LivingStage) -> tuple[Ingoing, ...]:
-    fed = [Ingoing(stage.fed_from, stage.fed_g)] if stage.fed_from is not None else []
+def _ingoing(measured: Measured, stage: LivingStage) -> tuple[Amount, ...]:
+    fed = [Amount(stage.fed_from, stage.fed_g)] if stage.fed_from is not None else []
     lines = [line for line in measured.formula.lines if line.stage == stage.plan.name and line.grams > 0]
-    return (*fed, *(Ingoing(line.ingredient, line.grams) for line in lines))
+    return (*fed, *(Amount(line.ingredient, line.grams) for line in lines))
 
 
 def _percent(bubbles: Bubbles, moment: Moment) -> float:

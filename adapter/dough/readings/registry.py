@@ -46,6 +46,11 @@ def quantities(layout: Layout, substances: Substances) -> Mapping[str, Quantity]
     return {share.key: share.quantity(layout, substances) for share in (*shares, *BESIDE_READINGS)}
 
 
+def key_of(text: str) -> str:
+    """A key as a person may write it: "rise-time", "Rise Time" as "rise_time"."""
+    return "_".join(text.strip().lower().replace("-", " ").replace("_", " ").split())
+
+
 def label(key: str) -> str:
     """What a reading or another quantity is called."""
     reading = BY_KEY.get(key)

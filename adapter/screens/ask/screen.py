@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
 from adapter.formula.problems import InputProblem
@@ -30,8 +29,9 @@ from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shared_tracks import SharedTracks
-from adapter.screens.parts.shell import OtherloafScreen
-from adapter.work.asking import Asked, Asking
+from adapter.screens.parts.shell import DIGITS, OtherloafScreen
+from adapter.screens.parts.swap_rows import sure_text
+from adapter.work.asking import Asked, Asking, aim_question
 
 if TYPE_CHECKING:
     from adapter.swaps.adapt import Answer
@@ -39,7 +39,6 @@ if TYPE_CHECKING:
 
 WIDE, ROOMY, TALL = 110, 160, 50
 WISH_HINT = "milk, nuts, animal, honey … or salt=1.6, sweetness=-30%, tta=7..8, price=..3 · Enter · Esc"
-DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
 
 
 class AskScreen(OtherloafScreen):
@@ -196,9 +195,8 @@ class AskScreen(OtherloafScreen):
             return "nothing asked"
         if not answer.ways:
             return f"no way · {took_s:.1f} s"
-        if answer.ways[0].proven:
-            return f"proven best · {took_s:.1f} s"
-        return f"the time ran out, at most {100 * answer.ways[0].gap:.1f} % from the best · {took_s:.1f} s"
+        best = answer.ways[0]
+        return f"{'' if best.proven else 'the time ran out, '}{sure_text(best.proven, best.gap)} · {took_s:.1f} s"
 
     def _show_tracks(self) -> None:
         from adapter.dough.readings.levels import levels
@@ -266,22 +264,16 @@ class AskScreen(OtherloafScreen):
             self._ask_aim(digit)
 
     def _ask_aim(self, begun: str) -> None:
-        from adapter.dough.readings.registry import BY_KEY
-
         key = self.tracks.key
         if key is not None:
-            unit = BY_KEY[key].short_unit
-            self._ask_wish(f"{BY_KEY[key].label}{', ' + unit if unit else ''}: what is it to be?", f"{key}={begun}")
+            self._ask_wish(aim_question(key), f"{key}={begun}")
 
     def action_strike(self) -> None:
-        from dataclasses import replace
-
         wish = self.wish_rows.wish
         if self.focused is not self.wish_rows or wish is None:
             self.say("x strikes a wish: Tab goes there")
         elif wish.kind == WITHOUT:
-            left = tuple(word for word in self.asked.without if word != wish.text)
-            self._change(replace(self.asked, without=left))
+            self._change(self.asked.allowing(wish.text))
         elif wish.kind == AIM:
             self._change(self.asked.without_aim(wish.text))
         elif wish.kind == HOLD:

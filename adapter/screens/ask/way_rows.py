@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, Items, listed
 from adapter.screens.parts.rows import Row, RowList
-from adapter.screens.parts.swap_rows import swap_rows, warning_rows
+from adapter.screens.parts.swap_rows import sure_text, swap_rows, warning_rows
 
 if TYPE_CHECKING:
     from adapter.formula.pantry import Pantry
@@ -77,8 +77,7 @@ class WayRows(RowList):
 def _way_rows(
     number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int, units: Units
 ) -> list[tuple[Row, Place | None]]:
-    from adapter.formula.model import Amount
-    from adapter.words.adapt_report import missed_lines, way_report
+    from adapter.words.adapt_report import missed_lines, moved_parts, way_report
     from adapter.words.text_report import amounts_text
 
     report = way_report(way)
@@ -90,7 +89,7 @@ def _way_rows(
         told = swap_rows(out, into, [units.told(text) for text in swap["why"][:1]], width)
         rows += [(row, Place(number, place)) for row in told]
     if report["moved"]:
-        moved = [units.named(Amount(each["ingredient"], each["grams_change"]), True) for each in report["moved"]]
+        moved = moved_parts(report["moved"], units)
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
     for line in missed_lines(report):
@@ -101,12 +100,11 @@ def _way_rows(
 def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
     count = len(way.swaps)
     price = price_text(way, pantry)
-    sure = "proven best" if way.proven else f"at most {100 * way.gap:.1f} % from the best"
     parts = [
         "no swap" if not count else "1 swap" if count == 1 else f"{count} swaps",
         f"drift {way.drift:.1f}",
         *([f"price {price}"] if price else []),
-        sure,
+        sure_text(way.proven, way.gap),
     ]
     if way.missed:
         parts.append(f"{len(way.missed)} wish{'' if len(way.missed) == 1 else 'es'} missed")

@@ -223,7 +223,7 @@ class Inputs:
         if kept is None:
             self._screen.say("nothing is set for this day that the formula does not say")
             return
-        self.day.choices = kept.choices
+        self.day.choices = kept
         self.keep_day()
         self.changed("the day's hours, proof and oven stand in the formula now; s on the bench saves it")
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, listed
 from adapter.screens.parts.rows import Row, RowList, heading
-from adapter.screens.parts.swap_rows import swap_rows, warning_rows
+from adapter.screens.parts.swap_rows import sure_text, swap_rows, warning_rows
 
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
@@ -71,12 +71,8 @@ class PlanRows(RowList):
                 for row, place in _told(bake, units, width):
                     add(row, number, place)
         self._ways, self._swaps = tuple(ways), tuple(swaps)
-        sure = "" if bakes is None else sure_text(bakes)
+        sure = "" if bakes is None else sure_text(bakes.proven, bakes.gap)
         self.show(rows, title=f"plan · {sure} · {took_s:.1f} s" if sure else "plan")
-
-
-def sure_text(bakes: Bakes) -> str:
-    return "proven best" if bakes.proven else f"at most {100 * bakes.gap:.1f} % from the best"
 
 
 def _bought(report: BakesData, units: Units) -> list[Row]:
@@ -89,7 +85,7 @@ def _bought(report: BakesData, units: Units) -> list[Row]:
 
 def _told(bake: BakeOfStore, units: Units, width: int) -> list[tuple[Row, int | None]]:
     """Rows of a bake, each with the number of its swap."""
-    from adapter.words.adapt_report import way_lines
+    from adapter.words.adapt_report import missed_lines, short_lines
     from adapter.words.text_report import amounts_text
 
     rows: list[tuple[Row, int | None]] = []
@@ -97,5 +93,5 @@ def _told(bake: BakeOfStore, units: Units, width: int) -> list[tuple[Row, int | 
         out, into = amounts_text(swap["out"], units.amount), amounts_text(swap["into"], units.amount) or "left out"
         told = swap_rows(f"  {out}", into, [units.told(text) for text in swap["why"][:1]], width)
         rows += [(row, place) for row in told]
-    warnings = [line for line in way_lines(bake, whole=False, units=units) if line.startswith(("! ", "Still short"))]
+    warnings = [*missed_lines(bake), *short_lines(bake, units)]
     return rows + [(Row((listed("  " + line, style="warn"),)), None) for line in warnings]

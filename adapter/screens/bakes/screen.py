@@ -8,25 +8,25 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Horizontal
 
 from adapter.formula.problems import InputProblem
-from adapter.screens.bakes.plan_rows import PlanRows, sure_text
+from adapter.screens.bakes.plan_rows import PlanRows
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.rows import Row, RowList, heading
-from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.parts.shell import DIGITS, OtherloafScreen
+from adapter.screens.parts.swap_rows import sure_text
 from adapter.work.formula_list import Entry
-from adapter.work.several import TO_BAKE, Several, count_typed, kept_text
+from adapter.work.preferences import TO_BAKE
+from adapter.work.several import Several, count_typed, kept_text
 
 if TYPE_CHECKING:
     from adapter.swaps.bakes import Bakes
 
 NARROW = 100
 WISH_HINT = "without milk · salt=1.6 · sweetness=-30% · by 2031-06-16: what spoils by then goes first · Enter · Esc"
-DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
 
 
 class BakesScreen(OtherloafScreen):
@@ -131,7 +131,7 @@ class BakesScreen(OtherloafScreen):
         if turn == self._turn:
             self._empty, self._took_s = empty, took_s
             self.plan_rows.show_plan(bakes, empty, self.units, took_s)
-            self._show_top("" if bakes is None else f"planned · {sure_text(bakes)} · {took_s:.1f} s")
+            self._show_top("" if bakes is None else f"planned · {sure_text(bakes.proven, bakes.gap)} · {took_s:.1f} s")
             self._show_details()
 
     def show_units(self) -> None:
@@ -164,7 +164,7 @@ class BakesScreen(OtherloafScreen):
         self._show_details()
 
     def _show_details(self) -> None:
-        from adapter.words.adapt_report import way_lines, way_report
+        from adapter.words.adapt_report import missed_lines, way_lines, way_report
 
         way = self.plan_rows.way
         said = []
@@ -173,7 +173,7 @@ class BakesScreen(OtherloafScreen):
             swap = self.plan_rows.swap
             why = "" if swap is None else self.units.told("; ".join(report["swaps"][swap]["why"]))
             told = way_lines(report, whole=False, units=self.units)[max(1, len(report["swaps"])) :]
-            said = [(why, False), *((line, line.startswith("!")) for line in told)]
+            said = [(why, False), *((line, line in missed_lines(report)) for line in told)]
         self.query_one("#details", Details).tell(*said)
 
     def text_to_copy(self) -> str:
@@ -194,8 +194,6 @@ class BakesScreen(OtherloafScreen):
         self.ask(AskDialog("What must be so for all of them?", "", hint=WISH_HINT, select=False), take)
 
     def action_strike(self) -> None:
-        from dataclasses import replace
-
         chosen, several = self.chosen, self.several
         if isinstance(chosen, Entry):
             several.put(chosen, 0)
@@ -203,8 +201,7 @@ class BakesScreen(OtherloafScreen):
             self.say("x strikes a formula or a wish: put the highlight on one")
             return
         elif chosen in several.asked.without:
-            left = tuple(word for word in several.asked.without if word != chosen)
-            several.asked = replace(several.asked, without=left)
+            several.asked = several.asked.allowing(chosen)
         elif chosen in several.asked.aims:
             several.asked = several.asked.without_aim(chosen)
         else:

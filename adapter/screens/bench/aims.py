@@ -20,8 +20,7 @@ class Aiming(Frame, Protocol):
 
 def type_aim(screen: Aiming, begun: str) -> None:
     """Ask what the highlighted reading is to be, and go where it is worked out."""
-    from adapter.dough.readings.registry import BY_KEY
-    from adapter.work.asking import Asked, Asking
+    from adapter.work.asking import Asked, Asking, aim_question
 
     key = screen.level_rows.key
     if key is None:
@@ -29,7 +28,6 @@ def type_aim(screen: Aiming, begun: str) -> None:
     piece = screen.session.open_piece
     asking = Asking(piece.bench.swapper(), screen.session.pantry, {})
     asked = piece.asked or Asked(from_store=False)
-    unit = BY_KEY[key].short_unit
 
     def check(text: str) -> str | None:
         asking.aim(f"{key}={text}")
@@ -41,5 +39,4 @@ def type_aim(screen: Aiming, begun: str) -> None:
             screen.keep_work()
             screen.go_to("ask")
 
-    question = f"{BY_KEY[key].label}{', ' + unit if unit else ''}: what is it to be?"
-    screen.ask(AskDialog(question, begun, check=check, hint=AIM_HINT, select=False), take)
+    screen.ask(AskDialog(aim_question(key), begun, check=check, hint=AIM_HINT, select=False), take)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Vertical
 
 from adapter.dough.readings.registry import READING_KEYS
@@ -29,7 +28,7 @@ from adapter.screens.bench.writing import FormulaWriting
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
-from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.parts.shell import DIGITS, OtherloafScreen
 from adapter.swaps.request import LINE_HOLD
 from adapter.words.offer_words import (
     begun_sentences,
@@ -51,8 +50,6 @@ if TYPE_CHECKING:
 WIDE, TALL = 110, 46
 LOOK_AHEAD_S = 0.005
 """The pause before the levels of one more swap are worked out ahead of the keys."""
-
-DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
 
 
 class BenchScreen(OtherloafScreen):

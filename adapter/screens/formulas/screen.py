@@ -15,6 +15,7 @@ from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, matching, named_entry
+from adapter.work.preferences import TO_BAKE
 
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
@@ -122,7 +123,7 @@ class FormulasScreen(OtherloafScreen):
 
     def _mark_again(self) -> None:
         """What was marked to be baked before the program ended."""
-        kept = self.preferences.text("to_bake", "")
+        kept = self.preferences.text(TO_BAKE, "")
         if kept:
             from adapter.work.several import kept_again
 

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from adapter.work.session import Session
 
 Answer = TypeVar("Answer")
+DIGITS = tuple(Binding(digit, f"do('weigh', '{digit}')", show=False) for digit in "0123456789")
+"""For a screen on which a digit begins an amount."""
 AMOUNTS, DEGREES = "amounts", "degrees"
 """The names under which the units that a person wants are remembered."""
 

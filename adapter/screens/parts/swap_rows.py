@@ -20,6 +20,11 @@ def swap_rows(out: str, into: str, why: Sequence[str], width: int) -> list[Row]:
     return [Row((Items((out,)),)), Row((Items((f"{indent}→ {into}", *reasons)),))]
 
 
+def sure_text(proven: bool, gap: float) -> str:
+    """How near an answer is to the best there is."""
+    return "proven best" if proven else f"at most {100 * gap:.1f} % from the best"
+
+
 def warning_rows(text: str, width: int) -> list[Row]:
     """A sentence over the rows that is never highlighted, whole on as many rows as it takes."""
     return [Row((line,), "warn", True) for line in wrap(f"! {text}", width, subsequent_indent="  ")]
