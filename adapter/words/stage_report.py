@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import StageRow, StageStep
+from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number
 from adapter.words.text_report import NOTHING, amounts_text
@@ -105,3 +106,20 @@ def ripe_by_text(found: RipeBy, stage: str) -> str:
         f"{stage}: {found.starter_percent:.1f} % starter at {found.temperature_c:.1f} °C is ripe in "
         f"{found.hours:.1f} h ({found.ripe_h.low:.1f} to {found.ripe_h.high:.1f})."
     )
+
+
+def ripe_habit(kinds: Mapping[str, StageKind]) -> str:
+    """When bakers call a stage ripe, by stage_kinds.toml."""
+    sourdough, preferment = (_ripe_when(kinds[name]) for name in ("sourdough", "yeast preferment"))
+    return (
+        f"A sourdough is called ripe {sourdough}, a yeast preferment {preferment}: "
+        "a habit of bakers, not a constant of nature."
+    )
+
+
+def _ripe_when(kind: StageKind) -> str:
+    if kind.ripe_ph:
+        first, best, last = kind.ripe_ph
+        return f"at about pH {best:g} ({first:g} to {last:g})"
+    first, best, last = kind.ripe_rise
+    return f"when it has risen by about {best:g} % ({first:g} to {last:g}) and before it falls"

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from adapter.dough.models.acidity import Species, charge
+from adapter.dough.models.course import Course, Living, Medium
 from adapter.dough.models.culture_pace import dough_pace
-from adapter.dough.models.ripening import Course, Living, Medium, ripen
+from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import steady
 
 FLOUR_GROUPS = ((3.6, 8, 32), (4.5, 10, 44), (5.6, 2, 11), (6.8, 2, 15), (8.0, 3, 12))

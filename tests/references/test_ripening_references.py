@@ -10,8 +10,9 @@ import math
 import pytest
 
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.course import Living
 from adapter.dough.models.culture_pace import gas_warmth, salt_pace, sourdough_yeast_warmth, sugar_pace
-from adapter.dough.models.ripening import YEAST_GROWTH_PER_H, Living, ripen
+from adapter.dough.models.ripening import YEAST_GROWTH_PER_H, ripen
 from adapter.dough.models.warmth import Place, places, steady
 from tests.references.ripening_doughs import (
     RIPE_RYE,

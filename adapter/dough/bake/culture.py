@@ -10,8 +10,9 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from adapter.dough.models.course import Course, Medium
 from adapter.dough.models.culture_pace import WILD_GAS
-from adapter.dough.models.ripening import Course, Medium, ripen
+from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import steady
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.living import LivingStage

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.course import Course, Moment
 from adapter.dough.models.proof import Rise
-from adapter.dough.models.ripening import Course, Moment
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.living import LivingStage, dough_plan
 from adapter.dough.readings.measured import Measured

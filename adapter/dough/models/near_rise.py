@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
+from adapter.dough.models.course import Living, Moment
 from adapter.dough.models.proof import Rise
-from adapter.dough.models.ripening import Living, Moment, yeast_meq
+from adapter.dough.models.ripening import yeast_meq
 from adapter.dough.models.yeast import effective_yeast
 
 MOST_SCALED = 1.25

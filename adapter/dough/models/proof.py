@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.acidity import mean_charge, solve_ph
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.course import Course, Living, Medium, Moment, with_made
 from adapter.dough.models.culture_pace import acid_pace
-from adapter.dough.models.ripening import GAS_WAKES_H, Course, Living, Medium, Moment, awake_hours, ripen, with_made
+from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 

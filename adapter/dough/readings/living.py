@@ -11,12 +11,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.models.bubbles import RYE_AIR, Bubbles, folded_air
+from adapter.dough.models.course import Course, Living, Medium, Moment
 from adapter.dough.models.culture_pace import WILD_GAS, dough_pace
 from adapter.dough.models.gluten import retention
 from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.models.proof import unrisen_density
-from adapter.dough.models.ripening import Course, Living, Medium, Moment, ripen
+from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import Place, Warmth, cooling_hours, places
 from adapter.dough.models.yeast import osmotic_water_activity
 from adapter.dough.readings.totals import (

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from time import perf_counter
 from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from adapter.formula.problems import InputProblem
 from adapter.screens.ask.sentences import level_sentences, way_sentences, wish_sentences
 from adapter.screens.ask.way_rows import WayRows
 from adapter.screens.ask.wish_rows import (
@@ -27,6 +25,7 @@ from adapter.screens.ask.wish_rows import (
 )
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
+from adapter.screens.parts.newest import Newest
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shared_tracks import SharedTracks
 from adapter.screens.parts.shell import DIGITS, OtherloafScreen
@@ -59,7 +58,7 @@ class AskScreen(OtherloafScreen):
         super().__init__()
         self.asking: Asking | None = None
         self.only_differing = False
-        self._turn = 0
+        self._newest = Newest(self, "ask", self._show)
         self._took_s = 0.0
 
     def body(self) -> ComposeResult:
@@ -153,10 +152,9 @@ class AskScreen(OtherloafScreen):
         bench = self.session.open_bench
         self.wish_rows.show_wishes(self.asked, bench.work.holds, bench.now, self.session.pantry)
         self.top(f"ask for a loaf · {bench.formula.name}", "looking …")
-        self._turn += 1
-        turn = self._turn
+        self._newest.drop()
         if self.asked.is_nothing:
-            self._show(turn, None, 0.0, "nothing is wished yet: a adds a wish, ← → on a level sets an aim")
+            self._show(None, "nothing is wished yet: a adds a wish, ← → on a level sets an aim", 0.0)
             return
         wishes = self.asking.wishes(self.asked)
         if self.answer is None:
@@ -165,24 +163,9 @@ class AskScreen(OtherloafScreen):
             )
         else:
             self.way_rows.looking_anew()
+        self._newest.ask(lambda: bench.adapt(wishes))
 
-        def find() -> None:
-            with self.session.solving:
-                if turn != self._turn:
-                    return
-                start = perf_counter()
-                try:
-                    answer = bench.adapt(wishes)
-                except InputProblem as problem:
-                    self.back_on_screen(self._show, turn, None, 0.0, str(problem))
-                    return
-            self.back_on_screen(self._show, turn, answer, perf_counter() - start, "")
-
-        self.in_background(find, "ask")
-
-    def _show(self, turn: int, answer: Answer | None, took_s: float, empty: str) -> None:
-        if turn != self._turn:
-            return
+    def _show(self, answer: Answer | None, empty: str, took_s: float) -> None:
         self._took_s = took_s
         self.way_rows.show_ways(answer, self.session.pantry, self.units, took_s, empty)
         self._show_tracks()

@@ -329,7 +329,7 @@ class BakeScreen(OtherloafScreen):
             return
         stage = next((each for each in self.data["stages"] if each["stage"] == self.stage), None)
         if stage is not None:
-            self.ask(AboutStage(stage, self.units))
+            self.ask(AboutStage(stage, self.units, measured.kitchen.stage_kinds))
             return
         keys = {"rise": "proof", "core": "bake", "clock": "clock"}
         if self.part == "fields" and self.fields.key is not None:

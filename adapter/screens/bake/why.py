@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from textual.content import Content
@@ -12,20 +12,17 @@ from adapter.formula.ingredient import TAGS
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
 from adapter.words.explain_kitchen import explain_kitchen
-from adapter.words.stage_report import stages_text
+from adapter.words.stage_report import ripe_habit, stages_text
 
 if TYPE_CHECKING:
     from adapter.dough.bake.plan import BakePlan
     from adapter.dough.readings.measured import Measured
+    from adapter.dough.tables.stage_kinds import StageKind
     from adapter.files.log_file import Bake
     from adapter.words.bake_data import StageData
     from adapter.words.units import Units
 
 WIDEST_FIRST = 44
-RIPE_SAYS = (
-    "A sourdough is called ripe at about pH 3.95 (4.1 to 3.8), a yeast preferment when it has risen by about 115 % "
-    "(80 to 165) and before it falls: a habit of bakers, not a constant of nature."
-)
 
 
 class WhyBake(TextDialog):
@@ -47,10 +44,10 @@ class WhyKitchen(TextDialog):
 class AboutStage(TextDialog):
     """What is done for a stage, and how it stands: in a window to read."""
 
-    def __init__(self, stage: StageData, units: Units) -> None:
+    def __init__(self, stage: StageData, units: Units, kinds: Mapping[str, StageKind]) -> None:
         first, *steps = stages_text([stage], units)
         lines = [Content(harmless(first)), Content(""), *(Content(harmless(step)) for step in steps)]
-        lines += [Content(""), Content(RIPE_SAYS)]
+        lines += [Content(""), Content(harmless(ripe_habit(kinds)))]
         super().__init__(f"stage {stage['stage']}", Content("\n").join(lines))
 
 

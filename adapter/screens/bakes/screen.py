@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from time import perf_counter
 from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
-from adapter.formula.problems import InputProblem
 from adapter.screens.bakes.plan_rows import PlanRows
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.dialogs import AskDialog
+from adapter.screens.parts.newest import Newest
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import DIGITS, OtherloafScreen
 from adapter.screens.parts.swap_rows import sure_text
@@ -44,7 +43,7 @@ class BakesScreen(OtherloafScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._turn = 0
+        self._newest = Newest(self, "bakes", self._show)
         self._empty = ""
         self._took_s = 0.0
         self._shown: list[Entry | str | None] = []
@@ -99,40 +98,25 @@ class BakesScreen(OtherloafScreen):
         several = self.several
         self.preferences.put(TO_BAKE, kept_text(several))
         self._show_list()
-        self._turn += 1
-        turn = self._turn
+        self._newest.drop()
         pantry = self.session.store_for(several)
         self._show_top("looking …" if several.counts else "")
         if not several.counts:
-            self._show(turn, None, "nothing is to be baked yet: + on a formula of the list", 0.0)
+            self._show(None, "nothing is to be baked yet: + on a formula of the list", 0.0)
             return
         self.plan_rows.show_plan(None, "looking …, at most 5 s", self.units)
-
-        def find() -> None:
-            with self.session.solving:
-                if turn != self._turn:
-                    return
-                start = perf_counter()
-                try:
-                    bakes = several.plan(self.session.swapper_of, pantry)
-                except InputProblem as problem:
-                    self.back_on_screen(self._show, turn, None, str(problem), 0.0)
-                    return
-            self.back_on_screen(self._show, turn, bakes, "", perf_counter() - start)
-
-        self.in_background(find, "bakes")
+        self._newest.ask(lambda: several.plan(self.session.swapper_of, pantry))
 
     def _show_top(self, standing: str) -> None:
         """In a small window the plan is behind a key: that it is there is said here."""
         pantry, count = self.session.store_for(self.several), sum(self.several.counts.values())
         self.top(f"several bakes · {count} from {'no store yet' if pantry is None else pantry.name}", standing)
 
-    def _show(self, turn: int, bakes: Bakes | None, empty: str, took_s: float) -> None:
-        if turn == self._turn:
-            self._empty, self._took_s = empty, took_s
-            self.plan_rows.show_plan(bakes, empty, self.units, took_s)
-            self._show_top("" if bakes is None else f"planned · {sure_text(bakes.proven, bakes.gap)} · {took_s:.1f} s")
-            self._show_details()
+    def _show(self, bakes: Bakes | None, empty: str, took_s: float) -> None:
+        self._empty, self._took_s = empty, took_s
+        self.plan_rows.show_plan(bakes, empty, self.units, took_s)
+        self._show_top("" if bakes is None else f"planned · {sure_text(bakes.proven, bakes.gap)} · {took_s:.1f} s")
+        self._show_details()
 
     def show_units(self) -> None:
         self.plan_rows.show_plan(self.plan_rows.bakes, self._empty, self.units, self._took_s)

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
-from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.dialog import ListDialog
 from adapter.screens.parts.dialogs import STYLE, AskDialog
 from adapter.screens.parts.rows import Row, RowList
 from adapter.work.formula_fields import Field
@@ -21,15 +21,10 @@ from adapter.work.formula_fields import Field
 HINT = "↑↓ choose · Enter types over it · Esc done"
 
 
-class FormDialog(Dialog[None]):
+class FormDialog(ListDialog[None]):
     """Shows fields and hands what is typed on; every change is taken at once."""
 
     CSS_PATH = STYLE
-    DEFAULT_CSS = """
-    FormDialog { align: center bottom; background: $background 0%; }
-    FormDialog #dialog { width: 100%; height: 60%; background: $panel; border-top: heavy $accent; padding: 0 1; }
-    FormDialog RowList { background: $panel; }
-    """
     BINDINGS = [
         Binding("escape,q", "dismiss(None)", "done"),
         Binding("enter", "type", "type over it"),

@@ -13,23 +13,16 @@ from textual.content import Content
 from textual.widgets import Static
 
 from adapter.screens.parts.columns import Column
-from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.dialog import ListDialog
 from adapter.screens.parts.frame import Frame
 from adapter.screens.parts.rows import Row, RowList
 
 AGAIN = {0: "", 1: "the later swap worked out again · "}
 
 
-class StepsDialog(Dialog[int | None]):
+class StepsDialog(ListDialog[int | None]):
     """Gives the place of the step that is to be taken back; None when left."""
 
-    DEFAULT_CSS = """
-    StepsDialog { align: center bottom; background: $background 0%; }
-    StepsDialog #dialog { width: 100%; height: 60%; background: $panel; border-top: heavy $accent; padding: 0 1; }
-    StepsDialog #question { text-style: bold; height: auto; }
-    StepsDialog #hint { color: $faint; height: auto; }
-    StepsDialog RowList { background: $panel; }
-    """
     BINDINGS = [
         Binding("escape,q", "dismiss(None)", "leave it"),
         Binding("enter,x", "take_back", "take back"),

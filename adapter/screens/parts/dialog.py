@@ -23,3 +23,15 @@ class Dialog(ModalScreen[Answer]):
 
     def tell_what_is_typed(self) -> None:
         """Called before the program ends: what stands in the dialog and is to be kept."""
+
+
+class ListDialog(Dialog[Answer]):
+    """A list over the lower part of the screen, between its `#question` and its `#hint`."""
+
+    DEFAULT_CSS = """
+    ListDialog { align: center bottom; background: $background 0%; }
+    ListDialog #dialog { width: 100%; height: 60%; background: $panel; border-top: heavy $accent; padding: 0 1; }
+    ListDialog #question { text-style: bold; height: auto; }
+    ListDialog #hint { color: $faint; height: auto; }
+    ListDialog RowList { background: $panel; }
+    """

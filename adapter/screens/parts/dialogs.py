@@ -14,7 +14,7 @@ from textual.widgets import Input, Static
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
-from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.dialog import Dialog, ListDialog
 from adapter.screens.parts.rows import Row, RowList
 
 STYLE = Path(__file__).with_name("dialogs.tcss")
@@ -115,7 +115,7 @@ class ConfirmDialog(Dialog[bool]):
         self.dismiss(self._sure)
 
 
-class ChooseDialog(Dialog[str | None]):
+class ChooseDialog(ListDialog[str | None]):
     """One of many names: type a part of it, ↑↓, Enter. `find` gives the names for what was typed."""
 
     CSS_PATH = STYLE

@@ -12,22 +12,15 @@ from textual.content import Content
 from textual.widgets import Static
 
 from adapter.screens.parts.columns import Column, harmless
-from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.dialog import ListDialog
 from adapter.screens.parts.rows import Row, RowList
 
 ON, OFF = "[x]", "[ ]"
 
 
-class PickDialog(Dialog[list[int] | None]):
+class PickDialog(ListDialog[list[int] | None]):
     """Gives the places of the names that are marked, at least one and at most `most`; None when left by Esc."""
 
-    DEFAULT_CSS = """
-    PickDialog { align: center bottom; background: $background 0%; }
-    PickDialog #dialog { width: 100%; height: 60%; background: $panel; border-top: heavy $accent; padding: 0 1; }
-    PickDialog #question { text-style: bold; height: auto; }
-    PickDialog #hint { color: $faint; height: auto; }
-    PickDialog RowList { background: $panel; }
-    """
     BINDINGS = [
         Binding("escape,q", "dismiss(None)", "leave it"),
         Binding("space", "mark", "mark"),

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.models.bubbles import Bubbles
-from adapter.dough.models.ripening import Living, ripen
+from adapter.dough.models.course import Living
+from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import Place, cooling_hours, places, steady
 from tests.references.ripening_doughs import RYE, TAP, WHITE, medium, rye_sourdough
 
@@ -94,7 +95,7 @@ def test_steps_are_fine_enough(culture, yeast, t_c) -> None:
 
 def test_one_newton_step_keeps_up_with_the_ph() -> None:
     from adapter.dough.models.acidity import solve_ph
-    from adapter.dough.models.ripening import with_made
+    from adapter.dough.models.course import with_made
 
     course = ripen(WHITE_DOUGH, Living(2.0, 2.0, 3.0), steady(32.0), 8.0)
     for moment in course.moments:
