@@ -8,6 +8,7 @@ import json
 import math
 import re
 from dataclasses import replace
+from datetime import datetime, tzinfo
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ from hypothesis import strategies as st
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
+from adapter.exports import calendar_ics
 from adapter.exports.form import ComparisonForm, FormulaForm
 from adapter.exports.forms import comparison_forms, export_file, export_text, formula_forms
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
@@ -141,8 +143,19 @@ def test_no_two_forms_have_the_same_suffix_title_or_place(forms: tuple[FormulaFo
         assert len(set(values)) == len(values), f"{told}: {values}"
 
 
+class OneMoment(datetime):
+    """A calendar tells the second at which it is written: two writings of one file must not fall in two seconds."""
+
+    @classmethod
+    def now(cls, tz: tzinfo | None = None) -> OneMoment:
+        return cls(2026, 11, 24, 9, 0, tzinfo=tz)
+
+
 @pytest.mark.parametrize("suffix", [form.suffix for form in formula_forms()])
-def test_every_form_is_written_whole(suffix: str, loaf: Measured, tmp_path: Path) -> None:
+def test_every_form_is_written_whole(
+    suffix: str, loaf: Measured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(calendar_ics, "datetime", OneMoment)
     path = tmp_path / f"loaf{suffix}"
     export_file(loaf, path)
     assert path.read_bytes().decode("utf-8") == export_text(loaf, suffix)
