@@ -135,7 +135,8 @@ class Composer:
         self._directions: dict[Key, tuple[Direction, ...]] = {}
         self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
         white = catalogue.ingredients.get(WHITE_FLOUR)
-        self._white_held = white.property("held_water") if white else 0.61
+        self._white = white.properties.get("held_water") if white else None
+        self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
         """Sum over the lines of grams x vector."""
@@ -316,14 +317,17 @@ class Composer:
                 elif key == "ash" and flour:
                     parts.append((index["flour_ash"], flour * per_g))
                 yield (name, key), tuple(parts)
+        # White flour is what every flour is compared with: it never holds more than itself, all others then do.
+        if flour and self._white and name != WHITE_FLOUR:
+            yield (WHITE_FLOUR, "held_water"), ((index["held"], -flour * self._white.spread),)
         for key, place, scale in (
-            ("held_water", "held", 1.0),
+            ("held_water", "held", 0.0 if name == WHITE_FLOUR else 1.0),
             ("rye", "rye", flour),
             ("wholegrain", "wholegrain", flour),
             ("yeast", "yeast", 1.0),
         ):
             own = ingredient.properties.get(key)
-            if own and own.spread:
+            if own and own.spread and scale:
                 yield (name, key), ((index[place], own.spread * scale),)
         own = ingredient.properties.get("gluten")
         if own and own.spread:
