@@ -1,7 +1,7 @@
 """Water activity of a dough, a crumb or a syrup: what sugars, salt and alcohol leave free of its water.
 
 Each solute is taken alone in the solvent water and the water activities are multiplied (Ross 1975 [M]). Beside sugars,
-salt and alcohol the minerals of syrups, fruit and milk count: ideal ions of 40 g to the mole, as of potassium's salts [A].
+salt and alcohol the minerals of syrups, fruit and milk count, as ideal ions of 40 g to the mole [A].
 Solvent water is all water, that of the flour too, less 0.25 g per g of dry flour that dissolves nothing [M].
 Starch and protein hold their share: a sorption factor for crumb and dough. At 25 °C; quote a crumb to ±0.015.
 """

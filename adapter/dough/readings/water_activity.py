@@ -67,11 +67,9 @@ class WaterActivity(Reading):
             Parameter("Norrish K", constants, "M", "textbook, two published"),
             Parameter("salt", "Pitzer, 25 °C", "M", "textbook"),
             Parameter(
-                "other minerals", f"{MINERALS_G_PER_MOL:g} g/mol of ions", "A", "not the flour's, bound in phytate"
-            ),
-            Parameter(
                 "water that dissolves nothing", f"{UNSOLVENT_WATER_G_PER_G_FLOUR:g} g per g dry flour", "M", "textbook"
             ),
+            Parameter("other minerals", f"{MINERALS_G_PER_MOL:g} g to a mole of ions", "A", "none of the flour's"),
         )
         symbols = (
             f"aw = Π aw of each solute alone (Ross) · r/(1 + r),  r = (X/{SORPTION_HALF_WATER:g})^{SORPTION_EXPONENT:g}"
