@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Literal
 
 from adapter.dough.bake.ripe_by import RipeBy
@@ -108,18 +108,14 @@ def ripe_by_text(found: RipeBy, stage: str) -> str:
     )
 
 
-def ripe_habit(kinds: Mapping[str, StageKind]) -> str:
-    """When bakers call a stage ripe, by stage_kinds.toml."""
-    sourdough, preferment = (_ripe_when(kinds[name]) for name in ("sourdough", "yeast preferment"))
-    return (
-        f"A sourdough is called ripe {sourdough}, a yeast preferment {preferment}: "
-        "a habit of bakers, not a constant of nature."
-    )
+def ripe_habit(kind: StageKind) -> str:
+    """When bakers call a stage of this kind ripe, by its own row of stage_kinds.toml."""
+    return f"Bakers call a stage of this kind ({kind.name}) ripe {_ripe_when(kind)}: a habit, no constant of nature."
 
 
 def _ripe_when(kind: StageKind) -> str:
     if kind.ripe_ph:
-        first, best, last = kind.ripe_ph
-        return f"at about pH {best:g} ({first:g} to {last:g})"
-    first, best, last = kind.ripe_rise
-    return f"when it has risen by about {best:g} % ({first:g} to {last:g}) and before it falls"
+        first, best, last = (f"{ph:.2f}".removesuffix("0") for ph in kind.ripe_ph)
+        return f"at about pH {best} ({first} to {last})"
+    early, height, late = kind.ripe_rise
+    return f"when it has risen by about {height:g} % ({early:g} to {late:g}) and before it falls"

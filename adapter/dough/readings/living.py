@@ -210,6 +210,7 @@ def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool
         True,
         pace.bacteria,
         WILD_GAS * pace.wild,
+        amount("warm_bacteria") / amount("bacteria") if amount("warm_bacteria") > 0.0 else 0.0,
     )
 
 
@@ -261,12 +262,15 @@ def made_of(layout: Layout, totals: Sequence[float], moment: Moment) -> tuple[tu
     lactic, acetic, succinic, fixed = (mmol * mass / 1000.0 for mmol in moment.made())
     living = moment.living
     grown = living.bakers_yeast * flour / 100.0 - totals[index["yeast"]] - totals[index["grown_yeast"]]
+    bacteria, warm = totals[index["bacteria"]], totals[index["warm_bacteria"]]
+    multiplied = living.bacteria * 1e9 * mass / BACTERIA - bacteria
     return (
         (index["lactic"], lactic),
         (index["acetic"], acetic),
         (index["succinic"], succinic),
         (index["fixed_charge"], fixed),
-        (index["bacteria"], living.bacteria * 1e9 * mass / BACTERIA - totals[index["bacteria"]]),
+        (index["bacteria"], multiplied),
+        (index["warm_bacteria"], multiplied * warm / bacteria if warm > 0.0 else 0.0),
         (index["cells"], living.sourdough_yeast * 1e7 * mass / CELLS - totals[index["cells"]]),
         (index["grown_yeast"], grown),
     )
