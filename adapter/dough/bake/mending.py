@@ -51,8 +51,8 @@ def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
         if _is_too_warm(stage):
             warmest = stage.ripens.warmest_c
             said.append(
-                f"The {name} stands warmer than a usual sourdough likes: above {warmest:g} °C it sours slower again and "
-                "loses its yeast. A short sour at 35 °C takes a starter that was bred so (short sour starter)."
+                f"The {name} stands warmer than a usual sourdough likes: above {warmest:g} °C it sours slower again "
+                "and loses its yeast. A short sour at 35 °C takes a starter that was bred so (short sour starter)."
             )
         state = "still young" if stage.hours < ripe.low else "past its best"
         ways = [_longer(ripe.value - stage.hours), *_others(kitchen, formula, stage)]

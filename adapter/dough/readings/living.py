@@ -37,6 +37,9 @@ from adapter.formula.model import Formula, Line, StagePlan
 USUAL_STAGE_C = 26.0
 """°C of a living stage of which nobody said how warm it stands [CP]."""
 
+MIXED_STAGE_C = 20.0
+"""°C of a stage just mixed that goes straight into a colder or hotter place [A]."""
+
 COLDEST_DOUGH_C, WARMEST_DOUGH_C = 15.0, 40.0
 """A dough that goes straight into a colder or hotter place was still mixed as warm as others [A]."""
 
@@ -139,7 +142,7 @@ class Follower:
         medium, start = medium_of(self.layout, totals, self.pace), living_of(self.layout, totals)
         spells = spells_of(plan, USUAL_STAGE_C)
         mass = totals[index["mass"]]
-        warmth = places(spells[0].temperature_c, spells, cooling_hours(mass))
+        warmth = places(mixed_c(spells, MIXED_STAGE_C), spells, cooling_hours(mass))
         course = ripen(medium, start, warmth, plan.total_hours or 0.0)
         made = made_of(self.layout, totals, course.end)
         after = list(totals)
