@@ -428,11 +428,11 @@ def test_hours_that_do_not_suit_the_dough_are_said(hours: float, degrees: float,
 
 
 def test_a_fifth_more_or_less_than_wanted_is_near_enough(read: Read) -> None:
-    """A dough stands as high as it stands; asked for other heights, one that is 21 % off is told, one 19 % off is not."""
+    """A dough as high as it is, asked for other heights: 21 % off is told, 19 % off is not."""
     plans = (StagePlan("dough", "dough", spells=(Spell(2.0, 26.0),)),)
     measured = read(Formula("stated", DOUGH, plans=plans))
     rise = measured.rise
-    end = rise.course().end
+    end = rise.course().at(2.0)
     risen = rise.bubbles.rise(end.gas_ml, end.temperature_c)
     for off, said in ((0.19, []), (0.21, ["rise"]), (-0.19, []), (-0.21, ["rise"])):
         wanted = replace(rise, rise_fraction=risen / (1.0 + off))
