@@ -260,7 +260,17 @@ def test_where_nothing_stands_in_there_is_no_way(swapper: Swapper) -> None:
 
 @pytest.mark.parametrize(
     "aim",
-    ["salt=1.6", "sweetness=-30%", "hydration=+3", "fibre=..10", "tta=7", "ph=5.2", "rise_time=..2.5", "sugar=5..6"],
+    [
+        "salt=1.6",
+        "sweetness=-30%",
+        "hydration=+3",
+        "fibre=..10",
+        "tta=7",
+        "ph=5.2",
+        "rise_time=..2.5",
+        "sugar=5..6",
+        "effective_hydration=+3",
+    ],
 )
 def test_an_aim_is_met_to_the_printed_digit(aim: str, swapper: Swapper) -> None:
     wishes = wished(swapper, aims=[aim])
