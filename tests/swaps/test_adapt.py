@@ -388,6 +388,16 @@ def test_what_a_way_says_makes_the_one_formula_of_the_other(aims: tuple[str, ...
             assert sums.get(name, 0.0) == pytest.approx(grams, abs=0.951), name
 
 
+def test_contradictions_are_named_where_there_are_some(swapper: Swapper) -> None:
+    """Of four wishes that are all met none; where no way is left at all, those that leave none."""
+    store = pantry(buttermilk=400, wheat_bran=60, honey=50, linseed=60, kefir=900)
+    met = adapt(swapper, wished(swapper, store, "buttermilk", aims=["salt=1.6"], holds=("line:honey",)))
+    assert met.ways[0].missed == met.ways[0].short == met.conflict == ()
+    none = adapt(swapper, wished(swapper, None, "buttermilk", most_swaps=0))
+    assert (none.ways, none.stuck) == ((), ())
+    assert none.conflict == ("without buttermilk", "at most 0 swaps")
+
+
 # --- several ways, refusing, pinning --------------------------------------------------------------
 
 
