@@ -335,11 +335,10 @@ class Composer:
         own = ingredient.properties.get("gluten")
         if own and own.spread:
             yield (name, "gluten"), ((index["gluten"], own.spread * ingredient.figure("protein") / 100.0),)
-        own = ingredient.properties.get("liquefaction")
+        own, falling = ingredient.properties.get("liquefaction"), ingredient.properties.get("falling_number")
         if own and own.spread and flour:
             yield (name, "liquefaction"), ((index["liquefaction"], flour * own.spread),)
-        falling = ingredient.properties.get("falling_number")
-        if falling and falling.spread and flour:
+        if falling and falling.spread and flour and not own:
             yield (name, "falling_number"), ((index["liquefaction"], flour * _liquefaction_spread(falling)),)
 
     def _acid_directions(self, ingredient: Ingredient, factor: float) -> Iterable[Direction]:
