@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import pytest
+from catalogues import with_ingredient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -18,8 +19,9 @@ from adapter.dough.readings.measured import Measured, difference, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.readings.totals import Composer
 from adapter.formula.catalogue import Catalogue, load_catalogue
-from adapter.formula.ingredient import Figure, Ingredient
+from adapter.formula.ingredient import Contents, Figure, Ingredient
 from adapter.formula.model import Formula, Line
+from adapter.formula.on_demand import OnDemand
 
 Read = Callable[..., Measured]
 Loaf = Callable[..., Formula]
@@ -192,15 +194,12 @@ def shaken(ingredient: Ingredient, chance: random.Random) -> Ingredient:
         times = 1.0 + chance.gauss(0.0, acidity.spread_of_totals / 1.96)
         groups = tuple((name, pkas, mmol * times) for name, pkas, mmol in acidity.groups)
         acidity = replace(acidity, groups=groups, ph=draw(acidity.ph) if acidity.ph else None)
-    return replace(
-        ingredient,
-        figures={key: draw(figure) for key, figure in ingredient.figures.items()},
-        properties={
-            key: draw(figure) if key in ("held_water", "rye", "wholegrain", "yeast", "falling_number") else figure
-            for key, figure in ingredient.properties.items()
-        },
-        acidity=acidity,
-    )
+    figures = {key: draw(figure) for key, figure in ingredient.figures.items()}
+    properties = {
+        key: draw(figure) if key in ("held_water", "rye", "wholegrain", "yeast", "falling_number") else figure
+        for key, figure in ingredient.properties.items()
+    }
+    return replace(ingredient, contents=OnDemand(lambda: Contents(figures, properties, acidity)))
 
 
 def by_chance(kitchen: Kitchen, formulas: list[Formula], keys: tuple[str, ...], times: int) -> dict[str, list[float]]:
@@ -358,8 +357,9 @@ def test_a_sharper_table_gives_a_sharper_reading(kitchen: Kitchen, dark_loaf: Fo
     milk = kitchen.catalogue.get("buttermilk")
     assert milk.acidity is not None and milk.acidity.ph is not None
     ph = replace(milk.acidity.ph, spread=milk.acidity.ph.spread / 2)
-    sharper = replace(milk, acidity=replace(milk.acidity, ph=ph, spread_of_totals=milk.acidity.spread_of_totals / 2))
-    other = replace(kitchen, catalogue=kitchen.catalogue.with_ingredient(sharper))
+    acidity = replace(milk.acidity, ph=ph, spread_of_totals=milk.acidity.spread_of_totals / 2)
+    sharper = replace(milk, contents=OnDemand(lambda: replace(milk.contents(), acidity=acidity)))
+    other = replace(kitchen, catalogue=with_ingredient(kitchen.catalogue, sharper))
     before, after = measure(kitchen, dark_loaf), measure(other, dark_loaf)
     assert after.values["ph"] == before.values["ph"]
     assert after.spread("ph") < before.spread("ph")
