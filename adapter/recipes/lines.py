@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
+from adapter.recipes.besides import others_named, with_plus_behind
 from adapter.recipes.ingredient_names import Found, NameFinder
 from adapter.recipes.line_parts import (
     after_lead,
@@ -30,6 +31,9 @@ from adapter.recipes.words import Vocabulary, Words, plain, vocabulary
 LONGEST_LINE = 600
 FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 """What only fresh yeast comes in."""
+
+SWELLING = frozenset(("flour", "grain", "flake", "seed", "dried", "starch"))
+"""Kinds that take up water when they are cooked or soaked."""
 
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
@@ -94,6 +98,7 @@ class LineReader:
         measure = found[0] if found else None
         measure, said = with_bracketed(measure, said, words)
         measure, said = unit_behind(measure, said, words)
+        measure = with_plus_behind(measure, said, words)
         return self._told(part, measure, said, lead, percent, words)
 
     def _told(
@@ -120,7 +125,8 @@ class LineReader:
             percent=percent,
             temperature_c=_temperature(said.notes),
         )
-        if amount is not None and amount.plus and amount.low is not None and amount.high is not None:
+        told = any(words.pattern("plus").match(note) for note in said.notes)
+        if amount is not None and amount.plus and not told and amount.low is not None and amount.high is not None:
             line = line.noting("plus " + ", ".join(_written(more) for more in amount.plus))
         if amount is not None and amount.unit.times != 1 and amount.low is not None and amount.high is not None:
             factor = amount.unit.times
@@ -132,7 +138,27 @@ class LineReader:
         line = replace(line, hydration=_hydration(found.ingredient, said.notes, self.names))
         if stays_out(said, words, measure is not None):
             return replace(line, in_dough=False).noting("no weight in the dough")
-        return self._weighed(line.doubting(*doubts), measure, forms, words)
+        doubts += [f"{other} is named too, and not weighed" for other in others_named(said, words, self.names)]
+        doubts += self._unlike(found.ingredient, said, measure, words)
+        return self._weighed(line.doubting(*doubts), measure, (*forms, *self._forms_behind(line, said, words)), words)
+
+    def _unlike(self, ingredient: str | None, said: Worded, measure: Measure | None, words: Words) -> list[str]:
+        """What is done to it before it is measured, so that the table's figures and weight are not its own."""
+        doubts = []
+        kinds = self.names.catalogue.get(ingredient).kinds if ingredient else frozenset()
+        cooked = [form for form in said.forms if form in words.lists["cooked"]]
+        if cooked and kinds & SWELLING and not self.names.knows(f"{cooked[0]} {said.name}"):
+            doubts.append(f"how much water is in it when {cooked[0]} is not known")
+        if measure is not None and measure.unit.container and words.pattern("drained").search(" ".join(said.notes)):
+            doubts.append("what is left of it when drained is not known")
+        return doubts
+
+    def _forms_behind(self, line: ReadLine, said: Worded, words: Words) -> list[str]:
+        """ "1 cup carrots, grated": what nobody can measure whole is measured as the line says at its end."""
+        listed = measures().filled_by(line.ingredient or "", words.language).forms
+        if not listed or "" in listed:
+            return []
+        return [plain(hit[0]) for note in said.notes for hit in words.pattern("preparations").finditer(note)]
 
     def _kept_whole(self, said: Worded, lead: str, words: Words) -> Worded:
         """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
@@ -207,7 +233,7 @@ class LineReader:
     def _named_forms(self, line: ReadLine) -> list[str]:
         """Words of the name that say how it fills a measure: "ground walnuts", "pecan halves"."""
         table = measures()
-        listed = table.filled.get(line.ingredient or "", {})
+        listed = table.filled_by(line.ingredient or "").forms
         known = self.names.knows(line.name)
         return [word for word in plain(line.name).split() if word in listed or (word in table.loosening and not known)]
 
@@ -230,16 +256,31 @@ def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> l
     if len(parts) > 1:
         head = parts[-1].split()[-1]
         parts = [whole if names.knows(whole := f"{part} {head}") else part for part in parts[:-1]] + parts[-1:]
+    if len(parts) == 1:
+        parts = _offered_kinds(name, said.whole, words, names)
     for note in said.notes:
         either = words.pattern("either").match(note)
-        if either is None or words.pattern("to_taste", "more").match(note):
+        if either is None:
             continue
-        rest = note[either.end() :].strip()
+        more = words.pattern("to_taste", "more").match(note)
+        rest = note[(more or either).end() :].strip()
         read = first_measure(rest, words)
         other = worded(rest[read[1] :] if read else rest, words).name
+        if more and not names.knows(other):
+            continue
         if other and not words.pattern("to_taste", "more", "note_words").match(other):
             parts.append(other)
     return parts if len(parts) > 1 else []
+
+
+def _offered_kinds(name: str, whole: str, words: Words, names: NameFinder) -> list[str]:
+    """ "Medium or dark rye flour" is two flours, though "medium" elsewhere is a size."""
+    first, *rest = (part.strip() for part in words.pattern("either").split(whole))
+    if len(rest) == 1 and rest[0] == name:
+        ends = (name.split()[begin:] for begin in range(1, len(name.split())))
+        kinds = (f"{first} {' '.join(end)}" for end in ends)
+        return [name, *(kind for kind in kinds if names.knows(kind))][:2]
+    return [name]
 
 
 def _written(measure: Measure) -> str:
