@@ -32,7 +32,7 @@ LONGEST_LINE = 600
 FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 """What only fresh yeast comes in."""
 
-SWELLING = frozenset(("flour", "grain", "flake", "seed", "dried", "starch"))
+SWELLING = frozenset(("flour", "grain", "flake", "seed", "dried fruit", "starch"))
 """Kinds that take up water when they are cooked or soaked."""
 
 MOST_KEPT = 5000
@@ -261,6 +261,7 @@ def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> l
     for note in said.notes:
         either = words.pattern("either").match(note)
         if either is None:
+            parts += _listed_kinds(name, note, words, names)
             continue
         more = words.pattern("to_taste", "more").match(note)
         rest = note[(more or either).end() :].strip()
@@ -271,6 +272,17 @@ def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> l
         if other and not words.pattern("to_taste", "more", "note_words").match(other):
             parts.append(other)
     return parts if len(parts) > 1 else []
+
+
+def _listed_kinds(name: str, note: str, words: Words, names: NameFinder) -> list[str]:
+    """ "Vinegar (sherry or rice vinegar)", "flour, preferably cake flour": what the name stands for is in the note."""
+    wished = words.pattern("preferred").match(note)
+    listed = words.pattern("either").split(note[wished.end() :] if wished else note)
+    if not wished and len(listed) == 1:
+        return []
+    said = [each.strip() for part in listed for each in part.split(",")]
+    kinds = [kind for each in said if (kind := names.exact(f"{each} {name}") or names.exact(each))]
+    return [kind for kind in kinds if kind != names.exact(name)]
 
 
 def _offered_kinds(name: str, whole: str, words: Words, names: NameFinder) -> list[str]:

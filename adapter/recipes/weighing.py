@@ -172,7 +172,9 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
     loose = [word for word in forms if not form and word in measures().loosening and word not in ingredient.name]
-    if loose and (not ingredient.kinds & {"liquid", "fat", "syrup", "flour", "spice"} or "vegetable" in ingredient.kinds):
+    if loose and (
+        not ingredient.kinds & {"liquid", "fat", "syrup", "flour", "spice"} or "vegetable" in ingredient.kinds
+    ):
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
 

@@ -15,7 +15,7 @@ from adapter.formula.tables import only_tables, read_table, shipped_tables
 
 LANGUAGES = ("english", "german", "french", "swedish", "danish")
 LISTS = frozenset((
-    "telling", "british", "between", "plus", "together", "minus", "either", "both", "of", "about", "level", "vague", "articles",
+    "telling", "british", "between", "plus", "together", "minus", "either", "preferred", "both", "of", "about", "level", "vague", "articles",
     "sizes", "sizes_behind", "preparations", "cooked", "drained", "adverbs", "adjectives", "whole_names", "parts", "from", "unclear",
     "halves", "neutral", "coarse", "no_weight", "on_top", "wash", "more", "to_taste", "note_words",
     "ingredient_headings", "method_headings", "note_headings", "yield_words", "servings", "pieces", "divide",
