@@ -21,7 +21,8 @@ from adapter.recipes.line_parts import (
     use_behind,
     with_bracketed,
 )
-from adapter.recipes.measures import COUNT, Measure, Reader, first_measure
+from adapter.recipes.measures import COUNT, Measure, Reader
+from adapter.recipes.offered import offered
 from adapter.recipes.read_line import UNKNOWN, ReadLine
 from adapter.recipes.two_amounts import chosen_measure, compared, is_imperial
 from adapter.recipes.weighing import BRITISH, UNCLEAR, measures, weigh
@@ -173,7 +174,7 @@ class LineReader:
         asked = asked if lead else self._with_kind(name, said, words)
         found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
         doubts: list[str] = []
-        others = _alternatives(name, said, words, self.names)
+        others = offered(name, said, words, self.names)
         if others and (found.ingredient is None or not self.names.knows(name) or others[0] == name):
             hits = [self.names.find(other, words) for other in others]
             known = [hit.ingredient for hit in hits if hit.ingredient]
@@ -207,8 +208,8 @@ class LineReader:
         if measure is None:
             if line.percent is None:
                 return line.doubting("no amount is given")
-            return line.doubting(*_unclear(line, "", words))
-        unclear = plain(line.name) in words.lists["unclear"]
+            return line.doubting(*self._unclear(line, "", words))
+        unclear = self._is_unclear(line, words)
         if unclear and measure.unit.name in ("tsp", "tbsp"):
             line = replace(line, ingredient=measures().spooned.get(line.ingredient or "", line.ingredient))
         ingredient = self.names.catalogue.get(line.ingredient) if line.ingredient else None
@@ -228,7 +229,20 @@ class LineReader:
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
         if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
-        return line.doubting(*_unclear(line, measure.unit.word, words))
+        return line.doubting(*self._unclear(line, measure.unit.word, words))
+
+    def _is_unclear(self, line: ReadLine, words: Words) -> bool:
+        """A name that may mean several things, as it is or without "organic" and the like."""
+        if plain(line.name) in words.lists["unclear"]:
+            return True
+        bare = plain(words.pattern("neutral").sub(" ", line.name))
+        return bare in words.lists["unclear"] and not self.names.knows(line.name)
+
+    def _unclear(self, line: ReadLine, unit_word: str, words: Words) -> list[str]:
+        """What is asked then: "yeast" may be fresh or dried."""
+        if unit_word in FRESH_YEAST_UNITS or not self._is_unclear(line, words):
+            return []
+        return [kind_not_said(line)]
 
     def _named_forms(self, line: ReadLine) -> list[str]:
         """Words of the name that say how it fills a measure: "ground walnuts", "pecan halves"."""
@@ -248,62 +262,8 @@ def _tidy(number: float) -> float:
     return round(number, 6)
 
 
-def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> list[str]:
-    """The ingredients that a name offers or joins, and those of a note that begins with "or"."""
-    joins = words.pattern("either", "both")
-    parts = [part.strip(" ,") for part in re.split(r",\s+", name) for part in joins.split(part)]
-    parts = [part for part in parts if part]
-    if len(parts) > 1:
-        head = parts[-1].split()[-1]
-        parts = [whole if names.knows(whole := f"{part} {head}") else part for part in parts[:-1]] + parts[-1:]
-    if len(parts) == 1:
-        parts = _offered_kinds(name, said.whole, words, names)
-    for note in said.notes:
-        either = words.pattern("either").match(note)
-        if either is None:
-            parts += _listed_kinds(name, note, words, names)
-            continue
-        more = words.pattern("to_taste", "more").match(note)
-        rest = note[(more or either).end() :].strip()
-        read = first_measure(rest, words)
-        other = worded(rest[read[1] :] if read else rest, words).name
-        if more and not names.knows(other):
-            continue
-        if other and not words.pattern("to_taste", "more", "note_words").match(other):
-            parts.append(other)
-    return parts if len(parts) > 1 else []
-
-
-def _listed_kinds(name: str, note: str, words: Words, names: NameFinder) -> list[str]:
-    """ "Vinegar (sherry or rice vinegar)", "flour, preferably cake flour": what the name stands for is in the note."""
-    wished = words.pattern("preferred").match(note)
-    listed = words.pattern("either").split(note[wished.end() :] if wished else note)
-    if not wished and len(listed) == 1:
-        return []
-    said = [each.strip() for part in listed for each in part.split(",")]
-    kinds = [kind for each in said if (kind := names.exact(f"{each} {name}") or names.exact(each))]
-    return [kind for kind in kinds if kind != names.exact(name)]
-
-
-def _offered_kinds(name: str, whole: str, words: Words, names: NameFinder) -> list[str]:
-    """ "Medium or dark rye flour" is two flours, though "medium" elsewhere is a size."""
-    first, *rest = (part.strip() for part in words.pattern("either").split(whole))
-    if len(rest) == 1 and rest[0] == name:
-        ends = (name.split()[begin:] for begin in range(1, len(name.split())))
-        kinds = (f"{first} {' '.join(end)}" for end in ends)
-        return [name, *(kind for kind in kinds if names.knows(kind))][:2]
-    return [name]
-
-
 def _written(measure: Measure) -> str:
     return f"{measure.middle:g} {measure.unit.name}" if measure.middle is not None else measure.unit.name
-
-
-def _unclear(line: ReadLine, unit_word: str, words: Words) -> list[str]:
-    """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
-    if plain(line.name) not in words.lists["unclear"] or unit_word in FRESH_YEAST_UNITS:
-        return []
-    return [kind_not_said(line)]
 
 
 def kind_not_said(line: ReadLine) -> str:
