@@ -26,8 +26,8 @@ _OPENING = re.compile(r"\s*[(\[]\s*")
 _CLOSING = re.compile(r"\s*[)\]]")
 _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
 _DIMENSION = re.compile(
-    r"\s+\(?(?:(?:\d[\d/ ]{0,5}|one|two|three|four|half|six)[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*"
-    r"[- ]*)+(?:\)\s*)?(?<=[ a-z])(?=[ a-z])",
+    r"\s+\(?(?:(?:\d[\d/ ]{0,5}|one|two|three|four|half|six)[- ](?:inch|inches|cm|mm)"
+    r"(?:[- ](?:long|thick|wide|square|by)\b)*[- ]*)+(?:\)\s*)?(?<=[ a-z])(?=[ a-z])",
     re.IGNORECASE,
 )
 _COUNTED = re.compile(r"(\d+) \d/\d-(?:inch|cm|mm)\b", re.IGNORECASE)
