@@ -152,7 +152,9 @@ class Solver:
 
         self._start()
         rows = len(targets)
-        starts, places, values = [0], [], []
+        starts: list[int] = [0]
+        places: list[int] = []
+        values: list[float] = []
         costs: list[float] = []
         highs: list[float] = []
         lows: list[float] = []
