@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from adapter.dough.models.acidity import Species, charge, charge_slope
-from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
@@ -69,12 +68,8 @@ class Layout:
 
 
 def layout_for(catalogue: Catalogue) -> Layout:
-    pkas: dict[str, tuple[float, ...]] = {}
-    for ingredient in catalogue:
-        for name, values, _ in ingredient.acidity.groups if ingredient.acidity else ():
-            pkas.setdefault(name, values)
-    for name in GROWING:
-        pkas.setdefault(name, catalogue.substances.acids[name].pkas)
+    substances = catalogue.substances
+    pkas = {name: acid.pkas for name, acid in substances.acids.items()} | dict(substances.buffers)
     species = tuple(Species(name, values) for name, values in sorted(pkas.items()))
     keys = BASE_KEYS + tuple(kind.name for kind in species)
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
@@ -335,11 +330,10 @@ class Composer:
         own = ingredient.properties.get("gluten")
         if own and own.spread:
             yield (name, "gluten"), ((index["gluten"], own.spread * ingredient.figure("protein") / 100.0),)
-        own = ingredient.properties.get("liquefaction")
+        own, falling = ingredient.properties.get("liquefaction"), ingredient.properties.get("falling_number")
         if own and own.spread and flour:
             yield (name, "liquefaction"), ((index["liquefaction"], flour * own.spread),)
-        falling = ingredient.properties.get("falling_number")
-        if falling and falling.spread and flour:
+        if falling and falling.spread and flour and not own:
             yield (name, "falling_number"), ((index["liquefaction"], flour * _liquefaction_spread(falling)),)
 
     def _acid_directions(self, ingredient: Ingredient, factor: float) -> Iterable[Direction]:
