@@ -21,6 +21,7 @@ from adapter.words.units import METRIC, Units
 STAGE = "stage/"
 """What the keys of the stages' numbers begin with."""
 THERMOMETER = "the thermometer in the core decides"
+STARCH_RANKS = "Starch attack is for ranking variants only: no number is safe or unsafe, and low is not simply good."
 BESIDE_A_FIGURE = ("tin", "liquid", "never rises", "rises in the oven")
 """Kinds of notes that are told beside a number of the page."""
 
@@ -189,7 +190,7 @@ def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> li
             "starch attack",
             f"{data['starch_attack']:.0f}",
             f"crumb warms {units.difference(data['crumb_warms_c_per_min'], 2)} a minute",
-            (("For ranking variants only: no number is safe or unsafe, and low is not simply good.", False),),
+            ((STARCH_RANKS, False),),
         ),
     ]
 

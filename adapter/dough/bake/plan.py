@@ -41,7 +41,7 @@ from adapter.dough.readings.loaf import loaf_of
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import MIX, WorkStep
-from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Proof, Spell, StagePlan
+from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Line, Proof, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
 LONGEST_BUILD_H = 36.0
@@ -169,15 +169,30 @@ def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> B
     spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
     if night.yeast_percent is not None:
-        factor = night.yeast_percent / measured.rise.yeast_percent
-        catalogue = measured.kitchen.catalogue
-        planned = planned.with_lines(
-            line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
-            for line in planned.lines
-        )
+        planned = _with_yeast(measured, planned, night.yeast_percent) or planned
     return _planned(
         measure(measured.kitchen, planned, measured.book), replace(inputs, cold_night=False, proof_c=None), now
     )
+
+
+def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula | None:
+    """The formula with so much fresh yeast, % of flour, by the lines of the dough alone: a preferment stays as it is.
+
+    None where the preferment brings more than that, or the dough has no yeast of its own to change.
+    """
+    catalogue, followed = measured.kitchen.catalogue, {stage.plan.name for stage in measured.stages}
+    own = [line for line in formula.lines if line.stage not in followed and _is_yeast(measured, line)]
+    own_g = sum(line.grams * catalogue.get(line.ingredient).property("yeast") for line in own)
+    wanted_g = own_g + (percent - measured.rise.yeast_percent) / 100.0 * measured.amount("flour")
+    if not own_g > 0.0 or wanted_g < 0.0:
+        return None
+    return formula.with_lines(
+        line.with_grams(round(line.grams * wanted_g / own_g, 1)) if line in own else line for line in formula.lines
+    )
+
+
+def _is_yeast(measured: Measured, line: Line) -> bool:
+    return measured.kitchen.catalogue.get(line.ingredient).property("yeast") > 0.0
 
 
 def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputProblem:
@@ -270,8 +285,12 @@ def _prepared(
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
     )
+    other = formula
+    if night is not None and night.yeast_percent is not None:
+        other = _with_yeast(measured, formula, night.yeast_percent) or formula
+        night = None if other is formula else night
     if night is not None and not offer_always:
-        notes.append(night_note(night))
+        notes.append(night_note(night, _yeast_g(measured, formula), _yeast_g(measured, other)))
     shift = off_the_night(plan, now, inputs.ready is not None)
     if shift is not None:
         notes.append(off_night_note(plan, shift, inputs.ready is not None))
@@ -385,8 +404,6 @@ def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
     return starch.index_of(starch.inputs_of(measured), heating, core_c)
 
 
-def _yeast_g(measured: Measured) -> float:
+def _yeast_g(measured: Measured, formula: Formula | None = None) -> float:
     """Grams of yeast of every kind, as it is weighed."""
-    catalogue = measured.kitchen.catalogue
-    lines = measured.formula.lines
-    return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
+    return sum(line.grams for line in (formula or measured.formula).lines if _is_yeast(measured, line))
