@@ -162,17 +162,27 @@ def _own(set_: float | None, said: float | None) -> float | None:
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
     """The plan with the night in the fridge that the plan without it offers."""
+    found = _night_plan(measured, inputs, now)
+    if found is None:
+        raise _no_night(measured, inputs, now)
+    return found()
+
+
+def _night_plan(measured: Measured, inputs: BakeInputs, now: datetime) -> Callable[[], BakePlan] | None:
+    """What makes the plan with a night in the fridge; None where no night fits, or the builds do not fit before it."""
     night, _ = _prepared(measured, replace(inputs, cold_night=False), now, offer_always=True)
     if night is None:
-        raise _no_night(measured, inputs, now)
+        return None
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
     spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
     if night.yeast_percent is not None:
         planned = _with_yeast(measured, planned, night.yeast_percent) or planned
-    return _planned(
-        measure(measured.kitchen, planned, measured.book), replace(inputs, cold_night=False, proof_c=None), now
-    )
+    cold = measure(measured.kitchen, planned, measured.book)
+    try:
+        return _prepared(cold, replace(inputs, cold_night=False, proof_c=None), now)[1]
+    except InputProblem:
+        return None
 
 
 def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula | None:
@@ -201,8 +211,10 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
 
     def fits(later_h: float) -> bool:
         assert ready is not None
-        later = replace(inputs, cold_night=False, ready=ready + timedelta(hours=later_h))
-        return _prepared(measured, later, now, offer_always=True)[0] is not None
+        try:
+            return _night_plan(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
+        except InputProblem:
+            return False
 
     if ready is None or not fits(MOST_LATER_H):
         return InputProblem(
@@ -211,7 +223,7 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
             right="more or less of what raises it, a warmer or cooler proof, or another rise",
         )
     low, high = 0.0, MOST_LATER_H
-    while high - low > 0.25:
+    while high - low > 0.5:
         middle = 0.5 * (low + high)
         low, high = (low, middle) if fits(middle) else (middle, high)
     earliest = ready + timedelta(hours=high)
