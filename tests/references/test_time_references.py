@@ -204,6 +204,17 @@ def test_a_short_sour_takes_the_starter_that_was_bred_for_it(kitchen) -> None:
     assert first("light rye sourdough", 30.0) < first("light rye sourdough", 35.0)
 
 
+def test_bacteria_that_love_warmth_stay_what_they_are_from_build_to_build(kitchen) -> None:
+    def lines(second: str) -> tuple[Line, ...]:
+        rest = [("medium rye flour", 100.0), ("water", 100.0), ("short sour starter", 50.0), (second, 50.0)]
+        return (*(Line(name, grams, "first") for name, grams in rest), Line("medium rye flour", 300.0, "second"))
+
+    plans = (StagePlan("first", "sourdough", 4.0, 35.0), StagePlan("second", "sourdough", 3.0, 35.0))
+    for second, share in (("short sour starter", 1.0), ("rye sourdough", 0.5)):
+        both = kitchen.follower.stages(Formula("x", (*lines(second), Line("water", 300.0, "second")), plans=plans))
+        assert [stage.course.medium.warm_bacteria for stage in both] == pytest.approx([share, share])
+
+
 @pytest.mark.parametrize(("kind", "flour", "yeast", "water", "t_c", "low", "high"), PREFERMENTS)
 def test_a_preferment_is_ripe_when_schools_say(kind, flour, yeast, water, t_c, low, high, kitchen) -> None:
     lines = [Line(flour, 1000.0, kind), Line("water", 10.0 * water, kind), Line("fresh yeast", 10.0 * yeast, kind)]
