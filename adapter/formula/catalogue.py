@@ -123,6 +123,11 @@ class Catalogue:
         """Names of all ingredients of a kind, in table order."""
         return self._kinds.get(kind, ())
 
+    @cached_property
+    def yeasts(self) -> frozenset[str]:
+        """Names of all that raises as bakers' yeast does."""
+        return frozenset(item.name for item in self if item.property("yeast") > 0)
+
     def kinds(self) -> frozenset[str]:
         return frozenset(self._kinds)
 
