@@ -152,7 +152,8 @@ class Solver:
 
         self._start()
         rows = len(targets)
-        starts, places = [0], []
+        starts: list[int] = [0]
+        places: list[int] = []
         values: list[float] = []
         costs: list[float] = []
         lows: list[float] = []

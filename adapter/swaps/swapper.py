@@ -385,14 +385,16 @@ class Swapper:
 
 def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], follows: bool) -> list[Unmet]:
     """Holds that are the yeast's to meet and that it does not; what half a step of the scale leaves is no miss."""
+    held = [key for key in YEAST_HOLDS if key in holds]
+    if not held:
+        return []
     grams = yeast_grams(after)
     leeway = 1.5 * 0.5 * scale_step(grams) / grams if follows and grams > 0 else 0.0
     found = []
-    for key in YEAST_HOLDS:
-        if key in holds:
-            first, second = before.values[key], after.values[key]
-            if first != second and not abs(second - first) <= leeway * first + EXACT:
-                found.append(Unmet(key, second - first, True))
+    for key in held:
+        first, second = before.values[key], after.values[key]
+        if first != second and not abs(second - first) <= leeway * first + EXACT:
+            found.append(Unmet(key, second - first, True))
     return found
 
 

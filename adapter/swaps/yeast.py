@@ -17,7 +17,7 @@ MOST_ROUNDS = 3
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
     """Places of the lines that are yeast of any kind."""
-    return [place for place, line in enumerate(formula.lines) if line.ingredient in catalogue.yeasts]
+    return [place for place, line in enumerate(formula.lines) if catalogue.get(line.ingredient).property("yeast") > 0]
 
 
 def yeast_grams(measured: Measured) -> float:
