@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from adapter.dough.bake.clock import INTO_OVEN, NIGHT, TimedStep, is_night
-from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.cold_night import LAST_WARM_H, ColdNight, clock_asks_for_it, cold_night
 from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
@@ -158,26 +158,32 @@ def night_offered(
     if rise.spells or not plan or not (always or clock_asks_for_it(plan, now, timed)):
         return None
     grams = measured.amount("mass") / measured.formula.pieces
-    found: list[tuple[int, ColdNight]] = []
-    for hours in _night_hours(plan, rise, timed, now):
-        night = cold_night(rise, hours, fridge_c, grams)
+    lengths = _night_hours(plan, rise, timed, now)
+    at_least = [(_moves_at_night(plan, rise, hours, None, timed), number) for number, hours in enumerate(lengths)]
+    best: tuple[tuple[int, int], ColdNight] | None = None
+    for fewest, number in sorted(at_least):  # a night costs a dozen proofs: those that cannot be better are left out
+        if best is not None and best[0] <= (fewest, number):
+            break
+        night = cold_night(rise, lengths[number], fridge_c, grams)
         if night is not None:
-            moves = _moves_at_night(plan, rise, night, timed)
-            found.append((moves, night))
-            if not moves:
-                break
-    return min(found, key=lambda each: each[0])[1] if found else None
+            moves = _moves_at_night(plan, rise, lengths[number], night.spells[0].hours, timed)
+            if best is None or (moves, number) < best[0]:
+                best = (moves, number), night
+    return best[1] if best is not None else None
 
 
-def _moves_at_night(plan: list[TimedStep], rise: Rise, night: ColdNight, timed: bool) -> int:
-    """How much of its work falls into the night: mixing, into the cold and out of it, into the oven."""
+def _moves_at_night(plan: list[TimedStep], rise: Rise, hours: float, warm_h: float | None, timed: bool) -> int:
+    """How much of the work of so many hours falls into the night: mixing, out of the cold, into the oven, and into the
+    cold where it is known when.
+    """
     mixed, in_oven = (next(step.at for step in plan if step.step == name) for name in (MIX, INTO_OVEN))
     bench = in_oven - mixed - timedelta(hours=rise.hours())
     if timed:
-        mixed = in_oven - bench - timedelta(hours=night.hours)
-    warm, cold, _ = night.spells
-    into_cold = mixed + bench + timedelta(hours=warm.hours)
-    times = (mixed, into_cold, into_cold + timedelta(hours=cold.hours), mixed + bench + timedelta(hours=night.hours))
+        mixed = in_oven - bench - timedelta(hours=hours)
+    begin = mixed + bench
+    times = [mixed, begin + timedelta(hours=hours - LAST_WARM_H), begin + timedelta(hours=hours)]
+    if warm_h is not None:
+        times.append(begin + timedelta(hours=warm_h))
     return sum(map(is_night, times))
 
 
