@@ -7,7 +7,7 @@ left than the dough needs. Warm, then cold, then an hour in the warmth while the
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -41,8 +41,16 @@ class ColdNight:
         return sum(spell.hours for spell in self.spells)
 
 
-def cold_night(rise: Rise, hours: float, fridge_c: float, dough_g: float) -> ColdNight | None:
-    """The dough brought over so many hours with a night in the fridge; None where that cannot raise it just so far.
+def warm_hours(hours: float) -> tuple[float, float]:
+    """How long the dough may stand warm before the cold, least and most, in a night of so many hours."""
+    return LEAST_WARM_H, hours - LAST_WARM_H - LEAST_COLD_H
+
+
+def cold_night(
+    rise: Rise, hours: float, fridge_c: float, dough_g: float, suits: Callable[[float], bool] = lambda warm_h: True
+) -> ColdNight | None:
+    """The dough brought over so many hours with a night in the fridge; None where that cannot raise it just so far, or
+    its warm hours do not suit.
 
     `rise` is the proof as it would be without: its place is the warm one.
     """
@@ -60,13 +68,16 @@ def cold_night(rise: Rise, hours: float, fridge_c: float, dough_g: float) -> Col
         end = night(warm_h).over(hours).end
         return rise.bubbles.rise(end.gas_ml, end.temperature_c) - rise.rise_fraction
 
-    low, high = LEAST_WARM_H, hours - LAST_WARM_H - LEAST_COLD_H
+    low, high = warm_hours(hours)
     if not low < high or hours > MOST_COLD_H:
         return None
     least, most = beyond(low), beyond(high)
     if not least <= 0.0 <= most:
-        return _with_other_yeast(night(min(USUAL_WARM_H, high)), hours)
+        warm_h = min(USUAL_WARM_H, high)
+        return _with_other_yeast(night(warm_h), hours) if suits(warm_h) else None
     warm_h = round(crossing(beyond, low, high, least, most, NEAR_ENOUGH_H) * 12.0) / 12.0
+    if not suits(warm_h):
+        return None
     chosen = night(warm_h)
     end = chosen.over(hours).end
     return ColdNight(chosen.spells, 100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c), end.ph)
