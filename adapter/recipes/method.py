@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from adapter.formula.amounts import plain_fractions
+from adapter.formula.model import DEFAULT_STAGE
 from adapter.recipes.measures import Reader
 from adapter.recipes.numbers import written_number
 from adapter.recipes.tins import read_tin
@@ -119,6 +120,8 @@ def _sort_temperature(celsius: list[float], before: str, sentence: str, words: W
                 told.oven_c.append(value)
     elif PROOF_C[0] <= middle <= PROOF_C[1] and _proofs(before, sentence, words):
         told.proof_c = middle
+    elif PROOF_C[0] <= middle <= PROOF_C[1] and told.proof_c is None and _dough_stands(sentence, words):
+        told.proof_c = middle
 
 
 def _proofs(before: str, sentence: str, words: Words) -> bool:
@@ -129,6 +132,14 @@ def _proofs(before: str, sentence: str, words: Words) -> bool:
         r"dough temperature|teigtemperatur", sentence, re.I
     )
     return bool(words.pattern("proof_words").search(sentence)) and not watery
+
+
+def _dough_stands(sentence: str, words: Words) -> bool:
+    """ "Mix to a dough and leave covered for 2 hours at 24 °C": no word of rising, and no other stage is named."""
+    named = {words.stages[plain(word[0])] for word in words.stage_words.finditer(sentence)}
+    hours = words.lists["time_hours"]
+    timed = any(found["unit"].casefold().strip(".") in hours for found in _TIMES.finditer(sentence))
+    return timed and named == {DEFAULT_STAGE}
 
 
 def _replace_last(told: Told, celsius: list[float], sentence: str, words: Words) -> None:
@@ -203,6 +214,12 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         told.bake_min = (told.bake_min or 0.0) + minutes
     elif proving:
         told.proof_h = minutes / 60
+
+
+def tells_minutes(text: str, words: Words) -> bool:
+    """Whether hours or minutes are counted in it."""
+    units = (*words.lists["time_hours"], *words.lists["time_minutes"])
+    return any(found["unit"].casefold().strip(".") in units for found in _TIMES.finditer(text))
 
 
 def hours_and_warmth(text: str, words: Words) -> tuple[float | None, float | None]:
