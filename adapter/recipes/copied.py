@@ -67,7 +67,7 @@ def _rejoined(rows: list[str]) -> list[str]:
             joined.append(row)
         elif _PARTED.search(before) and bare[0].islower():
             joined[-1] = f"{before if _JOINED_WITH_HYPHEN.search(before) else before[:-1]}{bare}"
-        elif before.rfind("(") > before.rfind(")") and 0 <= bare.find(")") and "(" not in bare[: bare.find(")")]:
+        elif before.rfind("(") > before.rfind(")") and ")" in bare and "(" not in bare.partition(")")[0]:
             joined[-1] = f"{before} {bare}"
         else:
             joined.append(row)

@@ -118,9 +118,9 @@ def _sort_temperature(celsius: list[float], before: str, sentence: str, words: W
         for value in (low, *rest) if len(celsius) == 2 and low > rest[0] else (middle,):
             if not told.oven_c or told.oven_c[-1] != value:
                 told.oven_c.append(value)
-    elif PROOF_C[0] <= middle <= PROOF_C[1] and _proofs(before, sentence, words):
-        told.proof_c = middle
-    elif PROOF_C[0] <= middle <= PROOF_C[1] and told.proof_c is None and _dough_stands(sentence, words):
+    elif PROOF_C[0] <= middle <= PROOF_C[1] and (
+        _proofs(before, sentence, words) or (told.proof_c is None and _dough_stands(sentence, words))
+    ):
         told.proof_c = middle
 
 

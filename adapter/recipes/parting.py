@@ -45,13 +45,21 @@ def _parted(text: str, reader: LineReader, name: str) -> list[ReadRecipe]:
     bounds = [0, *starts, len(rows)]
     recipes: list[ReadRecipe] = []
     begin = 0
+    above: list[str] = []
     for end, following in pairwise(bounds[1:]):
+        head = [] if recipes else read_text("\n".join(rows[:end]), reader, name).lines
+        if not recipes and not any(line.ingredient for line in head):
+            begin, above = end, [row.strip() for row in rows[:end] if row.strip()]
+            continue
         before = read_text("\n".join(rows[begin:end]), reader, name)
         behind = read_text("\n".join(rows[end:following]), reader, name)
         if _has_flour(before, reader) and _has_flour(behind, reader) and _parts(before, behind, rows, end, words):
             recipes.append(before)
             begin = end
-    return [*recipes, read_text("\n".join(rows[begin:]), reader, name)] if recipes else [whole]
+    if not recipes:
+        return [whole]
+    recipes[0] = replace(recipes[0], notes=(*above, *recipes[0].notes))
+    return [*recipes, read_text("\n".join(rows[begin:]), reader, name)]
 
 
 def _opens_another(rows: list[str], place: int, words: Words, reader: LineReader) -> bool:
