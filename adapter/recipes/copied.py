@@ -50,7 +50,7 @@ def _without_pages(rows: list[str]) -> tuple[list[str], list[str]]:
         elif page is None or (head and not head.endswith(("  ", "\t"))):
             kept.append(row)
         elif head and not any(line.strip() for line in kept):
-            kept.append(head)
+            kept.append(head.rstrip())
             asides.append(page[0])
         else:
             asides.append(" ".join(bare.split()))
