@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -18,6 +19,8 @@ OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
 PROOF_C = (2.0, 45.0)
 FIVE_C = 5.0
+UNTOLD = math.nan
+""" "Bake 40 minutes, with steam for the first ten": how long in all is not summed up from such sentences."""
 
 _DEGREES = re.compile(
     r"(?<![\d.,])(?P<low>\d{2,3})(?:\s?[°º]?\s?[CF]?\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{2,3}))?"
@@ -25,9 +28,11 @@ _DEGREES = re.compile(
     re.IGNORECASE,
 )
 SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
+_SHORTENED = re.compile(r"\b(?:mins?|std|hrs?|h|ca|min|tim|sek)\.$", re.IGNORECASE)
 _FIELD = re.compile(r"[^\W\d_]\s?:\s+\d")
 """Of "Prep: 20 min | Rise: 2 h | Bake: 40 min": the method tells the same times again."""
 _AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
+_IN_ALL = re.compile(r"\b(?:in all|in total|altogether|insgesamt|gesamt|au total|totalt|i alt)\b", re.IGNORECASE)
 _TIMES = re.compile(
     r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
 )
@@ -52,7 +57,7 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
     told = Told()
     for text in texts:
         summary = len(_FIELD.findall(text)) > 1
-        for sentence in SENTENCE.split(plain_fractions(text)):
+        for sentence in sentences(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
             _bare_oven(sentence, words, told)
@@ -60,7 +65,20 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
                 _times(sentence, words, told)
             _tin(sentence, words, told)
             told.pieces = told.pieces or _divided(sentence, words) or _made(sentence, words)
+    if told.bake_min is not None and math.isnan(told.bake_min):
+        told.bake_min = None
     return told
+
+
+def sentences(text: str) -> list[str]:
+    """A text in its sentences: none ends behind "10 Min." when it goes on in small letters."""
+    parts: list[str] = []
+    for part in SENTENCE.split(text):
+        if parts and part[:1].islower() and _SHORTENED.search(parts[-1]):
+            parts[-1] = f"{parts[-1]} {part}"
+        else:
+            parts.append(part)
+    return parts
 
 
 def _temperatures(sentence: str, words: Words, told: Told) -> None:
@@ -196,10 +214,14 @@ _DEGREES_NEAR = re.compile(r"\d\s?(?:°|º)?\s?[CF]?\b\W{0,4}(?:fan\W*)?$", re.I
 
 
 def _times(sentence: str, words: Words, told: Told) -> None:
-    baking = bool(words.pattern("oven_words").search(sentence))
+    if words.pattern("preheat_words").search(sentence):
+        return
+    baking = _bakes(sentence, words, told)
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
-    total = re.search(r"\b(?:in all|in total|altogether|insgesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE)
+    total = re.search(
+        r"\b(?:in all|in total|altogether|insgesamt|gesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE
+    )
     sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
     sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):
@@ -210,10 +232,24 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         minutes = max(minutes, told_min) if total else minutes + told_min
     if not minutes:
         return
-    if baking:
+    if baking and words.pattern("first_words").search(sentence):
+        told.bake_min = UNTOLD
+    elif baking:
         told.bake_min = (told.bake_min or 0.0) + minutes
     elif proving:
         told.proof_h = minutes / 60
+
+
+def _bakes(sentence: str, words: Words, told: Told) -> bool:
+    """Whether its minutes are spent in the oven: it says "bake", or goes on with the oven after such a sentence."""
+    if words.pattern("bake_words").search(sentence):
+        return True
+    hot = any(
+        _celsius(float(found["low"]), (found["scale"] or "")[:1].upper(), words) >= OVEN_C[0]
+        for found in _DEGREES.finditer(sentence)
+        if found["sign"] or found["scale"]
+    )
+    return told.bake_min is not None and (hot or bool(words.pattern("oven_words").search(sentence)))
 
 
 def tells_minutes(text: str, words: Words) -> bool:
