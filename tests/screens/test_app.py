@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from driving import press, running, screen_lines, screen_text, settled, typed, written
+from textual._styles_cache import StylesCache
 from textual.binding import Binding
 from textual.color import Color
 
@@ -59,6 +60,8 @@ async def test_every_screen_can_be_opened_over_the_bench_and_left_again(tmp_path
             assert screen_text(app).splitlines()[0].strip(), f"{name}: says nothing at the top"
             await press(app, pilot, "q")
             assert screen_in_front(app).NAME == "bench", f"{name}: q leaves it"
+        painted = StylesCache.get_inner_outer.cache_info().currsize
+        assert painted <= 2 * len(list(app.screen.walk_children())), "what screens that are gone had painted is kept"
 
 
 def screen_in_front(app: OtherloafApp) -> OtherloafScreen:
