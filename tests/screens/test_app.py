@@ -253,9 +253,9 @@ def test_parts_with_numbers_are_left_out_whole() -> None:
         assert len(text) <= width
 
 
-@pytest.mark.parametrize("line", ["word, é 日本 " * 20_000, "e" + "\u0301" * 5_000, ""])
+@pytest.mark.parametrize("line", ["word, é 日本 " * 2_000, "e" + "\u0301" * 5_000, ""], ids=["long", "marks", "none"])
 def test_a_whole_file_on_one_line_is_wrapped_without_delay(line: str) -> None:
-    """A JSON-LD of a formula is one line; a wrapping that looks at all that is left for each part takes minutes."""
+    """A JSON-LD of a formula is one line; a wrapping that looks at all that is left for each part takes seconds."""
     parts = wrapped(line, 40)
     assert "".join(parts) == line and all(cell_len(part) <= 40 for part in parts)
 
