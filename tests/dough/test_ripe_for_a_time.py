@@ -106,3 +106,8 @@ def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
     assert sum(build.hours for build in free) <= 10.5 < sum(build.hours for build in usual)
     assert free[-1].gives_g == pytest.approx(240.0)
     assert free[0].amounts[0].grams <= 30.0
+    once = builds(kitchen, "wheat sourdough", 30.0, 240.0, 40.0, 24.0, lambda whole_h, at_h: len(at_h))
+    assert len(once) == 1, "where each feeding falls into the night, as few as can be"
+    twice = builds(kitchen, "wheat sourdough", 30.0, 240.0, None, 24.0, lambda whole_h, at_h: 5 - len(at_h))
+    assert len(twice) == 3, "what is fed doubles at least: three feedings make eight times as much"
+    assert twice[-1].gives_g == pytest.approx(240.0)

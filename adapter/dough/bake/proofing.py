@@ -162,8 +162,9 @@ def night_offered(
     for hours in _night_hours(plan, rise, timed, now):
         night = cold_night(rise, hours, fridge_c, grams)
         if night is not None:
-            found.append((_moves_at_night(plan, rise, night, timed), night))
-            if not found[-1][0]:
+            moves = _moves_at_night(plan, rise, night, timed)
+            found.append((moves, night))
+            if not moves:
                 break
     return min(found, key=lambda each: each[0])[1] if found else None
 
