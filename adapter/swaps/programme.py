@@ -138,9 +138,9 @@ class Solver:
             amounts = self._run(columns, targets, parts, firm=False)
         if amounts is None:
             raise ArithmeticError("the bounds of this swap contradict each other")
+        moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
-            target.start + sum(column.coefficients[row] * grams for column, grams in zip(columns, amounts, strict=True))
-            for row, target in enumerate(targets)
+            target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
         )
         return Solution(tuple(amounts), deviations, self._gap)
 
@@ -156,14 +156,13 @@ class Solver:
         places: list[int] = []
         values: list[float] = []
         costs: list[float] = []
-        highs: list[float] = []
         lows: list[float] = []
+        highs: list[float] = []
         kinds: list[int] = []
 
-        def add(column: Column, sign: float, low: float, high: float) -> None:
-            for row, value in entries:
-                places.append(row)
-                values.append(sign * value)
+        def add(column: Column, effects: Sequence[float], low: float, high: float) -> None:
+            places.extend(into)
+            values.extend(effects)
             starts.append(len(places))
             costs.append(column.cost)
             lows.append(low)
@@ -171,15 +170,17 @@ class Solver:
             kinds.append(column.whole)
 
         for number, column in enumerate(columns):
-            entries = [(row, value) for row, value in enumerate(column.coefficients) if value]
-            entries += [
-                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors.get(number)
-            ]
+            into = [row for row, value in enumerate(column.coefficients) if value]
+            effects = [value for value in column.coefficients if value]
+            for extra, part in enumerate(parts, start=rows):
+                if part.factors.get(number):
+                    into.append(extra)
+                    effects.append(part.factors[number])
             if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(column, 1.0, 0.0, max(column.high, 0.0))
-                add(column, -1.0, 0.0, -column.low)
+                add(column, effects, 0.0, max(column.high, 0.0))
+                add(column, [-effect for effect in effects], 0.0, -column.low)
             else:
-                add(column, 1.0, column.low, column.high)
+                add(column, effects, column.low, column.high)
         unknowns = len(costs)
         soft = [row for row, target in enumerate(targets) if not (firm and target.firm)]
         for row in soft:  # what is left over of a row, below and above it
