@@ -77,6 +77,7 @@ class Ingredient:
     """A row of the catalogue. `figures` are g per 100 g, `properties` in their own units (see the tables).
 
     `everyday` is what stands in nearly every bakery [CP]: of several that a few letters may mean, it is named first.
+    `closest` are the ingredients that any baker would name first in its place [CP]: molasses for black treacle.
     """
 
     name: str
@@ -89,6 +90,7 @@ class Ingredient:
     acidity: Acidity | None = None
     preferment: Preferment | None = None
     everyday: bool = False
+    closest: tuple[str, ...] = ()
     overrides: tuple[str, ...] = field(default=(), metadata={"keys": ()})
 
     def figure(self, key: str) -> float:

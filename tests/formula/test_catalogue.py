@@ -111,6 +111,7 @@ BAD_ROWS = {
     "aliases a text": ('["ground moss"]', '"ground moss"', "aliases"),
     "kinds of numbers": ('["flour", "other flour"]', "[1]", "kinds"),
     "stored in the sun": ('"room"', '"sun"', "stored"),
+    "closest to nothing": ('stored = "room"', 'closest = ["lichen flour"]', "closest"),
 }
 
 
