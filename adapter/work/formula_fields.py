@@ -6,13 +6,13 @@ Each field takes a text and gives the formula with it; what cannot be is an Inpu
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.amounts import length_m, temperature_c
-from adapter.formula.model import Formula, Line, StagePlan, Tin
+from adapter.formula.model import DEFAULT_STAGE, Formula, Line, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block, shown
 from adapter.formula.problems import InputProblem
 from adapter.words.stage_typing import stage_typed
@@ -72,17 +72,37 @@ def with_line_field(formula: Formula, place: int, key: str, text: str) -> tuple[
 
 
 def in_stage(formula: Formula, place: int, text: str) -> tuple[Formula, int]:
-    """A line moved into a stage: behind its last line, or, where it is new, before the stage that it leaves."""
+    """A line moved into a stage: behind its last line; a new one stands before the dough, behind any other stage."""
     stage = _stage_name(text, formula)
     line = formula.lines[place]
     if stage == line.stage:
         return formula, place
     rest = [each for number, each in enumerate(formula.lines) if number != place]
-    there = [number for number, each in enumerate(rest) if each.stage == stage]
-    left = [number for number, each in enumerate(rest) if each.stage == line.stage]
-    at = there[-1] + 1 if there else left[0] if left else place
+    there = _places(rest, stage)
+    left = _places(rest, line.stage)
+    if not there and left:
+        there = [left[0] - 1] if line.stage == DEFAULT_STAGE else left
+    at = there[-1] + 1 if there else place
     rest.insert(at, replace(line, stage=stage))
     return _planned(formula.with_lines(rest)), at
+
+
+def further_line(formula: Formula, line: Line, beside: int | None, stage: str) -> tuple[Line, int]:
+    """A line that is put in, and where: behind the one at `beside`, in its stage unless it names one.
+
+    In the stage that it names it is the last; where that is new, it stands behind the stage of the line beside.
+    """
+    if beside is None:
+        return (replace(line, stage=_stage_name(stage, formula)) if stage else line), len(formula.lines)
+    own = formula.lines[beside].stage
+    name = _stage_name(stage, formula) if stage else own
+    if name == own:
+        return replace(line, stage=own), beside + 1
+    return replace(line, stage=name), (_places(formula.lines, name) or _places(formula.lines, own))[-1] + 1
+
+
+def _places(lines: Sequence[Line], stage: str) -> list[int]:
+    return [place for place, line in enumerate(lines) if line.stage == stage]
 
 
 def moved_line(formula: Formula, place: int, by: int) -> tuple[Formula, int]:
