@@ -17,6 +17,26 @@ PROPERTIES = (
     "most_by_taste",
 )  # fmt: skip
 
+FIGURE_WORDS = {
+    "density_g_ml": "density, g/mL",
+    "each_g": "weight of one, g",
+    "held_water": "water held, g/g",
+    "flour": "part that is flour",
+    "rye": "part that is rye",
+    "wholegrain": "part that is wholegrain",
+    "falling_number": "falling number, s",
+    "yeast": "strength as yeast",
+    "gluten": "gluten, g/g",
+    "kitchen_salt": "part that is kitchen salt",
+    "reaches": "part of it that reaches the dough",
+    "specific_heat": "specific heat, kJ/kg °C",
+    "most_by_taste": "most before it is tasted, % of flour",
+    "organic_acids": "organic acids",
+    "other": "other things",
+    "ph": "pH",
+}
+"""Keys of figures and properties as a person reads them, with their units where they are not g per 100 g."""
+
 TAGS = {
     "P": "published",
     "M": "published or textbook, from memory",
@@ -25,6 +45,11 @@ TAGS = {
     "A": "assumed here",
     "own": "measured or read off the packet",
 }
+
+
+def figure_words(key: str) -> str:
+    """What a figure is called on screen: "liquefaction", "density, g/mL"."""
+    return FIGURE_WORDS.get(key, key.replace("_", " "))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import Catalogue, load_catalogue
+from adapter.formula.ingredient import COMPOSITION, PROPERTIES, figure_words
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 
@@ -343,3 +344,10 @@ def test_one_ingredient_replaced_in_a_copy(kitchen: Kitchen) -> None:
     assert changed.of_kind("syrup") == kitchen.catalogue.of_kind("syrup")
     with pytest.raises(InputProblem):
         kitchen.catalogue.resolve("bee bread")
+
+
+def test_a_figure_is_told_in_words() -> None:
+    for key in (*COMPOSITION, *PROPERTIES):
+        assert "_" not in figure_words(key)
+    assert figure_words("density_g_ml") == "density, g/mL" and figure_words("liquefaction") == "liquefaction"
+    assert figure_words("ph") == "pH"
