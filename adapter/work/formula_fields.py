@@ -23,6 +23,7 @@ LINE_RANGE_C = (-30.0, 100.0)
 HYDRATION_RANGE = (10.0, 1000.0)
 RISE_RANGE = (1.0, 1000.0)
 TIN_RIGHT = "length x width x height in cm, such as 24 x 11 x 9; or rim, base, height: 24 x 11, 21 x 9, 9; none"
+TIN_HINT = "24 x 11 x 9 cm, with lid; tapered: 24 x 11, 21 x 9, 9 cm"
 _SIDES = re.compile(r"\s*(?:x|×|\*|,|;|\bby\b)\s*", re.IGNORECASE)
 
 
@@ -126,7 +127,7 @@ def formula_fields(formula: Formula) -> tuple[Field, ...]:
     whole = (
         Field("name", "name", formula.name, "what it is called"),
         Field("pieces", "pieces", str(formula.pieces), "how many loaves or rolls it makes"),
-        Field("tin", "tin", tin_shown(formula.tin), TIN_RIGHT),
+        Field("tin", "tin", tin_shown(formula.tin), TIN_HINT),
         Field("proof_c", "proof at", _degrees(formula.proof.temperature_c), "°C, or °F: 80 F; empty: by its class"),
         Field("rise", "rises by", _percent(formula.proof.rise_percent), "% of its volume before it is baked"),
         Field("oven_c", "oven", _degrees(formula.bake.oven_c), "°C, or °F: 425 F; empty: by its class"),
@@ -142,7 +143,7 @@ def formula_fields(formula: Formula) -> tuple[Field, ...]:
                 f"time of {stage}",
                 f"  {stage} stands",
                 _spells(formula.plan_of(stage)),
-                "14 h 24, or 1 h 26, 12 h 5",
+                "hours and °C: 14 h 24; or 1 h 26, 12 h 5",
                 stage,
             ),
         )
@@ -261,7 +262,7 @@ def tin_shown(tin: Tin | None) -> str:
         sides = f"{shown_sides} x {_cm(tin.height_m)}"
     else:
         sides = f"{shown_sides}, {' x '.join(_cm(side) for side in base)}, {_cm(tin.height_m)}"
-    return sides + (" with lid" if tin.lidded else "")
+    return f"{sides} cm" + (" with lid" if tin.lidded else "")
 
 
 def _cm(metres: float) -> str:

@@ -50,7 +50,8 @@ class FormDialog(ListDialog[None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._title)), id="question")
-            yield RowList("", (Column("", least=10), Column("", least=20, most=60), Column("", least=10, drop=1)))
+            said = Column("how it is typed", least=10, drop=1)
+            yield RowList("field", (Column("", least=10), Column("stands", least=20, most=60), said))
             yield Static(Content(HINT), id="hint")
 
     def on_mount(self) -> None:

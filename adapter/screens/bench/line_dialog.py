@@ -53,7 +53,7 @@ class LineDialog(ChooseDialog):
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
             yield Input(self._value, select_on_focus=False, id="answer")
-            rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)))
+            rows = RowList("ingredient", (Column("", least=12), Column("also called", least=8, drop=1)))
             rows.can_focus = False
             yield rows
             yield Static(Content(HINT), id="hint")
