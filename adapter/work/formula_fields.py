@@ -23,7 +23,7 @@ LINE_RANGE_C = (-30.0, 100.0)
 HYDRATION_RANGE = (10.0, 1000.0)
 RISE_RANGE = (1.0, 1000.0)
 TIN_RIGHT = "length x width x height in cm, such as 24 x 11 x 9; or rim, base, height: 24 x 11, 21 x 9, 9; none"
-TIN_HINT = "24 x 11 x 9 cm, with lid; tapered: 24 x 11, 21 x 9, 9 cm"
+TIN_HINT = "24 x 11 x 9 cm, lid; tapered: 24 x 11, 21 x 9, 9"
 _SIDES = re.compile(r"\s*(?:x|×|\*|,|;|\bby\b)\s*", re.IGNORECASE)
 
 
