@@ -217,14 +217,10 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     for row, ingredient in entries:
         if ingredient.preferment:
             _check_flour(row, ingredient.preferment.flour, ingredients)
-<<<<<<< HEAD
         for name in ingredient.closest:
             if name not in ingredients:
                 raise row.fault("closest", f"{name!r} is not in the catalogue")
-    return Catalogue(ingredients, substances)
-=======
     return Catalogue(ingredients, replace(substances, buffers=buffers))
->>>>>>> main
 
 
 def _check_flour(row: Row, name: str, ingredients: Mapping[str, Ingredient]) -> None:
