@@ -55,6 +55,12 @@ class Candidate:
         """Swaps of one group take the same lines out for the same things, by other rules."""
         return frozenset(self.places), frozenset(self.chosen)
 
+    @property
+    def telling(self) -> str | None:
+        """What mostly stands in: of the things coming in the heaviest, water only where nothing else does."""
+        coming = dict(zip(self.chosen, self.typical, strict=True))
+        return max(coming, key=lambda name: (name != WATER, coming[name]), default=None)
+
 
 def swap_name(formula: Formula, places: Sequence[int], chosen: Sequence[str]) -> str:
     """How a swap is called, so that it can be refused or pinned: "kefir@dough > milk + cider vinegar"."""

@@ -15,6 +15,7 @@ from adapter.swaps.balance import scale_grams
 from adapter.swaps.block import Chosen
 from adapter.swaps.final_formula import finished
 from adapter.swaps.offer import NOTABLE, drift_from
+from adapter.swaps.programme import PROVEN_GAP
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper, shifts_between
@@ -38,7 +39,8 @@ class Missed:
 class Way:
     """One answer: the formula before and after, its swaps with why, what it lacks and misses, and how sure it is best.
 
-    `gap` is the part of its cost by which a better one may still be found within the rules: 0 where it is proven.
+    `gap` is the part of its cost by which a better one may still be found within the rules; it is `proven` where that
+    is nothing, or so little that nobody can taste it.
     """
 
     before: Measured
@@ -126,7 +128,7 @@ def way_of(
         tuple(amount for amount in short if amount.grams > GRAMS_SHOWN),
         missed_wishes(before, after, wishes),
         price_known(after.formula, wishes.pantry),
-        gap <= 1e-6,
+        gap <= PROVEN_GAP,
         gap,
         frozenset(aim.key for aim in wishes.aims),
     )

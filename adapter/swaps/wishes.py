@@ -15,6 +15,8 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.comparison import cost
 
 PRICE = "price"
+HELD_PART, HELD_STEPS = 0.08, 0.45
+"""What is held may move by this part of what a baker notices, while it lies within so many steps of what is shown."""
 MOST_WAYS, MOST_SWAPS = 9, 30
 SECONDS = 5.0
 
@@ -93,6 +95,16 @@ def shown_value(key: str, value: float) -> float:
     if step:
         value = round(value / step) * step
     return round(value, decimals_of(key))
+
+
+def held_within(key: str, value: float, tolerance: float) -> tuple[float, float]:
+    """How far a reading that is held may lie below and above: next to nothing, and shown the same."""
+    band = HELD_PART * tolerance
+    if key not in BY_KEY or BY_KEY[key].percent_of_book or not math.isfinite(value):
+        return band, band
+    room = HELD_STEPS * (BY_KEY[key].shown_in_steps_of or 10.0 ** -BY_KEY[key].decimals)
+    off = value - shown_value(key, value)
+    return min(band, max(0.0, room + off)), min(band, max(0.0, room - off))
 
 
 def value_of(key: str, measured: Measured, pantry: Pantry | None) -> float:
