@@ -25,8 +25,8 @@ SERVES, SERVES_TOGETHER = 0.5, 0.2
 """A swap that only an aim calls for brings at least this part of what is lacking; the smaller part where that leaves
 the aim out of reach, so that several swaps serve it together [A]."""
 LEVERS = {"hydration": WATER, "effective_hydration": WATER, "salt": SALT, "label_salt": SALT}
-LEAST_SHARE = 0.05
-"""No swap takes less than this part of its lines."""
+LEAST_SHARE = 0.1
+"""No swap takes less than this part of its lines [A]."""
 
 SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST, SELDOM_COST = 1.0, 0.5, 0.75, 1.5, 4.0, 2.0
 """What a swap must gain, in drift: for itself, for each thing beyond the first that comes in or goes out, for standing

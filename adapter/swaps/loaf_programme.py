@@ -26,10 +26,8 @@ SPECK = 1e-4
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
-FLOUR, MOST_LOST_PERCENT, MOST_LOST_FOR_AIM_PERCENT = "flour_mass", 5.0, 50.0
+FLOUR, MOST_LOST_PERCENT, MOST_LOST_FOR_AIM_PERCENT = "flour_mass", 3.0, 50.0
 """So much of the flour may go, beside what is left out whole: a store that lacks flour makes no smaller loaves [A]."""
-SPARED = 0.01
-"""So much more than the least is bought where that spares swaps of a few grams [A]."""
 FIRM, FAR, FAR_COST = ("effective_hydration", FLOUR), 5.0, 200.0
 """What keeps a dough a dough moves by so many tolerances for an aim; further at more than an aim's cost [A]."""
 
@@ -38,6 +36,8 @@ EASED_COST = 3.0
 
 PLAY = 0.4
 """How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
+FLOUR_PLAY = 0.1
+"""The same for flour, which stands in nearly gram for gram [A]."""
 WISH_PLAY = 1.0
 """The same upwards where a reading is held or aimed at: up to twice as much of what serves it [A]."""
 LESS_WATER_COST = 1e-3
@@ -137,8 +137,9 @@ class LoafProgramme:
                 less = self._column(None, (), 0.0, typical, LESS_WATER_COST)
                 self.parts.append(Part({place: 1.0, less: 1.0, share: -typical}, 0.0, 0.0))
             else:
+                flour = "flour" in block.swapper.kitchen.catalogue.get(name).kinds
                 place = self._of_line(block, line, 0.0, (1.0 + more) * typical)
-                self.parts.append(Part({place: 1.0, share: -(1.0 - PLAY) * typical}))
+                self.parts.append(Part({place: 1.0, share: -(1.0 - (FLOUR_PLAY if flour else PLAY)) * typical}))
                 self.parts.append(Part({place: -1.0, share: (1.0 + more) * typical}))
             places.append(place)
         self.parts += share_parts(candidate.rule.limits, places)
@@ -342,7 +343,7 @@ class LoafProgramme:
             gap = max(gap, least.gap)
             costs = {place: self.columns[place].cost for place in places}
             cost = sum(costs[place] * least.amounts[place] for place in places)
-            self._within.append(Part(costs, -math.inf, (1.0 + SPARED) * cost + SPECK))
+            self._within.append(Part(costs, -math.inf, cost + SPECK))
         best = self._solve([*cuts, *self._within], {}, search)
         return replace(best, gap=max(gap, best.gap))
 

@@ -28,9 +28,9 @@ from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes
 
 SWAP, FURTHER, ALIKE, STRANGE, ALLERGEN, WISH = 1.0, 0.5, 0.75, 1.5, 4.0, 100.0
-SPARED, SPECK, MOST_LOST_PERCENT = 0.01, 1e-4, 5.0
+SPECK, MOST_LOST_PERCENT = 1e-4, 3.0
 HELD_PART, SHOWN = 0.08, {"ph": 0.1}
-LEAST_SHARE, PLAY, GROWING = 0.05, 0.4, 0.25
+LEAST_SHARE, PLAY, FLOUR_PLAY, GROWING = 0.1, 0.4, 0.1, 0.25
 BROAD = {"liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver"}
 """Kinds that many unlike things share: who shares only these is alike, not the same sort of thing."""
 
@@ -75,7 +75,7 @@ class Programme:
             costs, self.costs = self.costs, [self.bought.get(place, 0.0) for place in range(len(self.costs))]
             answer = self._solved()
             least = sum(factor * answer[place] for place, factor in self.bought.items())
-            self.rows.append((self.bought, -np.inf, (1.0 + SPARED) * least + SPECK))
+            self.rows.append((self.bought, -np.inf, least + SPECK))
             self.costs = costs
         return self._solved()
 
@@ -119,7 +119,8 @@ def reference_plan(
         coming = [programme.unknown(0, np.inf, TIE_COST) for _ in swap.chosen]
         for name, usual, place in zip(swap.chosen, swap.typical, coming, strict=True):
             change.setdefault(name, {})[place] = 1.0
-            programme.rows.append(({place: 1, share: -(1 - PLAY) * usual}, 0, np.inf))
+            down = FLOUR_PLAY if "flour" in catalogue.get(name).kinds else PLAY
+            programme.rows.append(({place: 1, share: -(1 - down) * usual}, 0, np.inf))
             programme.rows.append(({place: 1, share: -(1 + PLAY) * usual}, -np.inf, 0))
         for limit in swap.rule.limits:
             for bound, low, high in ((limit.low, 0.0, np.inf), (limit.high, -np.inf, 0.0)):
