@@ -172,7 +172,7 @@ def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Mi
 
 
 def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapping[str, float]) -> tuple[str, ...]:
-    """Why a swap is in an answer: what the store lacks, what is ruled out, or which aims it serves."""
+    """Why a swap is in an answer: what the store lacks, what is ruled out, and which aims it serves."""
     found = []
     formula = swapper.formula
     for place in chosen.candidate.places:
@@ -184,7 +184,8 @@ def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapp
             found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
     out = [(formula.lines[place], chosen.share * formula.lines[place].grams) for place in chosen.candidate.places]
     rows = open_rows(swapper, wishes)
-    return tuple(found or [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED])
+    found += [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED]
+    return tuple(found)
 
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:

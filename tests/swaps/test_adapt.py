@@ -244,6 +244,32 @@ def test_every_allergen_group_rules_out_all_that_names_it(kitchen: Kitchen) -> N
         assert {item.name for item in catalogue if group in item.allergens} <= set(ruled_out)
 
 
+ANNEX_II = (
+    "gluten", "crustaceans", "egg", "fish", "peanuts", "soya", "milk", "nuts", "celery", "mustard", "sesame",
+    "sulphites", "lupin", "molluscs", "wheat", "spelt", "rye", "barley", "oats", "almond", "hazelnut", "walnut", "cashew", "pecan",
+    "brazil", "pistachio", "macadamia",
+)  # fmt: skip
+"""The fourteen groups of Regulation (EU) 1169/2011, Annex II, and the cereals and nuts that it names."""
+
+
+def test_every_group_that_the_law_names_is_known(kitchen: Kitchen) -> None:
+    for word in ANNEX_II:
+        ruled_out = carriers(meant_by(word, kitchen.catalogue, load_without()), kitchen.catalogue)
+        assert {item.name for item in kitchen.catalogue if word in item.allergens} <= set(ruled_out)
+        assert ruled_out or word in ("crustaceans", "molluscs"), word
+    assert "wholemeal spelt flour" in carriers(meant_by("wheat", kitchen.catalogue, load_without()), kitchen.catalogue)
+
+
+def test_a_word_rules_out_all_that_it_can_mean(kitchen: Kitchen) -> None:
+    """Not only the one thing that a recipe means by it: without sugar is without brown sugar, too."""
+    for word, more in {
+        "sugar": "demerara sugar", "yeast": "instant yeast", "oil": "olive oil", "sourdough": "spelt sourdough",
+        "vinegar": "malt vinegar", "flour": "rice flour", "walnuts": "walnut oil", "eggs": "egg white",
+        "dairy": "margarine",
+    }.items():  # fmt: skip
+        assert more in carriers(meant_by(word, kitchen.catalogue, load_without()), kitchen.catalogue), word
+
+
 def test_an_unknown_word_names_the_nearest_three(kitchen: Kitchen) -> None:
     with pytest.raises(InputProblem) as caught:
         meant_by("dairi", kitchen.catalogue, load_without())
