@@ -94,15 +94,19 @@ def _check_holds(swapper: Swapper, wishes: Wishes) -> None:
         name = hold.removeprefix(LINE_HOLD)
         if hold.startswith(LINE_HOLD) and name in wishes.ruled_out:
             raise InputProblem(f"{name} is kept and ruled out at once", right="one of the two")
-    if not wishes.pinned:
-        return
+    if wishes.pinned:
+        known = names_of_swaps(swapper, wishes)
+        for name in sorted(wishes.pinned):
+            if name not in known:
+                raise InputProblem(f"the swap {name!r} is none of those that can be", right="one that a way names")
+            if name in wishes.refused:
+                raise InputProblem(f"the swap {name!r} is refused and asked for at once", right="one of the two")
+
+
+def names_of_swaps(swapper: Swapper, wishes: Wishes) -> frozenset[str]:
+    """The swaps that wishes leave open, those refused among them."""
     short = short_now(swapper.formula, swapper, wishes.pantry)
-    known = {candidate.name for candidate in candidates(swapper, replace(wishes, refused=frozenset()), short)}
-    for name in sorted(wishes.pinned):
-        if name not in known:
-            raise InputProblem(f"the swap {name!r} is none of those that can be", right="one that a way names")
-        if name in wishes.refused:
-            raise InputProblem(f"the swap {name!r} is refused and asked for at once", right="one of the two")
+    return frozenset(each.name for each in candidates(swapper, replace(wishes, refused=frozenset()), short))
 
 
 def _nearest(swapper: Swapper, wishes: Wishes, until: float) -> _Search | None:

@@ -81,7 +81,8 @@ def _fewer(fewer: Fewer | None) -> str | None:
         return f"No further way comes near: the next with another kind of thing would drift {fewer.drift:.1f}."
     return {
         NO_CHANGE: "There is one way: nothing has to change.",
-        NO_OTHER: "No further way: nothing else within the rules answers this with another kind of thing.",
+        NO_OTHER: "No further way: nothing else within the rules answers this with another kind of thing. "
+        "Refuse a swap to see the next of its kind.",
         TOO_FAR: "No further way: the next with another kind of thing would miss or lack more.",
         NO_TIME: "The time ran out before a further way was found.",
     }[fewer.why]

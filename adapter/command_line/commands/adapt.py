@@ -159,13 +159,17 @@ def answer_for(
 ) -> str:
     """The ways of one formula; the first is saved where that is asked for."""
     from adapter.formula.problems import file_name
-    from adapter.swaps.adapt import adapt
+    from adapter.swaps.adapt import adapt, names_of_swaps
     from adapter.swaps.variant import follow
     from adapter.words.adapt_report import adapt_report, adapt_text
 
     formula, stamp = read_file_and_stamp(path, kitchen)
     swapper = swapper_for(kitchen, formula)
-    answer = adapt(swapper, wishes_of(options, swapper, pantry))
+    wishes = wishes_of(options, swapper, pantry)
+    if wishes.refused:
+        for name in sorted(wishes.refused - names_of_swaps(swapper, wishes)):
+            raise InputProblem(f"the swap {name[:60]!r} is none of those that can be", right="one that a way names")
+    answer = adapt(swapper, wishes)
     data = adapt_report(answer)
     if options.save is not None:
         if not answer.ways:
