@@ -149,7 +149,8 @@ class _Search:
     def misses(self) -> bool:
         """Whether the best way misses a wish or lacks something."""
         best = self.found[0][0]
-        return bool(best.missed or best.short)
+        known = [miss for miss in best.missed if not miss.is_unknown]
+        return bool(known or best.short)
 
     def is_as_near_as(self, other: _Search) -> bool:
         """Whether its best way misses no more wishes than that of another search."""

@@ -84,13 +84,15 @@ def _groups(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
 
 
 def carriers(without: Without, catalogue: Catalogue) -> dict[str, str]:
-    """Every ingredient that carries what is ruled out, and how: by itself, as an allergen, in its figures or flour."""
+    """Every ingredient that carries what is ruled out, and how: nothing where it is named itself, else by its kind, an
+    allergen, its figures or its flour.
+    """
     found: dict[str, str] = {}
     for item in catalogue:
         if item.name in without.ingredients:
-            found[item.name] = "it is what is ruled out"
+            found[item.name] = ""
         elif item.kinds & set(without.kinds):
-            found[item.name] = "it is " + sorted(item.kinds & set(without.kinds))[0]
+            found[item.name] = sorted(item.kinds & set(without.kinds))[0]
         elif set(item.allergens) & set(without.allergens):
             found[item.name] = "contains " + sorted(set(item.allergens) & set(without.allergens))[0]
         else:

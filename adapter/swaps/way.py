@@ -19,7 +19,7 @@ from adapter.swaps.programme import PROVEN_GAP
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper, shifts_between
-from adapter.swaps.wishes import Wishes, price_known, value_of
+from adapter.swaps.wishes import PRICE, Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 
 GRAMS_SHOWN = 0.05
@@ -33,6 +33,11 @@ class Missed:
 
     wish: str
     nearest: float | None
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether it may be met, and only a price is missing to tell."""
+        return self.nearest is None and self.wish.startswith(PRICE)
 
 
 @dataclass(frozen=True)
@@ -179,7 +184,9 @@ def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapp
         name = formula.lines[place].ingredient
         need = together.get(name) or sum(line.grams for line in formula.lines if line.ingredient == name)
         if name in wishes.ruled_out:
-            found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
+            words = [word for word in wishes.without if wishes.is_ruled_out_by(name, [word])]
+            how = wishes.ruled_out[name]
+            found.append(f"without {' and '.join(words)}: {name}{f' ({how})' if how else ''}")
         elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
             found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
     out = [(formula.lines[place], chosen.share * formula.lines[place].grams) for place in chosen.candidate.places]

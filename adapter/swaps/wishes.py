@@ -132,7 +132,7 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
             f"{text[:60]!r} says no value", where="aim", right=f"such as {key}=1.6, {key}=-30% or {key}=2.."
         )
     now = value_of(key, measured, pantry)
-    if key == PRICE and not math.isfinite(now):
+    if key == PRICE and (pantry is None or (not math.isfinite(now) and not _is_absolute(wanted))):
         raise InputProblem("a price needs a store with a price for every line", where="aim", right="--pantry NAME")
     low_text, dots, high_text = wanted.strip().partition("..")
     if not dots:
@@ -147,6 +147,11 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
     if high < 0:
         raise InputProblem(f"{text[:60]!r} is below nothing", where="aim", right=f"{key} is {now:.3g} now")
     return Aim(key, low, high, f"{key}={wanted.strip()}")
+
+
+def _is_absolute(wanted: str) -> bool:
+    """Whether an aim says what is to be, and no change from what is there."""
+    return not any(sign in wanted for sign in "+-−%")
 
 
 def _value(text: str, now: float, whole: str) -> float:

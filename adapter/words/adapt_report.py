@@ -199,6 +199,8 @@ def missed_lines(data: WayData) -> list[str]:
 def _missed_line(miss: MissedData, data: WayData) -> str:
     """A hold tells what is left of it in one digit more: by its own digits it may look met."""
     nearest, key = miss["nearest"], miss["wish"].removeprefix("hold ").partition("=")[0]
+    if nearest is None and key == "price":
+        return f"! {miss['wish']} cannot be told: something in it has no price"
     if nearest is None:
         return f"! {miss['wish']} is not met"
     if miss["wish"].startswith("hold ") and key in data["changes"]:
