@@ -23,6 +23,8 @@ NO_SEARCHES = ("mip_heuristic_run_root_reduced_cost", "mip_allow_restart")
 """Searches within the search: of a few dozen yes and no they cost four times what they save."""
 MANY_WHOLE = 80
 """With more yes and no than this, the searches within find the best sooner."""
+BY_COLUMNS, MINIMISE = 1, 1
+"""How HiGHS numbers the form of its matrix and the sense of its search."""
 WHOLE_GAP = 1e-6
 """Where the best of a search is proven to this part of its cost, it is the best."""
 PROVEN_GAP = 0.005
@@ -158,9 +160,9 @@ class Solver:
             amounts = self._run(columns, targets, parts, firm=False)
         if amounts is None:
             raise ArithmeticError("the bounds of this swap contradict each other")
+        moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
-            target.start + sum(column.coefficients[row] * grams for column, grams in zip(columns, amounts, strict=True))
-            for row, target in enumerate(targets)
+            target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
         )
         return Solution(tuple(amounts), deviations, self._gap)
 
@@ -171,63 +173,73 @@ class Solver:
         import numpy as np
 
         self._start()
-        starts, places, values = [0], [], []
+        rows = len(targets)
+        starts: list[int] = [0]
+        places: list[int] = []
+        values: list[float] = []
         costs: list[float] = []
         lows: list[float] = []
         highs: list[float] = []
-        wholes: list[int] = []
+        kinds: list[int] = []
 
-        def add(entries: Sequence[tuple[int, float]], cost: float, low: float, high: float) -> None:
-            for place, value in entries:
-                places.append(place)
-                values.append(value)
+        def add(column: Column, effects: Sequence[float], low: float, high: float) -> None:
+            places.extend(into)
+            values.extend(effects)
             starts.append(len(places))
-            costs.append(cost)
+            costs.append(column.cost)
             lows.append(low)
             highs.append(high)
+            kinds.append(column.whole)
 
-        rows = len(targets)
+        further: list[list[tuple[int, float]]] = [[] for _ in columns]
+        for extra, part in enumerate(parts, start=rows):
+            for number, factor in part.factors.items():
+                if factor:
+                    further[number].append((extra, factor))
         for number, column in enumerate(columns):
-            entries = [(row, value) for row, value in enumerate(column.coefficients) if value]
-            entries += [
-                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors.get(number)
-            ]
+            into = [row for row, value in enumerate(column.coefficients) if value]
+            effects = [value for value in column.coefficients if value]
+            for extra, factor in further[number]:
+                into.append(extra)
+                effects.append(factor)
             if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(entries, column.cost, 0.0, max(column.high, 0.0))
-                add([(row, -value) for row, value in entries], column.cost, 0.0, -column.low)
+                add(column, effects, 0.0, max(column.high, 0.0))
+                add(column, [-effect for effect in effects], 0.0, -column.low)
             else:
-                if column.whole:
-                    wholes.append(len(costs))
-                add(entries, column.cost, column.low, column.high)
+                add(column, effects, column.low, column.high)
         unknowns = len(costs)
-        for row, target in enumerate(targets):
+        for row, target in enumerate(targets):  # what is left over of a row, below and above it
             if firm and target.firm:
                 continue
-            add([(row, -1.0)], target.cost, 0.0, math.inf)
-            add([(row, 1.0)], target.cost, 0.0, math.inf)
-            for sign, most in zip((1.0, -1.0), target.free, strict=True):
-                if most > 0.0:
-                    add([(row, sign)], 0.0, 0.0, most)
-        model = highspy.HighsLp()
-        model.num_col_ = len(costs)
-        model.num_row_ = rows + len(parts)
-        model.col_cost_ = np.array(costs)
-        model.col_lower_ = np.array(lows)
-        model.col_upper_ = np.array(highs)
+            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
+            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
+            for sign, cost, most in ends:
+                places.append(row)
+                values.append(sign)
+                costs.append(cost)
+                lows.append(0.0)
+                highs.append(most)
+        starts += range(starts[-1] + 1, len(places) + 1)
+        kinds += [0] * (len(costs) - len(kinds))
         right = [-target.start for target in targets]
-        model.row_lower_ = np.array(right + [part.low for part in parts])
-        model.row_upper_ = np.array(right + [part.high for part in parts])
-        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        model.a_matrix_.index_ = np.array(places, dtype=np.int32)
-        model.a_matrix_.value_ = np.array(values)
-        if wholes:
-            kinds = [highspy.HighsVarType.kContinuous] * len(costs)
-            for place in wholes:
-                kinds[place] = highspy.HighsVarType.kInteger
-            model.integrality_ = kinds
-        self._highs.passModel(model)
-        if not self._ran(highspy, len(wholes)):
+        self._highs.passModel(
+            len(costs),
+            rows + len(parts),
+            len(places),
+            BY_COLUMNS,
+            MINIMISE,
+            0.0,
+            np.array(costs),
+            np.array(lows),
+            np.array(highs),
+            np.array(right + [part.low for part in parts]),
+            np.array(right + [part.high for part in parts]),
+            np.array(starts, dtype=np.int32),
+            np.array(places, dtype=np.int32),
+            np.array(values),
+            np.array(kinds, dtype=np.int32),
+        )
+        if not self._ran(highspy, sum(kinds)):
             return None
         solution = list(self._highs.getSolution().col_value)[:unknowns]
         amounts = []

@@ -64,7 +64,7 @@ def _carriers(block: Block) -> set[int]:
     ]
 
     def carries(key: str, place: int) -> float:
-        return abs(lines[place].grams * balancer.effect(lines[place], key))
+        return abs(lines[place].grams * balancer.effects(lines[place])[key])
 
     return {max(open_lines, key=lambda place: carries(key, place)) for key in _held(block) if open_lines}
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-from importlib import import_module
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -11,7 +10,6 @@ from textual.app import ComposeResult
 from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.recipe_reading import RecipeReading
 from adapter.screens.parts.columns import Cell, Column
-from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, matching, named_entry
@@ -71,7 +69,7 @@ class FormulasScreen(OtherloafScreen):
     def _read_tables(self) -> None:
         """In a thread. Whatever goes wrong is said: without the tables nothing can be opened."""
         try:
-            tables = self.session.load()
+            self.session.load()
         except InputProblem as problem:
             self.back_on_screen(self.stand, f"{problem}: mend it and start again", True)
             return
@@ -84,8 +82,9 @@ class FormulasScreen(OtherloafScreen):
             return
         self.units.amount(1.0, "water")  # what measures cups is loaded here, where nobody waits for it
         self.back_on_screen(self.call_later, self.tables_are_read)
-        import_module(SCREENS["bench"].module)
-        tables.solver.warm()
+        from adapter.screens.formulas.warming import warm_up
+
+        warm_up(self.session)
         gc.freeze()  # the tables stay: no later collection need look at them
 
     async def tables_are_read(self) -> None:
