@@ -69,11 +69,11 @@ def adapt_report(answer: Answer) -> AdaptData:
         "without": list(answer.wishes.without),
         "conflict": list(answer.conflict),
         "nothing_stands_in_for": list(answer.stuck),
-        "fewer": _fewer(answer.fewer),
+        "fewer": _fewer(answer.fewer, any(way.swaps for way in answer.ways)),
     }
 
 
-def _fewer(fewer: Fewer | None) -> str | None:
+def _fewer(fewer: Fewer | None, with_swaps: bool) -> str | None:
     """Why there are fewer ways than were asked for."""
     if fewer is None:
         return None
@@ -81,8 +81,8 @@ def _fewer(fewer: Fewer | None) -> str | None:
         return f"No further way comes near: the next with another kind of thing would drift {fewer.drift:.1f}."
     return {
         NO_CHANGE: "There is one way: nothing has to change.",
-        NO_OTHER: "No further way: nothing else within the rules answers this with another kind of thing. "
-        "Refuse a swap to see the next of its kind.",
+        NO_OTHER: "No further way: nothing else within the rules answers this with another kind of thing."
+        + (" Refuse a swap to see the next of its kind." if with_swaps else ""),
         TOO_FAR: "No further way: the next with another kind of thing would miss or lack more.",
         NO_TIME: "The time ran out before a further way was found.",
     }[fewer.why]

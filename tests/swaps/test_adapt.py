@@ -642,6 +642,35 @@ def test_a_store_without_flour_leaves_no_dough_without_flour(samples: dict[str, 
     assert {"rye flour" in amount.ingredient for amount in way.short} >= {True}
 
 
+def test_neither_salt_nor_what_raises_it_is_left_out_for_want_of_it(
+    kitchen: Kitchen, rules: Sequence[Rule], solver: Solver
+) -> None:
+    amounts = {"white wheat flour": 500.0, "buttermilk": 400.0, "baking soda": 7.0, "salt": 8.0}
+    formula = Formula("soda bread", tuple(Line(name, grams) for name, grams in amounts.items()))
+    store = Pantry("no soda", (Stock("white wheat flour"), Stock("milk", 500.0), Stock("lemon juice", 200.0)))
+    (way,) = adapt(Swapper(kitchen, rules, formula, solver), asked(store)).ways
+    left = {line.ingredient: line.grams for line in way.after.formula.lines}
+    assert (left["baking soda"], left["salt"]) == (7.0, 8.0) and "buttermilk" not in left
+    assert {amount.ingredient for amount in way.short} == {"baking soda", "salt"}
+
+
+def test_a_price_that_is_not_known_is_no_contradiction(swapper: Swapper) -> None:
+    """All is there, but not all has a price: the aim cannot be told, and nobody says that it cannot be had."""
+    store = Pantry("some prices", tuple(Stock(name, price_per_kg=2.0 if "flour" in name else None) for name in LINES))
+    answer = adapt(swapper, wished(swapper, store, aims=["price=..3.50"]))
+    (missed,) = answer.ways[0].missed
+    assert missed.is_unknown and answer.conflict == ()
+    with pytest.raises(InputProblem, match="price for every line"):
+        read_aim("price=-10%", swapper.measured, store)
+
+
+def test_less_of_what_is_there_comes_before_another_thing_for_an_aim_alone(samples: dict[str, Swapper]) -> None:
+    swapper = samples["sunday_currant_rolls"]
+    way = adapt(swapper, wished(swapper, aims=["sweetness=-30%"])).ways[0]
+    assert not way.swaps and not way.missed
+    assert {amount.ingredient for amount in way.moved if amount.grams < -9.0} <= {"white sugar", "currants"}
+
+
 def test_a_soaker_is_not_drowned(samples: dict[str, Swapper], kitchen: Kitchen) -> None:
     """The whey of the dough becomes water in the dough: the water of the soaker stays as it is."""
     swapper = samples["hut_everyday_loaf"]
