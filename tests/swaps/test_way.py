@@ -1,4 +1,4 @@
-"""What is told of one answer: what moves beside its swaps, what gives for it, what it misses, why its swaps are there."""
+"""What is told of one answer: what moves beside its swaps, what gives for it, what it misses, why swaps are in it."""
 
 from __future__ import annotations
 
