@@ -17,6 +17,7 @@ import argparse
 import ast
 import hashlib
 import json
+import math
 import os
 import random
 import shutil
@@ -33,6 +34,7 @@ import tomli
 sys.path.insert(0, str(Path(__file__).parent))
 
 import changes
+import loaded
 import tests_reaching
 import trial
 
@@ -101,6 +103,12 @@ def main() -> int:
     parser.add_argument(
         "--without", nargs="*", default=[], help="leave out files of tests whose path holds such a text"
     )
+    parser.add_argument(
+        "--patience",
+        type=float,
+        default=math.inf,
+        help="what the quickest tests, of so many seconds in all, do not notice counts as unnoticed (all tests)",
+    )
     parser.add_argument("--again", type=Path, help="try those again that the report in this file names as unnoticed")
     options = parser.parse_args()
     again = unnoticed_in(options.again) if options.again else None
@@ -125,7 +133,7 @@ def main() -> int:
         known = equivalents()
         tried = [Tried(change) for change in picked if change.key not in known]
         same = [change for change in picked if change.key in known]
-        try_all(tried, reach, copy, options.jobs)
+        try_all(tried, reach, copy, options.jobs, options.patience)
         report(tried, same, known, reach, mapped, time.monotonic() - began)
     return 0
 
@@ -273,15 +281,26 @@ def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
     return found
 
 
-def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None:
+def patient(tests: Iterable[str], seconds: Mapping[str, float], patience: float) -> dict[str, float]:
+    """The quickest tests with their seconds, as many as are done within so many seconds, one at least."""
+    found: dict[str, float] = {}
+    for test in sorted(tests, key=lambda test: (seconds[test], test)):
+        if found and sum(found.values()) + seconds[test] > patience:
+            break
+        found[test] = seconds[test]
+    return found
+
+
+def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int, patience: float) -> None:
+    imports = loaded.load_all(copy)
     told = [copy / f"verdict {number}.json" for number in range(len(tried))]
 
     def trying(number: int) -> Callable[[], None]:
         def job() -> None:
             one = tried[number].change
-            tests = {test: reach.seconds[test] for test in chosen_tests(one, reach, copy)}
+            tests = patient(chosen_tests(one, reach, copy), reach.seconds, patience)
             path = copy / one.path
-            module = ".".join(Path(one.path).with_suffix("").parts).removesuffix(".__init__")
+            module = loaded.name_of(path, copy)
             code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
             told[number].write_text(json.dumps({"verdict": trial.ENDLESS, "test": ""}), encoding="utf-8")
             times: Counter[str] = Counter()
@@ -291,6 +310,7 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None
             if not tests:
                 told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
                 return
+            loaded.let_go(module, imports)
             trial.put_on_trial(module, path, code, tests, files, told[number])
 
         return job
