@@ -272,6 +272,30 @@ def test_spread_of_a_difference_holds_at_least_its_figures(dark_loaf: Formula, r
 
 
 @pytest.mark.parametrize(
+    "more", [{"water": 12.0, "caraway": 4.0}, {"kefir": 2400.0, "honey": 9.0}], ids=["little", "much"]
+)
+def test_what_the_scale_and_the_model_add_to_a_difference(more: dict[str, float], read: Read, kitchen: Kitchen) -> None:
+    """In squares: half a step of the scale (a gram, a tenth below 10 g) on each weight of either side that differs,
+    and what is left of the model's error, in full from three tenths of the dough exchanged.
+    """
+    before = read(dough({}))
+    after = read(dough(more), before)
+    for key in ("ph", "tta", "hydration", "sugar", "salt"):
+        squares, exchanged = difference_without_scale(before, after, key) ** 2, 0.0
+        for side, other in ((before, after), (after, before)):
+            weights = {line.ingredient: line.grams for line in other.formula.lines}
+            for line in side.formula.lines:
+                change = abs(line.grams - weights.get(line.ingredient, 0.0))
+                slope = dot(side.gradient(key), kitchen.composer.vector(line, side.uses))
+                if change:
+                    squares += (0.5 * (1.0 if line.grams >= 9.95 else 0.1) * slope) ** 2
+                exchanged += 0.5 * change / sum(each.grams for each in side.formula.lines)
+        model = kitchen.tolerances[key].model_spread_difference * min(1.0, exchanged / 0.3)
+        assert difference(before, after, key).spread == pytest.approx(math.sqrt(squares + model**2), rel=1e-9), key
+        assert (exchanged > 0.3) == ("kefir" in more)
+
+
+@pytest.mark.parametrize(
     "mixed",
     [
         {"white wheat flour": 500, "water": 320, "salt": 9, "fresh yeast": 8},
