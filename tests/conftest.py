@@ -39,9 +39,9 @@ read_table = adapter.formula.tables.read_table
 read_shipped_table = cache(read_table)
 
 
-def read_table_once(path: Traversable) -> dict[str, Any]:
+def read_table_once(path: Traversable, array: str = "", on_demand: tuple[str, ...] = ()) -> dict[str, Any]:
     """A shipped file of tables is parsed once, whatever is laid over it; a person's own one each time."""
-    return read_shipped_table(path) if str(path).startswith(SHIPPED) else read_table(path)
+    return (read_shipped_table if str(path).startswith(SHIPPED) else read_table)(path, array, on_demand)
 
 
 adapter.formula.tables.read_table = read_table_once

@@ -27,7 +27,7 @@ from adapter.exports.forms import export_text, formula_forms
 from adapter.files.formula_file import read_sample
 from adapter.files.places import samples
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.ingredient import Acidity, Figure, Ingredient, Preferment
+from adapter.formula.ingredient import Acidity, Contents, Figure, Ingredient, Preferment
 from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.substances import Acid, Sugar
 from adapter.swaps.rules import MostOfFlour, Rule, ShareLimit
@@ -38,8 +38,8 @@ from adapter.words.reports import ingredients_report, offers_report
 from adapter.work.checking import _doubtful_acids, _doubtful_tolerances
 
 ROWS = (
-    Acid, Acidity, Band, Caution, Figure, Ingredient, LoafClass, MostOfFlour, Preferment, Rule, ShareLimit, StageKind,
-    Style, Sugar, Tolerance, WorkStep,
+    Acid, Acidity, Band, Caution, Contents, Figure, Ingredient, LoafClass, MostOfFlour, Preferment, Rule, ShareLimit,
+    StageKind, Style, Sugar, Tolerance, WorkStep,
 )  # fmt: skip
 OF_ITSELF = frozenset(("tag", "source", "basis", "name", "note", "key", "reading", "style", "family", "say"))
 """What a row says of itself: by what it is found, in what its numbers are and where they

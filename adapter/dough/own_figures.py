@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from adapter.dough.models.acidity import TTA_END_POINT_PH, charge, mean_charge
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.ingredient import Acidity, Figure, Ingredient
+from adapter.formula.ingredient import Acidity, Contents, Figure, Ingredient
+from adapter.formula.on_demand import OnDemand
 from adapter.formula.pantry import Measurement, Pantry
 from adapter.formula.problems import InputProblem
 from adapter.formula.substances import Group
@@ -49,9 +50,7 @@ def own(ingredient: Ingredient, measurement: Measurement) -> Ingredient:
     acidity = _acidity(ingredient, figures, given)
     return replace(
         ingredient,
-        figures=figures,
-        properties=properties,
-        acidity=acidity,
+        contents=OnDemand(lambda: Contents(figures, properties, acidity)),
         overrides=tuple(dict.fromkeys((*ingredient.overrides, *given))),
     )
 

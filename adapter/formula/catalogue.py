@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from importlib.resources.abc import Traversable
 from unicodedata import normalize
 
@@ -14,13 +13,15 @@ from adapter.formula.ingredient import (
     PROPERTIES,
     RIPE_BACTERIA_PER_G,
     Acidity,
+    Contents,
     Figure,
     Ingredient,
     Preferment,
 )
+from adapter.formula.on_demand import OnDemand
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
-from adapter.formula.substances import Group, Substances, buffer_name, load_substances
+from adapter.formula.substances import BUFFER, Group, Substances, buffer_name, load_substances, pka_of
 from adapter.formula.tables import Table, shipped_tables
 
 STORED = ("room", "fridge", "freezer")
@@ -37,7 +38,8 @@ def spelling(text: str) -> str:
     return " ".join((text if text.isascii() else normalize("NFC", text)).casefold().split())
 
 
-TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", same=spelling)
+ON_DEMAND = ("figures", "properties", "acidity")
+TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", on_demand=ON_DEMAND, same=spelling)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +96,23 @@ class Catalogue:
 
     ingredients: Mapping[str, Ingredient]
     substances: Substances
-    _names: Mapping[str, str] = field(init=False, repr=False)
-    _kinds: Mapping[str, tuple[str, ...]] = field(init=False, repr=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        """Which ingredient a name or an alias means, as they are compared: of two, a name; else the first."""
         names: dict[str, str] = {}
-        kinds: dict[str, list[str]] = {}
-        for ingredient in self.ingredients.values():
+        for ingredient in self:
             for alias in ingredient.aliases:
                 names.setdefault(spelling(alias), ingredient.name)
+        return names | {spelling(name): name for name in self.ingredients}
+
+    @cached_property
+    def _kinds(self) -> dict[str, tuple[str, ...]]:
+        kinds: dict[str, list[str]] = {}
+        for ingredient in self:
             for kind in ingredient.kinds:
                 kinds.setdefault(kind, []).append(ingredient.name)
-        names.update({spelling(name): name for name in self.ingredients})
-        object.__setattr__(self, "_names", names)
-        object.__setattr__(self, "_kinds", {kind: tuple(members) for kind, members in kinds.items()})
+        return {kind: tuple(members) for kind, members in kinds.items()}
 
     def __iter__(self) -> Iterator[Ingredient]:
         return iter(self.ingredients.values())
@@ -128,6 +133,8 @@ class Catalogue:
 
     def named(self, text: str) -> Ingredient | None:
         """The ingredient of just this name or alias; None when nothing is called that."""
+        if text in self.ingredients:
+            return self.ingredients[text]
         name = self._names.get(spelling(text))
         return None if name is None else self.ingredients[name]
 
@@ -187,20 +194,22 @@ class Catalogue:
         near = ", ".join(self.nearest(words[:LONGEST_NAME], 3))
         return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
 
-    def with_ingredient(self, ingredient: Ingredient) -> Catalogue:
-        """A catalogue in which one ingredient is replaced or added."""
-        return Catalogue({**self.ingredients, ingredient.name: ingredient}, self.substances)
-
 
 def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
-    """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins)."""
+    """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins).
+
+    Of a shipped entry the contents are read when asked for, of a baker's own at once: its faults are to be told now.
+    """
     substances = load_substances(shipped_tables())
+    buffers = dict(substances.buffers)
     spellings: dict[str, str] = {}
 
     def read(row: Row) -> tuple[Row, Ingredient]:
         ingredient = read_ingredient(row, substances)
         if spellings.setdefault(spelling(ingredient.name), ingredient.name) != ingredient.name:
             raise row.fault("name", "is spelt otherwise in the shipped tables", spellings[spelling(ingredient.name)])
+        if row.parsed and ingredient.acidity is not None:
+            buffers.update((name, pkas) for name, pkas, _ in ingredient.acidity.groups if name.startswith(BUFFER))
         return row, ingredient
 
     entries = TABLE.load(own_folders, read)
@@ -208,7 +217,7 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     for row, ingredient in entries:
         if ingredient.preferment:
             _check_flour(row, ingredient.preferment.flour, ingredients)
-    return Catalogue(ingredients, substances)
+    return Catalogue(ingredients, replace(substances, buffers=buffers))
 
 
 def _check_flour(row: Row, name: str, ingredients: Mapping[str, Ingredient]) -> None:
@@ -227,22 +236,28 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
     if stored not in STORED:
         raise row.fault("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
     preferment = _preferment(row.part("preferment"))
-    figures = _figures(row, "figures", COMPOSITION)
-    if preferment is None:
-        _check_sum(row, figures)
-    ash = figures["ash"].value if "ash" in figures else 0.0
+    contents = OnDemand(partial(_contents, row, preferment is None, substances, row.parsed))
+    if row.parsed:
+        contents()
     return Ingredient(
         name,
         row.texts("aliases"),
         frozenset(row.texts("kinds")),
         row.texts("allergens"),
         stored,
-        figures,
-        _figures(row, "properties", PROPERTIES),
-        _acidity(row.part("acidity"), substances, ash),
+        contents,
         preferment,
         row.flag("everyday", False),
     )
+
+
+def _contents(row: Row, has_figures: bool, substances: Substances, any_buffer: bool) -> Contents:
+    figures = _figures(row, "figures", COMPOSITION)
+    if has_figures:
+        _check_sum(row, figures)
+    ash = figures["ash"].value if "ash" in figures else 0.0
+    acidity = _acidity(row.part("acidity"), substances, ash, any_buffer)
+    return Contents(figures, _figures(row, "properties", PROPERTIES), acidity)
 
 
 def _figures(row: Row, part_key: str, known: tuple[str, ...]) -> dict[str, Figure]:
@@ -277,7 +292,10 @@ def _preferment(part: Row | None) -> Preferment | None:
         raise part.fault("cells_per_g", f"is {cells:g}", "zero or more")
     bacteria = part.number("bacteria_per_g", RIPE_BACTERIA_PER_G)
     _not_negative(part, "bacteria_per_g", bacteria)
-    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria)
+    warm = part.number("warm_bacteria", 0.0)
+    if not 0.0 <= warm <= 1.0:
+        raise part.fault("warm_bacteria", f"is {warm:g}", "a share, 0 to 1")
+    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria, warm)
 
 
 def _not_negative(part: Row, key: str, value: float) -> None:
@@ -285,7 +303,7 @@ def _not_negative(part: Row, key: str, value: float) -> None:
         raise part.fault(key, f"is {value:g}", "zero or more")
 
 
-def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | None:
+def _acidity(part: Row | None, substances: Substances, ash: float, any_buffer: bool) -> Acidity | None:
     if part is None:
         return None
     part.known_keys(keys_of(Acidity))
@@ -297,14 +315,12 @@ def _acidity(part: Row | None, substances: Substances, ash: float) -> Acidity | 
         _not_negative(part, f"acids.{name}", amount)
         groups.append((name, acid.pkas, amount))
     for pka_text, amount in part.numbers("buffers").items():
-        try:
-            pka = float(pka_text)
-        except ValueError:
-            pka = math.nan
-        if not 0 <= pka <= 14:
-            raise part.fault(f"buffers.{pka_text}", "is not a pKa", 'such as "6.5" = 20')
-        _not_negative(part, f"buffers.{pka_text}", amount)
-        groups.append((buffer_name(pka), (round(pka, 1),), amount))
+        key = f"buffers.{pka_text}"
+        pka = pka_of(part, key, pka_text)
+        if not any_buffer and buffer_name(pka) not in substances.buffers:
+            raise part.fault(key, "is not listed", "a [[buffer]] in acids.toml")
+        _not_negative(part, key, amount)
+        groups.append((buffer_name(pka), (pka,), amount))
     if part.has("buffer_model"):
         model = part.text("buffer_model")
         if model not in ("flour", "milk"):

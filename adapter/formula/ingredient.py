@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from adapter.formula.on_demand import OnDemand
+
 COMPOSITION = (
     "water", "glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "dextrins", "polyols",
     "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol", "organic_acids", "other",
@@ -62,7 +64,10 @@ RIPE_BACTERIA_PER_G = 4e9
 
 @dataclass(frozen=True, slots=True)
 class Preferment:
-    """A sourdough: flour and water with acids, yeast and bacteria. `hydration` is its water in % of its flour."""
+    """A sourdough: flour and water with acids, yeast and bacteria. `hydration` is its water in % of its flour.
+
+    `warm_bacteria` is the share of its bacteria that thrive at 35 to 40 °C, as those of a short sour do.
+    """
 
     flour: str
     hydration: float
@@ -70,26 +75,46 @@ class Preferment:
     tag: str
     source: str
     bacteria_per_g: float = RIPE_BACTERIA_PER_G
+    warm_bacteria: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What an ingredient is made of and does: `figures` are g per 100 g, `properties` in units of their own."""
+
+    figures: Mapping[str, Figure] = field(default_factory=dict)
+    properties: Mapping[str, Figure] = field(default_factory=dict)
+    acidity: Acidity | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """A row of the catalogue. `figures` are g per 100 g, `properties` in their own units (see the tables).
+    """A row of the catalogue; its contents are read when first asked for.
 
     `everyday` is what stands in nearly every bakery [CP]: of several that a few letters may mean, it is named first.
     """
 
     name: str
-    aliases: tuple[str, ...] = ()
-    kinds: frozenset[str] = frozenset()
-    allergens: tuple[str, ...] = ()
-    stored: str = "room"
-    figures: Mapping[str, Figure] = field(default_factory=dict)
-    properties: Mapping[str, Figure] = field(default_factory=dict)
-    acidity: Acidity | None = None
+    aliases: tuple[str, ...]
+    kinds: frozenset[str]
+    allergens: tuple[str, ...]
+    stored: str
+    contents: OnDemand[Contents] = field(metadata={"keys": ("figures", "properties", "acidity")})
     preferment: Preferment | None = None
     everyday: bool = False
     overrides: tuple[str, ...] = field(default=(), metadata={"keys": ()})
+
+    @property
+    def figures(self) -> Mapping[str, Figure]:
+        return self.contents().figures
+
+    @property
+    def properties(self) -> Mapping[str, Figure]:
+        return self.contents().properties
+
+    @property
+    def acidity(self) -> Acidity | None:
+        return self.contents().acidity
 
     def figure(self, key: str) -> float:
         """Value of a composition figure, g per 100 g (0 where the table has none)."""

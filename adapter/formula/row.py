@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from adapter.formula.ingredient import TAGS, Figure
+from adapter.formula.on_demand import OnDemand
 from adapter.formula.plain_text import clean, clean_block, shown
 from adapter.formula.problems import InputProblem
 
@@ -53,6 +54,11 @@ class Row:
 
     def has(self, key: str) -> bool:
         return key in self.data
+
+    @property
+    def parsed(self) -> bool:
+        """Whether all of it is: what a baker wrote, and not only what ships with the program."""
+        return not any(isinstance(value, OnDemand) for value in self.data.values())
 
     # ------------------------------------------------------------------ texts
 
@@ -155,6 +161,8 @@ class Row:
         value = self.data.get(key)
         if value is None:
             return None
+        if isinstance(value, OnDemand):
+            value = value()
         if not isinstance(value, dict):
             raise self.fault(key, "is not a table", f"write [{key}]")
         return Row(value, self.file, where if where is not None else f"{self.where}, {key}")
@@ -201,25 +209,7 @@ class Row:
         return tag
 
     def figure(self, key: str) -> Figure:
-        """A figure: { value, spread, tag, source }. What is as it should be is taken at once: there are thousands."""
-        item = self.data.get(key)
-        if type(item) is dict and len(item) == 4:
-            value, spread, tag, source = map(item.get, _OF_A_FIGURE)
-            if (
-                isinstance(value, float | int)
-                and isinstance(spread, float | int)
-                and not isinstance(value, bool)
-                and not isinstance(spread, bool)
-                and -MOST_FIGURE < value < MOST_FIGURE
-                and 0 <= spread < MOST_FIGURE
-                and isinstance(tag, str)
-                and tag in TAGS
-                and isinstance(source, str)
-                and source.isprintable()
-                and not source.isspace()
-                and source
-            ):
-                return Figure(float(value), float(spread), tag, source)
+        """A figure: { value, spread, tag, source }."""
         part = self.part(key)
         if part is None:
             raise self.fault(key, "is missing")
@@ -228,11 +218,6 @@ class Row:
         if spread < 0:
             raise part.fault("spread", "is negative")
         return Figure(part.number("value"), spread, part.tag(), part.text("source"))
-
-
-_OF_A_FIGURE = ("value", "spread", "tag", "source")
-MOST_FIGURE = 1e12
-"""Beyond it a figure is read number by number, and so are those that are none: nan is below and above nothing."""
 
 
 def harmless(text: str) -> str:

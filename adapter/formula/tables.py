@@ -13,6 +13,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, TypeVar
 
+from adapter.formula.entries import entries_of_text
 from adapter.formula.problems import InputProblem, file_name, os_problem
 from adapter.formula.row import Row
 from adapter.formula.toml_text import decode, is_there, read_bytes, tables_of_text
@@ -28,10 +29,11 @@ def shipped_tables() -> Traversable:
     return files("substitutions")
 
 
-def read_table(path: Traversable) -> dict[str, Any]:
-    """The content of one TOML table file. Raises InputProblem."""
+def read_table(path: Traversable, array: str = "", on_demand: tuple[str, ...] = ()) -> dict[str, Any]:
+    """The content of one TOML table file, parts of the entries of an array `OnDemand`. Raises InputProblem."""
     file = str(path)
-    return tables_of_text(decode(read_bytes(path, LARGEST_TABLE_BYTES)[0], file), file)
+    text = decode(read_bytes(path, LARGEST_TABLE_BYTES)[0], file)
+    return entries_of_text(text, file, array, on_demand) if on_demand else tables_of_text(text, file)
 
 
 def only_tables(data: Mapping[str, Any], file: str, *known: str) -> None:
@@ -61,7 +63,7 @@ class Table:
     `file` is its name, "ingredients/*.toml" for every file of a folder; `array` the name of its entries, as in
     [[rule]]; `said` what they are called together. Entries of the same `name_keys` are the same entry: one in a
     baker's own folder takes the place of the shipped one. New ones come first where `own_first` says so. `beside`
-    names other tables of the same file.
+    names other tables of the same file, `on_demand` the parts of a shipped entry that are parsed when asked for.
     """
 
     file: str
@@ -70,6 +72,7 @@ class Table:
     name_keys: tuple[str, ...] = ("name",)
     own_first: bool = False
     beside: tuple[str, ...] = ()
+    on_demand: tuple[str, ...] = ()
     same: Callable[[str], str] = str
 
     def load(self, own_folders: Iterable[Traversable], read: Callable[[Row], T]) -> tuple[T, ...]:
@@ -98,8 +101,9 @@ class Table:
 
     def rows(self, folder: Traversable) -> Iterator[Row]:
         """The entries that stand in one folder, unread. Raises InputProblem."""
+        on_demand = self.on_demand if folder == shipped_tables() else ()
         for path in self._files(folder):
-            data = read_table(path)
+            data = read_table(path, self.array, on_demand)
             only_tables(data, str(path), self.array, *self.beside)
             yield from Row(data, str(path)).named_parts(self.array, self.name_keys[-1])
 

@@ -310,17 +310,41 @@ def test_faults_of_the_acids_are_named(
 ) -> None:
     """No table of a baker's lies over acids.toml, so a copy of all shipped tables stands in for them here."""
     old, new, said = ACID_FAULTS[fault]
-    copy = tmp_path / "shipped"
-    shutil.copytree(PROJECT / "substitutions", copy)
-    monkeypatch.setattr(table_reading, "files", lambda _: copy)
-    path = copy / "acids.toml"
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    path = in_a_copy(monkeypatch, tmp_path, "acids.toml", old, new)
     message = refused("check")
     assert str(path) in message
     for words in said:
         assert words in message
+
+
+def in_a_copy(monkeypatch: pytest.MonkeyPatch, folder: Path, file: str, old: str, new: str) -> Path:
+    """The shipped tables are a copy of themselves from now on, with one change in one file."""
+    copy = folder / "shipped"
+    shutil.copytree(PROJECT / "substitutions", copy)
+    monkeypatch.setattr(table_reading, "files", lambda _: copy)
+    path = copy / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return path
+
+
+CONTENTS_FAULTS = {
+    "buffer not listed": ('{ "4.5" = 60, "6.5" = 35, ', '{ "4.5" = 60, "6.4" = 35, ', "buffers.6.4 is not listed"),
+    "not a number": ("water   = { value = 76.2", 'water   = { value = "76"', "figures, water: value"),
+    "not TOML": ("[ingredient.figures]\n", "[ingredient.figures]\nwater = { value = \n", "text line"),
+}
+
+
+@pytest.mark.parametrize("fault", CONTENTS_FAULTS)
+def test_faults_within_a_shipped_ingredient_are_named(
+    refused: Refused, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: str
+) -> None:
+    """Its contents are read when asked for; `check` asks for all."""
+    old, new, said = CONTENTS_FAULTS[fault]
+    path = in_a_copy(monkeypatch, tmp_path, "ingredients/eggs.toml", old, new)
+    message = refused("check")
+    assert str(path) in message and said in message
 
 
 # --- files --------------------------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from catalogues import with_ingredient
 
 from adapter.dough.own_figures import own
 from adapter.dough.packet_figures import LABELS, figures_of, with_usual_spread
@@ -64,7 +65,7 @@ def test_what_a_figure_changes_is_named_largest_first(kitchen: Kitchen) -> None:
     before = measure(kitchen, formula)
     assert recalibrated(before, before) == ""
     changed = own(kitchen.catalogue.get("kefir"), Measurement(ph=Measured(4.0)))
-    after = measure(replace(kitchen, catalogue=kitchen.catalogue.with_ingredient(changed)), formula)
+    after = measure(replace(kitchen, catalogue=with_ingredient(kitchen.catalogue, changed)), formula)
     said = recalibrated(before, after)
     was, now = (figure_text("ph", measured.values["ph"]) for measured in (before, after))
     assert f"pH {was} ± " in said and f"→ {now} ± " in said

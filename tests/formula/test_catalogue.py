@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -332,13 +331,3 @@ def test_nothing_is_called_that(words: str, kitchen: Kitchen) -> None:
     assert kitchen.catalogue.search(words) == []
     said = str(kitchen.catalogue.not_found(words))
     assert said.startswith(f"nothing is called {words!r}") and said.split("nearest: ")[1].count(",") == 2
-
-
-def test_one_ingredient_replaced_in_a_copy(kitchen: Kitchen) -> None:
-    honey = kitchen.catalogue.get("honey")
-    changed = kitchen.catalogue.with_ingredient(replace(honey, aliases=("bee bread",)))
-    assert changed.resolve("bee bread").name == "honey"
-    assert kitchen.catalogue.get("honey") is honey
-    assert changed.of_kind("syrup") == kitchen.catalogue.of_kind("syrup")
-    with pytest.raises(InputProblem):
-        kitchen.catalogue.resolve("bee bread")

@@ -25,8 +25,8 @@ from adapter.formula.problems import InputProblem
 
 COLDEST_PLACE_C, HOTTEST_PLACE_C = -5.0, 60.0
 MOST_BUILDS = 4
-LEAST_FEED, MOST_FEED = 1.3, 20.0
-"""A build makes at least so many times the starter, and at most."""
+LEAST_FEED, MOST_FEED = 2.0, 20.0
+"""A build makes at least so many times the starter, and at most: less than twice is stirring, no feeding [CP]."""
 
 InTheNight = Callable[[float, Sequence[float]], int]
 """How many feedings fall into the night: of builds of so many hours in all, fed so many hours after they begin."""
@@ -205,8 +205,9 @@ def builds(
         return tuple(min(ways, key=lambda each: each[0])[1])
     if not tried:
         raise InputProblem(f"{needed_g:g} g is too much of {there_g:g} g", right=f"at most {MOST_BUILDS} builds")
+    only = "" if hours is None else f", and there are only {hours:.1f} h"
     raise InputProblem(
-        f"{there_g:g} g become {needed_g:g} g in no less than {min(tried):.1f} h at {temperature_c:g} °C",
+        f"{there_g:g} g become {needed_g:g} g in no less than {min(tried):.1f} h at {temperature_c:g} °C{only}",
         right="more time, a warmer place or more starter",
     )
 

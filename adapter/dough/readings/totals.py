@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from adapter.dough.models.acidity import Species, charge, charge_slope
-from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
@@ -22,12 +21,13 @@ BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
     "galactose", "dextrins", "polyols", "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol",
     "organic_acids", "other", "rye", "wholegrain", "prefermented", "yeast", "cells", "bacteria", "liquefaction",
-    "label_salt", "gluten", "flour_ash", "free_sugar", "fed_sugar", "osmotolerant", "grown_yeast", "fixed_charge",
+    "label_salt", "gluten", "flour_ash", "free_sugar", "fed_sugar", "osmotolerant", "grown_yeast",
+    "warm_bacteria", "fixed_charge",
 )  # fmt: skip
 """Grams each, but: cells and bacteria (10^10 of a sourdough's yeast, of its bacteria), liquefaction (g flour x
 liquefaction number), fixed_charge (mmol). salt is kitchen salt, label_salt sodium x 2.5; free_sugar is sugar beside
 the flour's own that is not shut in whole fruit, fed_sugar what yeast gets of it, osmotolerant the yeast that bears it;
-grown_yeast is what yeast has grown by in the stages.
+grown_yeast is what yeast has grown by in the stages; warm_bacteria are those bacteria that thrive at 35 to 40 °C.
 """
 
 WHITE_FLOUR = "white wheat flour"
@@ -68,12 +68,8 @@ class Layout:
 
 
 def layout_for(catalogue: Catalogue) -> Layout:
-    pkas: dict[str, tuple[float, ...]] = {}
-    for ingredient in catalogue:
-        for name, values, _ in ingredient.acidity.groups if ingredient.acidity else ():
-            pkas.setdefault(name, values)
-    for name in GROWING:
-        pkas.setdefault(name, catalogue.substances.acids[name].pkas)
+    substances = catalogue.substances
+    pkas = {name: acid.pkas for name, acid in substances.acids.items()} | dict(substances.buffers)
     species = tuple(Species(name, values) for name, values in sorted(pkas.items()))
     keys = BASE_KEYS + tuple(kind.name for kind in species)
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
@@ -135,7 +131,8 @@ class Composer:
         self._directions: dict[Key, tuple[Direction, ...]] = {}
         self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
         white = catalogue.ingredients.get(WHITE_FLOUR)
-        self._white_held = white.property("held_water") if white else 0.61
+        self._white = white.properties.get("held_water") if white else None
+        self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
         """Sum over the lines of grams x vector."""
@@ -244,6 +241,7 @@ class Composer:
         factor = flour_share / self._flour_share(ingredient, None)
         values["cells"] = factor * preferment.cells_per_g / 1e10
         values["bacteria"] = factor * preferment.bacteria_per_g / 1e10
+        values["warm_bacteria"] = preferment.warm_bacteria * values["bacteria"]
         self._add_acids(values, ingredient, factor)
 
     def _flour_share(self, ingredient: Ingredient, hydration: float | None) -> float:
@@ -295,7 +293,8 @@ class Composer:
             )
             if ingredient.preferment.bacteria_per_g:
                 bacteria = factor * BACTERIA_SPREAD * ingredient.preferment.bacteria_per_g / 1e10
-                yield (name, "bacteria"), ((index["bacteria"], bacteria),)
+                warm = ingredient.preferment.warm_bacteria * bacteria
+                yield (name, "bacteria"), ((index["bacteria"], bacteria), (index["warm_bacteria"], warm))
         else:
             yield from self._figure_directions(ingredient)
         yield from self._acid_directions(ingredient, factor * reach_of(ingredient, reaches))
@@ -316,14 +315,17 @@ class Composer:
                 elif key == "ash" and flour:
                     parts.append((index["flour_ash"], flour * per_g))
                 yield (name, key), tuple(parts)
+        # White flour is what every flour is compared with: it never holds more than itself, all others then do.
+        if flour and self._white and name != WHITE_FLOUR:
+            yield (WHITE_FLOUR, "held_water"), ((index["held"], -flour * self._white.spread),)
         for key, place, scale in (
-            ("held_water", "held", 1.0),
+            ("held_water", "held", 0.0 if name == WHITE_FLOUR else 1.0),
             ("rye", "rye", flour),
             ("wholegrain", "wholegrain", flour),
             ("yeast", "yeast", 1.0),
         ):
             own = ingredient.properties.get(key)
-            if own and own.spread:
+            if own and own.spread and scale:
                 yield (name, key), ((index[place], own.spread * scale),)
         own = ingredient.properties.get("gluten")
         if own and own.spread:
