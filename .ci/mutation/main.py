@@ -152,7 +152,7 @@ def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
     files = [path for path in files if not any(text in path.as_posix() for text in options.without)]
     common = _digest(tables)
     now = {path.relative_to(copy).as_posix(): _digest([path]) for path in (copy / "adapter").rglob("*.py")}
-    kept = {path: KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json" for path in files}
+    kept = {path: _kept(path, tests, options.stale) for path in files}
 
     def changed(found: tests_reaching.Found) -> set[str]:
         return {name for name, digest in found["modules"].items() if now.get(name) != digest}
@@ -175,6 +175,13 @@ def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
         print(f"{times} tests of {name} fail without any change, so they are left out")
     print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work", flush=True)
     return reach
+
+
+def _kept(path: Path, tests: Path, stale: bool) -> Path:
+    """Where it stands what a file of tests reaches; if stale, what an earlier state of it reached will do."""
+    kept = KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json"
+    earlier = sorted(KEPT.glob(f"{path.stem}-*.json"), key=lambda each: each.stat().st_mtime)
+    return earlier[-1] if stale and earlier and not kept.exists() else kept
 
 
 def _helpers(path: Path, tests: Path) -> list[Path]:
