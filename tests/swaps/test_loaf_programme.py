@@ -93,6 +93,24 @@ def test_a_swap_is_taken_by_a_twentieth_at_least_and_stays_the_swap_it_says(loaf
             assert effect == pytest.approx(-sum(line.grams * balancer.effect(line, key) for line in going))
 
 
+def test_water_that_a_swap_brings_in_gives_way_after_the_loafs_own(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """Every gram less of it costs a thousandth. Where the loaf's own is held or ruled out there is no such swap."""
+    (rule,) = (rule for rule in rules if rule.id == "thinned-sour-cream-for-acid-liquid")
+    swapper = Swapper(kitchen, [rule], Formula("loaf", LINES), Solver())
+    wishes = Wishes(ruled_out={"kefir": "said"})
+    (candidate,) = candidates(swapper, wishes, frozenset())
+    block = Block(swapper, wishes, [candidate])
+    programme = LoafProgramme([block], None, swapper.balancer.solver)
+    (share,), ((_, water),), typical = block.shares, block.incoming, candidate.typical[1]
+    assert candidate.chosen == ("sour cream", "water")
+    (less,) = (place for place, column in enumerate(programme.columns) if column.cost == 1e-3)
+    assert programme.columns[less].high == typical == programme.columns[water].high
+    parts = [(dict(part.factors), part.low, part.high) for part in programme.parts if water in part.factors]
+    assert ({water: 1.0, less: 1.0, share: -typical}, 0.0, 0.0) in parts
+    for more in (Wishes(ruled_out={"kefir": "", "water": ""}), Wishes(ruled_out={"kefir": ""}, holds=("line:water",))):
+        assert candidates(swapper, more, frozenset()) == []
+
+
 def test_what_is_missed_costs_in_its_order(loaf: Loaf) -> None:
     """100,000 for a line that stays, 2,000 for each % of flour to buy, 100 for each change that a baker notices."""
     block, tolerances = loaf.block, loaf.swapper.kitchen.tolerances
