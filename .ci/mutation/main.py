@@ -56,9 +56,13 @@ WHOLE_FILE = 0
 
 @dataclass
 class Reach:
-    """What the core's tests reach: seconds of each test, and the tests of each line of each file."""
+    """What the core's tests reach: seconds of each test, and the tests of each line of each file.
+
+    `setup` are seconds that each file of tests takes before the first of them.
+    """
 
     seconds: dict[str, float] = field(default_factory=dict)
+    setup: dict[str, float] = field(default_factory=dict)
     lines: dict[str, dict[int, set[str]]] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
 
@@ -66,6 +70,8 @@ class Reach:
         """What one file of tests reaches; of modules that changed since, only that it reaches them."""
         tests, failed = found["tests"], set(found["failed"])
         self.failed += sorted(failed)
+        if tests:
+            self.setup[tests[0].partition("::")[0]] = found["setup"]
         for test, seconds in zip(tests, found["seconds"], strict=True):
             if test not in failed:
                 self.seconds[test] = seconds
@@ -288,13 +294,25 @@ def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
     return found
 
 
-def patient(tests: Iterable[str], seconds: Mapping[str, float], patience: float) -> dict[str, float]:
-    """The quickest tests with their seconds, as many as are done within so many seconds, one at least."""
+def file_of(test: str) -> str:
+    return test.partition("::")[0]
+
+
+def patient(tests: Iterable[str], reach: Reach, patience: float) -> dict[str, float]:
+    """The quickest tests with their seconds, as many as are done within so many seconds, one file of them at least.
+
+    A file that takes long to begin stands behind.
+    """
     found: dict[str, float] = {}
-    for test in sorted(tests, key=lambda test: (seconds[test], test)):
-        if found and sum(found.values()) + seconds[test] > patience:
-            break
-        found[test] = seconds[test]
+    begun: set[str] = set()
+    spent = 0.0
+    for test in sorted(tests, key=lambda test: (reach.setup[file_of(test)] + reach.seconds[test], test)):
+        own = reach.seconds[test] + (0.0 if file_of(test) in begun else reach.setup[file_of(test)])
+        if found and spent + own > patience:
+            continue
+        begun.add(file_of(test))
+        found[test] = reach.seconds[test]
+        spent += own
     return found
 
 
@@ -305,20 +323,20 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int, patienc
     def trying(number: int) -> Callable[[], None]:
         def job() -> None:
             one = tried[number].change
-            tests = patient(chosen_tests(one, reach, copy), reach.seconds, patience)
+            tests = patient(chosen_tests(one, reach, copy), reach, patience)
             path = copy / one.path
             module = loaded.name_of(path, copy)
             code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
             told[number].write_text(json.dumps({"verdict": trial.ENDLESS, "test": ""}), encoding="utf-8")
-            times: Counter[str] = Counter()
+            times = {file_of(test): reach.setup[file_of(test)] for test in tests}
             for test, seconds in tests.items():
-                times[test.partition("::")[0]] += seconds
+                times[file_of(test)] += seconds
             files = sorted(times, key=lambda file: (times[file], file))
             if not tests:
                 told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
                 return
             loaded.let_go(module, imports)
-            trial.put_on_trial(module, path, code, tests, files, told[number])
+            trial.put_on_trial(module, path, code, tests, reach.setup, files, told[number])
 
         return job
 
