@@ -84,6 +84,10 @@ class Judge:
     def pytest_runtest_call(self, item: pytest.Item) -> None:
         signal.setitimer(signal.ITIMER_PROF, EXTRA_SECONDS + TIMES * self.seconds[item.nodeid])
 
+    def pytest_runtest_logfinish(self) -> None:
+        """What comes between the tests, such as reading further files of them, has its time."""
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
+
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
             self.tell(FAILED)
