@@ -298,15 +298,24 @@ def file_of(test: str) -> str:
     return test.partition("::")[0]
 
 
-def patient(tests: Iterable[str], reach: Reach, patience: float) -> dict[str, float]:
-    """The quickest tests with their seconds, as many as are done within so many seconds, one file of them at least.
+def is_named_after(test_file: str, path: str) -> bool:
+    """Whether a file of tests is called like the module that it tests: those see most of it."""
+    return Path(path).stem in Path(test_file).stem
 
-    A file that takes long to begin stands behind.
+
+def patient(tests: Iterable[str], reach: Reach, patience: float, path: str) -> dict[str, float]:
+    """The quickest tests with their seconds, as many as are done within so many seconds, one of them at least.
+
+    Those of a file that is named after the module come first; a file that takes long to begin stands behind.
     """
     found: dict[str, float] = {}
     begun: set[str] = set()
     spent = 0.0
-    for test in sorted(tests, key=lambda test: (reach.setup[file_of(test)] + reach.seconds[test], test)):
+
+    def order(test: str) -> tuple[bool, float, str]:
+        return not is_named_after(file_of(test), path), reach.setup[file_of(test)] + reach.seconds[test], test
+
+    for test in sorted(tests, key=order):
         own = reach.seconds[test] + (0.0 if file_of(test) in begun else reach.setup[file_of(test)])
         if found and spent + own > patience:
             continue
@@ -323,7 +332,7 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int, patienc
     def trying(number: int) -> Callable[[], None]:
         def job() -> None:
             one = tried[number].change
-            tests = patient(chosen_tests(one, reach, copy), reach, patience)
+            tests = patient(chosen_tests(one, reach, copy), reach, patience, one.path)
             path = copy / one.path
             module = loaded.name_of(path, copy)
             code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
@@ -331,7 +340,7 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int, patienc
             times = {file_of(test): reach.setup[file_of(test)] for test in tests}
             for test, seconds in tests.items():
                 times[file_of(test)] += seconds
-            files = sorted(times, key=lambda file: (times[file], file))
+            files = sorted(times, key=lambda file: (not is_named_after(file, one.path), times[file], file))
             if not tests:
                 told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
                 return
