@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from importlib import import_module
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -10,6 +11,7 @@ from textual.app import ComposeResult
 from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.recipe_reading import RecipeReading
 from adapter.screens.parts.columns import Cell, Column
+from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import Row, RowList, heading
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.work.formula_list import UNSAVED, Entry, file_entries, in_sight, matching, named_entry
@@ -18,6 +20,8 @@ from adapter.work.preferences import TO_BAKE
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
 LONGEST_FILTER = 60
+WARM_UP_AFTER_S = 0.7
+"""The first formula is on the bench by then."""
 ACTING = "?:+="
 """Characters that act and are no part of the filter."""
 
@@ -69,7 +73,7 @@ class FormulasScreen(OtherloafScreen):
     def _read_tables(self) -> None:
         """In a thread. Whatever goes wrong is said: without the tables nothing can be opened."""
         try:
-            self.session.load()
+            tables = self.session.load()
         except InputProblem as problem:
             self.back_on_screen(self.stand, f"{problem}: mend it and start again", True)
             return
@@ -82,9 +86,8 @@ class FormulasScreen(OtherloafScreen):
             return
         self.units.amount(1.0, "water")  # what measures cups is loaded here, where nobody waits for it
         self.back_on_screen(self.call_later, self.tables_are_read)
-        from adapter.screens.formulas.warming import warm_up
-
-        warm_up(self.session)
+        import_module(SCREENS["bench"].module)
+        tables.solver.warm()
         gc.freeze()  # the tables stay: no later collection need look at them
 
     async def tables_are_read(self) -> None:
@@ -93,6 +96,7 @@ class FormulasScreen(OtherloafScreen):
 
         await self.query_one("#body").mount(Preview(id="preview"))
         self._started = True
+        self.after(WARM_UP_AFTER_S, self._warm_up)
         self.list_again()
         if self.session.notes:
             self.say("; ".join(self.session.notes), fault=True)
@@ -104,6 +108,11 @@ class FormulasScreen(OtherloafScreen):
         if self._waiting is not None:
             entry, self._waiting = self._waiting, None
             self.open_entry(entry)
+
+    def _warm_up(self) -> None:
+        from adapter.screens.formulas.warming import warm_up
+
+        self.run_worker(lambda: warm_up(self.session), thread=True, group="warming", exit_on_error=False)
 
     # ------------------------------------------------------------------ the list
 
@@ -206,7 +215,7 @@ class FormulasScreen(OtherloafScreen):
             formula = self.session.read(entry)[0]
             if not self.session.has_flour(formula):
                 preview.show_begun(formula, self.units)
-                self.stand("not begun further than this: Enter goes on with it")
+                self.stand("no flour yet, so no levels: Enter goes on writing it")
                 return
             measured = self.session.measured(formula)
         except InputProblem as problem:
