@@ -150,6 +150,7 @@ READINGS = (
         short_unit="",
         decimals=1,
         signed_decimals=2,
+        moved=("more sour", "less sour"),
         claim="Good to about ±0.4 as it stands; between two variants to ±0.3 with table values, ±0.1 with the acid "
         "liquid's own pH and TTA measured.",
         on_card=True,
