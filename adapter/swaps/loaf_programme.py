@@ -132,7 +132,7 @@ class LoafProgramme:
         more = WISH_PLAY if block.wishes.aims or block.wishes.holds else PLAY
         for name, typical in zip(candidate.chosen, candidate.typical, strict=True):
             line = Line(name, 0.0, lines[0].stage)
-            if name == WATER and block.may_water:
+            if name == WATER:  # none comes in where the loaf's own is held or ruled out
                 place = self._of_line(block, line, 0.0, typical)
                 less = self._column(None, (), 0.0, typical, LESS_WATER_COST)
                 self.parts.append(Part({place: 1.0, less: 1.0, share: -typical}, 0.0, 0.0))

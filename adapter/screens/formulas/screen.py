@@ -215,7 +215,7 @@ class FormulasScreen(OtherloafScreen):
             formula = self.session.read(entry)[0]
             if not self.session.has_flour(formula):
                 preview.show_begun(formula, self.units)
-                self.stand("not begun further than this: Enter goes on with it")
+                self.stand("no flour yet, so no levels: Enter goes on writing it")
                 return
             measured = self.session.measured(formula)
         except InputProblem as problem:
