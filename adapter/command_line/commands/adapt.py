@@ -54,7 +54,7 @@ def wishes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--most-swaps", type=int, metavar="N", help="no more swaps than this")
     parser.add_argument("--by", metavar="DATE", help="what spoils by then goes first (several bakes)")
     parser.add_argument(
-        "--seconds", type=float, metavar="S", help="how long to look at most (default 5, for several bakes 20)"
+        "--seconds", type=float, metavar="S", help="how long to look at most (default 5, for several bakes 30)"
     )
     with_save(parser)
     with_json(parser)
