@@ -172,7 +172,7 @@ def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> B
         factor = night.yeast_percent / measured.rise.yeast_percent
         catalogue = measured.kitchen.catalogue
         planned = planned.with_lines(
-            line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
+            line.with_grams(round(line.grams * factor, 1)) if catalogue.fresh_yeast(line.ingredient) else line
             for line in planned.lines
         )
     return _planned(
@@ -389,4 +389,4 @@ def _yeast_g(measured: Measured) -> float:
     """Grams of yeast of every kind, as it is weighed."""
     catalogue = measured.kitchen.catalogue
     lines = measured.formula.lines
-    return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
+    return sum(line.grams for line in lines if catalogue.fresh_yeast(line.ingredient) > 0)
