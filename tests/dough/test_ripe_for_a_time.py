@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import pytest
 
-from adapter.dough.bake.ripe_by import builds, ripe_by
+from adapter.dough.bake.clock import is_night
+from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured
-from adapter.formula.model import Formula, Line, StagePlan
+from adapter.dough.readings.measured import Measured, measure
+from adapter.formula.model import Formula, Line, Proof, StagePlan
 from adapter.formula.problems import InputProblem
+from adapter.words.stage_typing import ripe_typed
 
 DOUGH = (Line("white wheat flour", 700.0), Line("water", 400.0), Line("salt", 20.0), Line("fresh yeast", 8.0))
+
+
+YEAST = Line("fresh yeast", 16.0)
 
 
 def preferment(kind: str, water: float, yeast: float) -> Formula:
@@ -111,3 +119,127 @@ def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
     twice = builds(kitchen, "wheat sourdough", 30.0, 240.0, None, 24.0, lambda whole_h, at_h: 5 - len(at_h))
     assert len(twice) == 3, "what is fed doubles at least: three feedings make eight times as much"
     assert twice[-1].gives_g == pytest.approx(240.0)
+
+
+# --- by a clock time ---------------------------------------------------------------------------------------------
+
+NOON = datetime(2026, 11, 26, 12, 13)
+
+
+def test_time_warmth_and_starter_together_say_when_to_set_it(kitchen: Kitchen) -> None:
+    """By 07:00 at 24 °C with 8 %: the hours follow, and the stage is set so many hours before."""
+    formula = levain()
+    wish = ripe_typed("levain by 07:00 at 24 with 8 %", formula, NOON)
+    hours = ripe_by(kitchen, formula, wish.stage, wish.hours, wish.temperature_c, wish.starter_percent).hours
+    set_at = wish.set_at(hours, NOON)
+    assert set_at is not None and set_at.minute % 5 == 0
+    late_h = (set_at - datetime(2026, 11, 27, 7) + timedelta(hours=hours)).total_seconds() / 3600.0
+    assert -5.0 / 60.0 <= late_h <= 0.0
+    with pytest.raises(InputProblem, match=r"8 % at 24 °C is ripe after .* there are only 2\.0 h"):
+        ripe_typed("levain by 14:13 at 24 with 8 %", formula, NOON).set_at(hours, NOON)
+    assert ripe_typed("levain by 07:00 at 24", formula, NOON).set_at(hours, NOON) is None
+
+
+FRIDGE = Formula(
+    "fridge",
+    (
+        Line("wheat sourdough", 200.0, "sourdough"), Line("white wheat flour", 900.0), Line("water", 600.0),
+        Line("salt", 20.0),
+    ),
+    proof=Proof(25.0, 80.0),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("there_g", "ready"), [(15.0, 28), (30.0, 28), (100.0, 28)])
+def test_builds_leave_room_for_a_night_in_the_fridge(there_g: float, ready: int, kitchen: Kitchen) -> None:
+    inputs = BakeInputs(ready=datetime(2026, 11, ready, 9, 30), there_g=there_g, cold_night=True)
+    plan = bake_plan(measure(kitchen, FRIDGE), inputs, NOON)
+    built, dough = plan.stages
+    assert built.grams == pytest.approx(200.0) and built.steps[0].amounts[0].grams <= there_g + 1e-9
+    assert len(dough.spells) == 3 and dough.rise_percent == pytest.approx(80.0, abs=6.0)
+    assert plan.plan[0].at >= NOON and plan.plan[-1].at == inputs.ready
+    assert not any(is_night(step.at) for step in plan.plan[:-1])
+
+
+def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitchen) -> None:
+    measured = measure(kitchen, FRIDGE)
+    early = BakeInputs(ready=datetime(2026, 11, 27, 12, 0), there_g=30.0, cold_night=True)
+    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 12:00") as told:
+        bake_plan(measured, early, NOON)
+    assert told.value.right is not None
+    later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
+    assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
+    with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
+        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 6, 0), cold_night=False), NOON)
+
+
+def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: Kitchen) -> None:
+    formula = preferment("poolish", 100, 0.2).with_lines([*preferment("poolish", 100, 0.2).lines[:-1], YEAST])
+    plan = bake_plan(measure(kitchen, formula), BakeInputs(ready=datetime(2026, 11, 28, 9), cold_night=True), NOON)
+    assert plan.formula is not None
+    before, after = (
+        [line.grams for line in each.lines if "yeast" in line.ingredient] for each in (formula, plan.formula)
+    )
+    assert after[0] == before[0] and after[1] < before[1]
+    assert plan.stages[-1].rise_percent == pytest.approx(plan.rise_percent, abs=6.0)
+
+
+def test_how_often_and_how_much_a_culture_is_fed(kitchen: Kitchen) -> None:
+    """Twentyfold at most at once; a spare quarter of an hour is waited for with less starter, a twentieth at least."""
+
+    def fed(there_g: float, needed_g: float, hours: float | None = None) -> list[tuple[float, float]]:
+        found = builds(kitchen, "wheat sourdough", there_g, needed_g, hours, 26.0)
+        return [(build.amounts[0].grams, build.hours) for build in found]
+
+    assert [len(fed(*grams)) for grams in ((30.0, 600.0), (30.0, 606.0), (100.0, 110.0))] == [1, 2, 1]
+    ((starter, quick),) = fed(30.0, 240.0)
+    assert starter == 30.0
+    assert fed(30.0, 240.0, quick + 0.2) == [(30.0, quick)]
+    ((starter, slow),) = fed(30.0, 240.0, quick + 0.3)
+    assert 25.0 < starter < 30.0 and slow == pytest.approx(quick + 0.3, abs=0.01)
+    ((starter, _),) = fed(30.0, 240.0, quick + 60.0)
+    assert starter == pytest.approx(240.0 / 20.0)
+    with pytest.raises(InputProblem) as caught:
+        fed(30.0, 240.0, 0.3 * quick)
+    assert "30 g become 240 g in no less than" in str(caught.value) and "h at 26 °C" in str(caught.value)
+    assert float(str(caught.value).split("no less than ")[1].split(" h")[0]) <= round(quick, 1)
+
+
+def test_what_is_built_for_several_lines(read: Callable[..., Measured]) -> None:
+    """Of the culture of which most is needed, as much as all lines take, for the stage of that line."""
+    lines = (Line("wheat sourdough", 60.0, "soaker"), Line("wheat sourdough", 140.0), *DOUGH[:3])
+    measured = read(Formula("two lines", lines))
+    (row,) = builds_from(measured, 50.0, None, 25.0)
+    assert (row.stage, row.kind, row.feeds) == ("builds of wheat sourdough", "sourdough", "dough")
+    assert row.grams == pytest.approx(200.0) and row.temperature_c == pytest.approx(25.0) and row.curve == ()
+    assert builds_from(measured, 200.0, None, 25.0) == () != builds_from(measured, 199.0, None, 25.0)
+    for there_g in (0.0, 1_000_001.0):
+        with pytest.raises(InputProblem) as caught:
+            builds_from(measured, there_g, None, 25.0)
+        assert caught.value.right == "above 0 and at most 1e+06 g"
+    assert builds_from(measured, 1_000_000.0, None, 25.0) == ()
+
+
+def test_what_is_out_of_reach_is_told_with_what_is_in_reach(kitchen: Kitchen) -> None:
+    def told(hours: float | None, temperature_c: float | None, share: float | None) -> tuple[str, str | None]:
+        with pytest.raises(InputProblem) as caught:
+            ripe_by(kitchen, levain(), "levain", hours, temperature_c, share)
+        return str(caught.value), caught.value.right
+
+    kind = kitchen.stage_kinds["sourdough"]
+    quickest = ripe_by(kitchen, levain(), "levain", None, kind.warmest_c, 5.0).hours
+    text, right = told(0.5 * quickest, None, 5.0)
+    assert f"even warmth of {kind.warmest_c:g} °C takes {quickest:.1f} h" in text
+    assert right == f"more than {0.5 * quickest:.1f} h"
+    slowest = ripe_by(kitchen, levain(), "levain", None, 26.0, kind.least_starter).hours
+    text, right = told(slowest + 9.0, 26.0, None)
+    assert f"even starter of {kind.least_starter:g} % is ripe after {slowest:.1f} h" in text
+    assert right == f"less than {slowest + 9.0:.1f} h"
+    for temperature_c, said in ((-5.0, "not ripe within"), (60.0, "not ripe within"), (-5.1, "be"), (60.1, "be")):
+        assert said in told(None, temperature_c, 20.0)[0]
+    assert told(None, 61.0, 20.0)[1] == "-5 to 60 °C"
+    with pytest.raises(InputProblem, match="is a dough, which does not ripen"):
+        ripe_by(kitchen, levain(), "dough", 10.0, 20.0)
+    bare = Formula("x", DOUGH, plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
+    with pytest.raises(InputProblem):
+        ripe_by(kitchen, bare, "levain", None, 24.0, 10.0)

@@ -206,9 +206,10 @@ def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) 
     return [12.0, 14.0, 10.0, 16.0, 8.0]
 
 
-def night_note(night: ColdNight) -> Note:
+def night_note(night: ColdNight, yeast_g: float, other_g: float) -> Note:
+    """The night that fits, and the grams of yeast that it takes where they are other than the formula's."""
     warm, cold, last = night.spells
-    yeast = "" if night.yeast_percent is None else f", with {night.yeast_percent:.2g} % of the flour as fresh yeast"
+    yeast = "" if night.yeast_percent is None else f", with {other_g:.2g} g yeast instead of {yeast_g:.2g} g"
     return Note(
         "night",
         f"A night in the fridge fits: {warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at "
