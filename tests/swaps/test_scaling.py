@@ -97,7 +97,8 @@ def test_a_scaled_variant_reads_as_its_book_does(bench: Bench) -> None:
 
 
 def test_a_scaled_variant_can_be_saved_and_read_again(bench: Bench, tmp_path: object, kitchen: object) -> None:
-    from adapter.files.formula_file import read_formula, write_formula
+    from adapter.files.formula_file import read_formula
+    from adapter.files.formula_saving import write_formula
 
     bench.scale_to(3 * RYE.dough_grams(), 3)
     path = tmp_path / "three.toml"  # type: ignore[operator]

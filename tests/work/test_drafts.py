@@ -15,7 +15,7 @@ from formula_strategies import CATALOGUE, formulas, steps
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.files.atomic import Stamp
+from adapter.files.stamp import Stamp
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Work

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from adapter.dough.models.water_activity import (
     NORRISH_K,
@@ -35,7 +34,6 @@ def of_food(inputs: Sequence[float]) -> float:
     return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
 
 
-@dataclass(frozen=True, kw_only=True)
 class WaterActivity(Reading):
     def value(self, dough: Dough) -> float:
         return of_food(inputs_of(dough))
