@@ -3,6 +3,7 @@
     .ci/mutants                        200 changes, seed 1
     .ci/mutants --number 50 --seed 7
     .ci/mutants --only swaps/balance   changes of these files only
+    .ci/mutants --again FILE           those that a report in a file names as unnoticed
 
 Only the core's own tests run: dough, swaps, references, tables, samples, command line. Each change is tried in a
 throw-away copy, with the tests that reach its line, the quickest file first, until one fails. What no test notices is
@@ -45,6 +46,8 @@ EQUIVALENT = Path(__file__).with_name("equivalent.toml")
 HEAVY = ("coverage", "numpy", "scipy.optimize", "highspy", "hypothesis", "pint", "tomlkit", "rapidfuzz", "pHcalc")
 
 
+UNNOTICED = "unnoticed: "
+"""How a line of the report begins that names a change."""
 WHOLE_FILE = 0
 """The "line" of tests of which only the file is known that they reach."""
 
@@ -98,7 +101,9 @@ def main() -> int:
     parser.add_argument(
         "--without", nargs="*", default=[], help="leave out files of tests whose path holds such a text"
     )
+    parser.add_argument("--again", type=Path, help="try those again that the report in this file names as unnoticed")
     options = parser.parse_args()
+    again = unnoticed_in(options.again) if options.again else None
     began = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         copy = Path(folder)
@@ -116,7 +121,7 @@ def main() -> int:
             __import__(name)
         reach = reach_of_the_core(copy, options)
         mapped = time.monotonic() - began
-        picked = pick(copy, options.only, options.number, options.seed)
+        picked = pick(copy, options.only, options.number, options.seed) if again is None else pick_again(copy, again)
         known = equivalents()
         tried = [Tried(change) for change in picked if change.key not in known]
         same = [change for change in picked if change.key in known]
@@ -224,6 +229,28 @@ def pick(copy: Path, only: str, number: int, seed: int) -> list[changes.Change]:
     return list(found.values())
 
 
+def unnoticed_in(report: Path) -> list[str]:
+    """The ids of changes that a report names as unnoticed."""
+    lines = report.read_text(encoding="utf-8").splitlines()
+    return [line.removeprefix(UNNOTICED).rpartition("  (")[0] for line in lines if line.startswith(UNNOTICED)]
+
+
+def pick_again(copy: Path, ids: Sequence[str]) -> list[changes.Change]:
+    """These changes, as far as the code still allows them."""
+    found: dict[str, changes.Change] = {}
+    for path in dict.fromkeys(each.partition(":")[0] for each in ids):
+        source = (copy / path).read_text(encoding="utf-8") if (copy / path).exists() else ""
+        left = {each for each in ids if each.startswith(f"{path}:")}
+        for number in range(changes.count(source)):
+            change = changes.described(path, source, number) if left else None
+            if change and change.key in left:
+                left.discard(change.key)
+                found[change.key] = change
+        for key in sorted(left):
+            print(f"gone: {key}")
+    return list(found.values())
+
+
 def equivalents() -> dict[str, str]:
     """Changes that no test can notice, with the reason for each."""
     rows = tomli.loads(EQUIVALENT.read_text(encoding="utf-8")).get("equivalent", []) if EQUIVALENT.exists() else []
@@ -274,7 +301,7 @@ def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None
         one.verdict, one.test = verdict.get("verdict", "broken"), verdict.get("test", "")
         one.tests = len(chosen_tests(one.change, reach, copy))
         if one.verdict == trial.PASSED:
-            print(f"unnoticed: {one.change.key}  ({one.tests} tests)", flush=True)
+            print(f"{UNNOTICED}{one.change.key}  ({one.tests} tests)", flush=True)
 
     run_apart([trying(number) for number in range(len(tried))], jobs, after)
 

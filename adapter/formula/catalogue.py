@@ -293,7 +293,10 @@ def _preferment(part: Row | None) -> Preferment | None:
         raise part.fault("cells_per_g", f"is {cells:g}", "zero or more")
     bacteria = part.number("bacteria_per_g", RIPE_BACTERIA_PER_G)
     _not_negative(part, "bacteria_per_g", bacteria)
-    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria)
+    warm = part.number("warm_bacteria", 0.0)
+    if not 0.0 <= warm <= 1.0:
+        raise part.fault("warm_bacteria", f"is {warm:g}", "a share, 0 to 1")
+    return Preferment(part.text("flour"), hydration, cells, part.tag(), part.text("source"), bacteria, warm)
 
 
 def _not_negative(part: Row, key: str, value: float) -> None:

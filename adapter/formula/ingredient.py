@@ -64,7 +64,10 @@ RIPE_BACTERIA_PER_G = 4e9
 
 @dataclass(frozen=True, slots=True)
 class Preferment:
-    """A sourdough: flour and water with acids, yeast and bacteria. `hydration` is its water in % of its flour."""
+    """A sourdough: flour and water with acids, yeast and bacteria. `hydration` is its water in % of its flour.
+
+    `warm_bacteria` is the share of its bacteria that thrive at 35 to 40 °C, as those of a short sour do.
+    """
 
     flour: str
     hydration: float
@@ -72,6 +75,7 @@ class Preferment:
     tag: str
     source: str
     bacteria_per_g: float = RIPE_BACTERIA_PER_G
+    warm_bacteria: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
+from adapter.recipes.besides import others_named, with_plus_behind
 from adapter.recipes.ingredient_names import Found, NameFinder
 from adapter.recipes.line_parts import (
     after_lead,
@@ -20,7 +21,8 @@ from adapter.recipes.line_parts import (
     use_behind,
     with_bracketed,
 )
-from adapter.recipes.measures import COUNT, Measure, Reader, first_measure
+from adapter.recipes.measures import COUNT, Measure, Reader
+from adapter.recipes.offered import offered
 from adapter.recipes.read_line import UNKNOWN, ReadLine
 from adapter.recipes.two_amounts import chosen_measure, compared, is_imperial
 from adapter.recipes.weighing import BRITISH, UNCLEAR, measures, weigh
@@ -31,10 +33,14 @@ LONGEST_LINE = 600
 FRESH_YEAST_UNITS = ("würfel", "cube", "cubes", "cake", "cakes")
 """What only fresh yeast comes in."""
 
+SWELLING = frozenset(("flour", "grain", "flake", "seed", "dried fruit", "starch"))
+"""Kinds that take up water when they are cooked or soaked."""
+
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
 _SIGN = r"[^\w\s|()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
 _BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
+_FOOTNOTE = re.compile(r"(?<=[^\W\d_]{3})[⁰¹²³⁴-⁹†‡]+")
 _MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg|g)\b))")
 """A scanner's "l" for the figure 1: "l½ lb."."""
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
@@ -94,6 +100,7 @@ class LineReader:
         measure = found[0] if found else None
         measure, said = with_bracketed(measure, said, words)
         measure, said = unit_behind(measure, said, words)
+        measure = with_plus_behind(measure, said, words)
         return self._told(part, measure, said, lead, percent, words)
 
     def _told(
@@ -120,7 +127,8 @@ class LineReader:
             percent=percent,
             temperature_c=_temperature(said.notes),
         )
-        if amount is not None and amount.plus and amount.low is not None and amount.high is not None:
+        told = any(words.pattern("plus").match(note) for note in said.notes)
+        if amount is not None and amount.plus and not told and amount.low is not None and amount.high is not None:
             line = line.noting("plus " + ", ".join(_written(more) for more in amount.plus))
         if amount is not None and amount.unit.times != 1 and amount.low is not None and amount.high is not None:
             factor = amount.unit.times
@@ -132,7 +140,27 @@ class LineReader:
         line = replace(line, hydration=_hydration(found.ingredient, said.notes, self.names))
         if stays_out(said, words, measure is not None):
             return replace(line, in_dough=False).noting("no weight in the dough")
-        return self._weighed(line.doubting(*doubts), measure, forms, words)
+        doubts += [f"{other} is named too, and not weighed" for other in others_named(said, words, self.names)]
+        doubts += self._unlike(found.ingredient, said, measure, words)
+        return self._weighed(line.doubting(*doubts), measure, (*forms, *self._forms_behind(line, said, words)), words)
+
+    def _unlike(self, ingredient: str | None, said: Worded, measure: Measure | None, words: Words) -> list[str]:
+        """What is done to it before it is measured, so that the table's figures and weight are not its own."""
+        doubts = []
+        kinds = self.names.catalogue.get(ingredient).kinds if ingredient else frozenset()
+        cooked = [form for form in said.forms if form in words.lists["cooked"]]
+        if cooked and kinds & SWELLING and not self.names.knows(f"{cooked[0]} {said.name}"):
+            doubts.append(f"how much water is in it when {cooked[0]} is not known")
+        if measure is not None and measure.unit.container and words.pattern("drained").search(" ".join(said.notes)):
+            doubts.append("what is left of it when drained is not known")
+        return doubts
+
+    def _forms_behind(self, line: ReadLine, said: Worded, words: Words) -> list[str]:
+        """ "1 cup carrots, grated": what nobody can measure whole is measured as the line says at its end."""
+        listed = measures().filled_by(line.ingredient or "", words.language).forms
+        if not listed or "" in listed:
+            return []
+        return [plain(hit[0]) for note in said.notes for hit in words.pattern("preparations").finditer(note)]
 
     def _kept_whole(self, said: Worded, lead: str, words: Words) -> Worded:
         """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
@@ -147,7 +175,7 @@ class LineReader:
         asked = asked if lead else self._with_kind(name, said, words)
         found = self.names.find(asked, words) if not lead or asked != name else Found(None, False)
         doubts: list[str] = []
-        others = _alternatives(name, said, words, self.names)
+        others = offered(name, said, words, self.names)
         if others and (found.ingredient is None or not self.names.knows(name) or others[0] == name):
             hits = [self.names.find(other, words) for other in others]
             known = [hit.ingredient for hit in hits if hit.ingredient]
@@ -181,8 +209,8 @@ class LineReader:
         if measure is None:
             if line.percent is None:
                 return line.doubting("no amount is given")
-            return line.doubting(*_unclear(line, "", words))
-        unclear = plain(line.name) in words.lists["unclear"]
+            return line.doubting(*self._unclear(line, "", words))
+        unclear = self._is_unclear(line, words)
         if unclear and measure.unit.name in ("tsp", "tbsp"):
             line = replace(line, ingredient=measures().spooned.get(line.ingredient or "", line.ingredient))
         ingredient = self.names.catalogue.get(line.ingredient) if line.ingredient else None
@@ -202,19 +230,32 @@ class LineReader:
         line = replace(line, grams=weighed.grams).doubting(*weighed.doubts)
         if weighed.grams is None and not line.doubts:
             line = line.doubting("its weight cannot be told")
-        return line.doubting(*_unclear(line, measure.unit.word, words))
+        return line.doubting(*self._unclear(line, measure.unit.word, words))
+
+    def _is_unclear(self, line: ReadLine, words: Words) -> bool:
+        """A name that may mean several things, as it is or without "organic" and the like."""
+        if plain(line.name) in words.lists["unclear"]:
+            return True
+        bare = plain(words.pattern("neutral").sub(" ", line.name))
+        return bare in words.lists["unclear"] and not self.names.knows(line.name)
+
+    def _unclear(self, line: ReadLine, unit_word: str, words: Words) -> list[str]:
+        """What is asked then: "yeast" may be fresh or dried."""
+        if unit_word in FRESH_YEAST_UNITS or not self._is_unclear(line, words):
+            return []
+        return [kind_not_said(line)]
 
     def _named_forms(self, line: ReadLine) -> list[str]:
         """Words of the name that say how it fills a measure: "ground walnuts", "pecan halves"."""
         table = measures()
-        listed = table.filled.get(line.ingredient or "", {})
+        listed = table.filled_by(line.ingredient or "").forms
         known = self.names.knows(line.name)
         return [word for word in plain(line.name).split() if word in listed or (word in table.loosening and not known)]
 
 
 def tidied(text: str) -> str:
     """A line without its bullet, with plain fractions and hyphens and single spaces."""
-    bare = _BULLET.sub("", clean(text, LONGEST_LINE))
+    bare = _FOOTNOTE.sub("", _BULLET.sub("", clean(text, LONGEST_LINE)))
     return " ".join(plain_fractions(_MISREAD.sub("1", bare)).split())
 
 
@@ -222,35 +263,8 @@ def _tidy(number: float) -> float:
     return round(number, 6)
 
 
-def _alternatives(name: str, said: Worded, words: Words, names: NameFinder) -> list[str]:
-    """The ingredients that a name offers or joins, and those of a note that begins with "or"."""
-    joins = words.pattern("either", "both")
-    parts = [part.strip(" ,") for part in re.split(r",\s+", name) for part in joins.split(part)]
-    parts = [part for part in parts if part]
-    if len(parts) > 1:
-        head = parts[-1].split()[-1]
-        parts = [whole if names.knows(whole := f"{part} {head}") else part for part in parts[:-1]] + parts[-1:]
-    for note in said.notes:
-        either = words.pattern("either").match(note)
-        if either is None or words.pattern("to_taste", "more").match(note):
-            continue
-        rest = note[either.end() :].strip()
-        read = first_measure(rest, words)
-        other = worded(rest[read[1] :] if read else rest, words).name
-        if other and not words.pattern("to_taste", "more", "note_words").match(other):
-            parts.append(other)
-    return parts if len(parts) > 1 else []
-
-
 def _written(measure: Measure) -> str:
     return f"{measure.middle:g} {measure.unit.name}" if measure.middle is not None else measure.unit.name
-
-
-def _unclear(line: ReadLine, unit_word: str, words: Words) -> list[str]:
-    """A name that may mean several things is asked about: "yeast" may be fresh or dried."""
-    if plain(line.name) not in words.lists["unclear"] or unit_word in FRESH_YEAST_UNITS:
-        return []
-    return [kind_not_said(line)]
 
 
 def kind_not_said(line: ReadLine) -> str:

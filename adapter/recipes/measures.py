@@ -26,10 +26,11 @@ _OPENING = re.compile(r"\s*[(\[]\s*")
 _CLOSING = re.compile(r"\s*[)\]]")
 _SLASH = re.compile(r"\s*(?:/|=|\||\(|\[)\s*")
 _DIMENSION = re.compile(
-    r"\s+(?:\d[\d/ ]{0,5}|one|two|three|four|half|six)[- ](?:inch|inches|cm|mm)(?:[- ](?:long|thick|wide|square|by)\b)*"
-    r"(?=\s)",
+    r"\s+\(?(?:(?:\d[\d/ ]{0,5}|one|two|three|four|half|six)[- ](?:inch|inches|cm|mm)"
+    r"(?:[- ](?:long|thick|wide|square|by)\b)*[- ]*)+(?:\)\s*)?(?<=[ a-z])(?=[ a-z])",
     re.IGNORECASE,
 )
+_COUNTED = re.compile(r"(\d+) \d/\d-(?:inch|cm|mm)\b", re.IGNORECASE)
 _POINT = re.compile(r"\.?\s*")
 _DEGREES = re.compile(r"\d\s?C\.?$")
 _COMMA = re.compile(r"\s*,?\s*")
@@ -90,7 +91,7 @@ class Reader(WordReader):
             numbered = self.number(article.end() + 1)
         if numbered is None:
             return self._without_number(at, vague)
-        low, end, fault = numbered
+        low, end, fault = _pieces_of_size(self.text, at, numbered)
         if self.text[end : end + 2].lstrip().startswith("%"):
             return None
         faults = [] if fault is None else [fault]
@@ -155,8 +156,14 @@ class Reader(WordReader):
         at = end
         boxed = self._boxed(at)
         if boxed is not None:
-            each, at, unit, sizes = boxed
-            return replace(bare, unit=unit, each=each, sizes=sizes), at
+            each, after, unit, sizes = boxed
+            loose = unit is COUNT and not re.search(r"[-x×*(]", self.text[at:after])
+            faults = (
+                (*bare.faults, "stands before a weight: whether it is a part of it is not said")
+                if loose
+                else bare.faults
+            )
+            return replace(bare, unit=unit, each=each, sizes=sizes, faults=faults), after
         dimension = _DIMENSION.match(self.text, at)
         at = dimension.end() if dimension else at
         hyphen = _HYPHEN.match(self.text, at)
@@ -355,6 +362,12 @@ class Reader(WordReader):
                 return tuple(sizes), at
             sizes.append(found[0].casefold())
             at = past(_SPACES, self.text, found.end())
+
+
+def _pieces_of_size(text: str, start: int, read: tuple[float, int, str | None]) -> tuple[float, int, str | None]:
+    """ "4 1/2-inch pieces" are four of half an inch."""
+    counted = _COUNTED.match(text, start)
+    return read if counted is None else (float(counted[1]), counted.end(1), None)
 
 
 @lru_cache(maxsize=4000)

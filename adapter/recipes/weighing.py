@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -54,11 +54,20 @@ class OneOf:
 
 
 @dataclass(frozen=True, slots=True)
+class Filled:
+    """g/ml of an ingredient by its form; `asks` names the forms of which a cup weighs now more, now less."""
+
+    forms: Mapping[str, float]
+    asks: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Measures:
     """The rows of measures.toml."""
 
     ones: tuple[OneOf, ...]
-    filled: Mapping[str, Mapping[str, float]]
+    filled: Mapping[tuple[str, str], Filled]
+    """How ingredients fill a measure, by ingredient and language ("" for all)."""
     gas_marks: tuple[tuple[float, float], ...]
     thermostat_c: float
     tins: Mapping[float, Mapping[str, float]]
@@ -69,6 +78,13 @@ class Measures:
     """What stands for an ingredient (the value's second) where most of the flour is not of a kind (its first)."""
     night: Mapping[str, float]
     """What "overnight" is taken to be: hours, and °C of the room and of the fridge."""
+
+    def filled_by(self, ingredient: str, language: str = "") -> Filled:
+        """How an ingredient fills a measure where that language is spoken."""
+        return self.filled.get((ingredient, language)) or self.filled.get((ingredient, "")) or NOT_LISTED
+
+
+NOT_LISTED = Filled({}, frozenset())
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,21 +155,26 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
     doubts = []
     if unit.asks:
         doubts.append(f"how much {_named(unit)} is cannot be told exactly")
-    known = measures().filled.get(ingredient.name, {})
-    form = next((form for form in forms if form in known), None)
-    density = ingredient.property("density_g_ml")
-    if form is not None:
-        density = known[form]
-    elif "" in known:
-        density = known[""]
+    filled = measures().filled_by(ingredient.name, DECILITRES if unit.name == "dl" else words.language)
+    figure = ingredient.properties.get("density_g_ml")
+    form = next((form for form in forms if form in filled.forms), "" if "" in filled.forms else None)
+    density = filled.forms[form] if form is not None else figure.value if figure else 0.0
     if not density:
         return Weighed(None, (*doubts, "its density is not known"))
+    if form in filled.asks:
+        doubts.append("how much of it fills a measure varies")
+    elif form is None and figure is not None and figure.spread > UNSURE_SHARE * density:
+        doubts.append(f"by spoon or cup it may weigh {100 * figure.spread / density:.0f} % more or less")
+    elif form is None and filled.forms:
+        doubts.append("in what form it fills the measure is not said")
     if ingredient.preferment is not None:
         doubts.append("how much gas it holds is not known")
     if "salt" in ingredient.kinds and any(word in words.lists["coarse"] for word in forms):
         doubts.append("coarse salt lies loosely: a spoon of it may weigh half as much")
-    loose = [word for word in forms if form is None and word in measures().loosening and word not in ingredient.name]
-    if loose and not ingredient.kinds & {"liquid", "fat", "syrup", "flour", "spice"}:
+    loose = [word for word in forms if not form and word in measures().loosening and word not in ingredient.name]
+    if loose and (
+        not ingredient.kinds & {"liquid", "fat", "syrup", "flour", "spice"} or "vegetable" in ingredient.kinds
+    ):
         doubts.append(f"how much of it fills a measure when {loose[0]} is not known")
     return Weighed(millilitres * density, tuple(doubts))
 
@@ -163,6 +184,9 @@ UNCLEAR = "(unclear)"
 
 WHOLE = ("stk", "st", "stück", "stücke", "pc", "pcs", "styck", "stycken", "pièce", "pièces")
 """Words of a piece that mean one whole thing: "1 Stk. Ei"."""
+
+DECILITRES = "swedish"
+"""Whose flour it is that is measured by the decilitre, whatever language the line is in."""
 
 BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""
@@ -200,11 +224,7 @@ def measures() -> Measures:
     path = shipped_tables() / "recipe_words" / "measures.toml"
     data, file = read_table(path), str(path)
     only_tables(data, file, *TABLES)
-    filled: dict[str, dict[str, float]] = {}
-    for row in Row(data, file).named_parts("filled"):
-        row.text("source")
-        for name in row.texts("ingredients"):
-            filled[name] = row.numbers("forms")
+    filled = dict(pair for row in Row(data, file).named_parts("filled") for pair in _read_filled(row))
     gas = Row(data, file).named_parts("gas_mark")[0]
     marks = list(zip(_floats(gas, "mark"), _floats(gas, "celsius"), strict=True))
     tins = {
@@ -225,6 +245,17 @@ def measures() -> Measures:
     nights = {key: night.number(key) for key in ("hours", "room_c", "fridge_c")}
     ones = tuple(map(_read_one, Row(data, file).named_parts("one")))
     return Measures(ones, filled, tuple(marks), step, tins, heights, loosening, spooned, by_flour, nights)
+
+
+def _read_filled(row: Row) -> Iterator[tuple[tuple[str, str], Filled]]:
+    row.known_keys(frozenset(("ingredients", "language", "forms", "asks", "source")))
+    row.text("source")
+    filled = Filled(row.numbers("forms"), frozenset(row.texts("asks")))
+    unknown = filled.asks - set(filled.forms)
+    if unknown:
+        raise row.fault("asks", f"{min(unknown)!r} is not among the forms")
+    for name in row.texts("ingredients"):
+        yield (name, row.text("language") if row.has("language") else ""), filled
 
 
 def _floats(row: Row, key: str) -> list[float]:

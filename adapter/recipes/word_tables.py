@@ -23,7 +23,7 @@ def check_word_tables(catalogue: Catalogue) -> str:
 
 def _named() -> set[str]:
     known = measures()
-    names = {name for row in known.ones for name in row.ingredients} | set(known.filled)
+    names = {name for row in known.ones for name in row.ingredients} | {name for name, _ in known.filled}
     means = {row.means for row in known.ones if row.means} | set(known.spooned.values())
     stands_for = {means for _, means in known.by_flour.values()}
     return names | means | set(known.spooned) | set(known.by_flour) | stands_for

@@ -12,7 +12,9 @@ _DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _WARMTH = re.compile(r"\s(?:(?:at|à|bei|på|ved|i)\s)?\d{1,3}\s?°")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
-_ENDS_AS_PREPARED = re.compile(r"(?:ed|removed|optional|more|taste|needed|pieces|well|aside|only)$", re.IGNORECASE)
+_ENDS_AS_PREPARED = re.compile(
+    r"(?:(?<!se)ed|removed|optional|more|taste|needed|pieces|well|aside|only)$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,7 @@ def _touched(after: Measured, before: Measured, aim: Aim, wishes: Wishes) -> Mea
         flour = "flour" in after.kitchen.catalogue.get(line.ingredient).kinds
         if effect and (moved or flour) and f"line:{line.ingredient}" not in wishes.holds:
             by = round(-miss / effect, 1)
-            if 0.05 < abs(by) <= max(MOST_TOUCHED_G, PART_TOUCHED * line.grams) and line.grams + by > 0:
+            if by and abs(by) <= max(MOST_TOUCHED_G, PART_TOUCHED * line.grams) and line.grams + by > 0:
                 open_lines.append((abs(by), place, by))
     best = None
     for _, place, by in sorted(open_lines)[:LINES_TOUCHED]:

@@ -86,8 +86,8 @@ class LoafProgramme:
 
     def _of_line(self, block: Block, line: Line, low: float, high: float, cost: float = 1e-6) -> int:
         """A column whose unit is a gram of a line, in one loaf."""
-        effects = [block.swapper.balancer.effect(line, key) for key in block.keys]
-        place = self._column(block, effects, low, high, cost)
+        effects = block.swapper.balancer.effects(line)
+        place = self._column(block, [effects[key] for key in block.keys], low, high, cost)
         self._count_use(block, line.ingredient, place, 1.0)
         return place
 
@@ -113,9 +113,9 @@ class LoafProgramme:
             self.parts.append(Part(dict.fromkeys(block.choices, 1.0), -math.inf, float(block.wishes.most_swaps)))
 
     def _add_candidate(self, block: Block, candidate: Candidate) -> None:
-        balancer, formula = block.swapper.balancer, block.formula
-        lines = [formula.lines[place] for place in candidate.places]
-        out = [-sum(line.grams * balancer.effect(line, key) for line in lines) for key in block.keys]
+        lines = [block.formula.lines[place] for place in candidate.places]
+        going = [(line.grams, block.swapper.balancer.effects(line)) for line in lines]
+        out = [-sum([grams * effects[key] for grams, effects in going]) for key in block.keys]
         share = self._column(block, out, 0.0, 1.0, 1e-6)
         choice = self._column(None, (), 0.0, 1.0, candidate.cost, True)
         self.parts.append(Part({choice: 1.0, share: -1.0}))

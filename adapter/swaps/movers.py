@@ -91,8 +91,9 @@ def _serves(swapper: Swapper, wishes: Wishes, rows: Sequence[AimRow], place: int
         enough = SERVING * row.lacking or (tolerance.value if tolerance else 0.1)
         if play * abs(row.per_gram(line)) >= enough:
             return True
+    effects = swapper.balancer.effects(line)
     return any(
-        play * abs(swapper.balancer.effect(line, key)) >= tolerances[key].value
+        play * abs(effects[key]) >= tolerances[key].value
         for key in wishes.holds
         if key in tolerances and swapper.balancer.is_linear(key)
     )

@@ -25,6 +25,8 @@ NO_SEARCHES_WITHIN = (
     "mip_allow_restart",
 )
 """Searches within the search: of a few dozen yes and no they cost four times what they save."""
+BY_COLUMNS, MINIMISE = 1, 1
+"""How HiGHS numbers the form of its matrix and the sense of its search."""
 WHOLE_GAP = 1e-6
 """Where the best of a search is proven to this part of its cost, it is the best."""
 
@@ -136,9 +138,9 @@ class Solver:
             amounts = self._run(columns, targets, parts, firm=False)
         if amounts is None:
             raise ArithmeticError("the bounds of this swap contradict each other")
+        moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
-            target.start + sum(column.coefficients[row] * grams for column, grams in zip(columns, amounts, strict=True))
-            for row, target in enumerate(targets)
+            target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
         )
         return Solution(tuple(amounts), deviations, self._gap)
 
@@ -149,59 +151,65 @@ class Solver:
         import numpy as np
 
         self._start()
-        starts, places, values = [0], [], []
+        rows = len(targets)
+        starts: list[int] = [0]
+        places: list[int] = []
+        values: list[float] = []
         costs: list[float] = []
         lows: list[float] = []
         highs: list[float] = []
-        wholes: list[int] = []
+        kinds: list[int] = []
 
-        def add(entries: Sequence[tuple[int, float]], cost: float, low: float, high: float) -> None:
-            for place, value in entries:
-                places.append(place)
-                values.append(value)
+        def add(column: Column, effects: Sequence[float], low: float, high: float) -> None:
+            places.extend(into)
+            values.extend(effects)
             starts.append(len(places))
-            costs.append(cost)
+            costs.append(column.cost)
             lows.append(low)
             highs.append(high)
+            kinds.append(column.whole)
 
-        rows = len(targets)
         for number, column in enumerate(columns):
-            entries = [(row, value) for row, value in enumerate(column.coefficients) if value]
-            entries += [
-                (rows + extra, part.factors[number]) for extra, part in enumerate(parts) if part.factors.get(number)
-            ]
+            into = [row for row, value in enumerate(column.coefficients) if value]
+            effects = [value for value in column.coefficients if value]
+            for extra, part in enumerate(parts, start=rows):
+                if part.factors.get(number):
+                    into.append(extra)
+                    effects.append(part.factors[number])
             if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(entries, column.cost, 0.0, max(column.high, 0.0))
-                add([(row, -value) for row, value in entries], column.cost, 0.0, -column.low)
+                add(column, effects, 0.0, max(column.high, 0.0))
+                add(column, [-effect for effect in effects], 0.0, -column.low)
             else:
-                if column.whole:
-                    wholes.append(len(costs))
-                add(entries, column.cost, column.low, column.high)
+                add(column, effects, column.low, column.high)
         unknowns = len(costs)
-        for row, target in enumerate(targets):
-            if firm and target.firm:
-                continue
-            add([(row, -1.0)], target.cost, 0.0, math.inf)
-            add([(row, 1.0)], target.cost, 0.0, math.inf)
-        model = highspy.HighsLp()
-        model.num_col_ = len(costs)
-        model.num_row_ = rows + len(parts)
-        model.col_cost_ = np.array(costs)
-        model.col_lower_ = np.array(lows)
-        model.col_upper_ = np.array(highs)
+        soft = [row for row, target in enumerate(targets) if not (firm and target.firm)]
+        for row in soft:  # what is left over of a row, below and above it
+            places += (row, row)
+            values += (-1.0, 1.0)
+            costs += (targets[row].cost,) * 2
+        starts += range(starts[-1] + 1, len(places) + 1)
+        lows += [0.0] * (2 * len(soft))
+        highs += [math.inf] * (2 * len(soft))
+        kinds += [0] * (2 * len(soft))
         right = [-target.start for target in targets]
-        model.row_lower_ = np.array(right + [part.low for part in parts])
-        model.row_upper_ = np.array(right + [part.high for part in parts])
-        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        model.a_matrix_.index_ = np.array(places, dtype=np.int32)
-        model.a_matrix_.value_ = np.array(values)
-        if wholes:
-            kinds = [highspy.HighsVarType.kContinuous] * len(costs)
-            for place in wholes:
-                kinds[place] = highspy.HighsVarType.kInteger
-            model.integrality_ = kinds
-        self._highs.passModel(model)
+        wholes = any(kinds)
+        self._highs.passModel(
+            len(costs),
+            rows + len(parts),
+            len(places),
+            BY_COLUMNS,
+            MINIMISE,
+            0.0,
+            np.array(costs),
+            np.array(lows),
+            np.array(highs),
+            np.array(right + [part.low for part in parts]),
+            np.array(right + [part.high for part in parts]),
+            np.array(starts, dtype=np.int32),
+            np.array(places, dtype=np.int32),
+            np.array(values),
+            np.array(kinds, dtype=np.int32),
+        )
         if wholes:
             # Presolve pays for a search; the clock of the time limit runs on from earlier searches.
             self._highs.setOptionValue("presolve", "on")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from datetime import datetime
 from typing import Literal
 
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import StageRow, StageStep
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep
+from adapter.dough.readings.totals import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number
@@ -100,26 +102,26 @@ def _place(spell: PlaceData, units: Units) -> str:
     return f"{units.temperature(spell['temperature_c'])} ({spell['hours']:.3g} h)"
 
 
-def ripe_by_text(found: RipeBy, stage: str) -> str:
-    """One line: how the stage is ripe in time."""
+def ripe_by_text(found: RipeBy, stage: str, set_at: datetime | None = None) -> str:
+    """One line: how the stage is ripe in time, and when it is to be set where that is later than now."""
+    share = f"{found.starter_percent:.1f}" if found.starter_percent >= 1.0 else f"{found.starter_percent:.2g}"
+    what = "starter" if kind_of_stage(found.formula, stage) == SOURDOUGH else "fresh yeast on its flour"
+    when = "" if set_at is None else f" Set it at {set_at:%H:%M}."
     return (
-        f"{stage}: {found.starter_percent:.1f} % starter at {found.temperature_c:.1f} °C is ripe in "
-        f"{found.hours:.1f} h ({found.ripe_h.low:.1f} to {found.ripe_h.high:.1f})."
+        f"{stage}: {share} % {what} at {found.temperature_c:.1f} °C is ripe in "
+        f"{found.hours:.1f} h ({found.ripe_h.low:.1f} to {found.ripe_h.high:.1f}).{when}"
     )
 
 
-def ripe_habit(kinds: Mapping[str, StageKind]) -> str:
-    """When bakers call a stage ripe, by stage_kinds.toml."""
-    sourdough, preferment = (_ripe_when(kinds[name]) for name in ("sourdough", "yeast preferment"))
-    return (
-        f"A sourdough is called ripe {sourdough}, a yeast preferment {preferment}: "
-        "a habit of bakers, not a constant of nature."
-    )
+def ripe_habit(kind: StageKind) -> str:
+    """When bakers call a stage of this kind ripe, by its own row of stage_kinds.toml."""
+    return f"Bakers call a stage of this kind ({kind.name}) ripe {_ripe_when(kind)}: a habit, no constant of nature."
 
 
 def _ripe_when(kind: StageKind) -> str:
     if kind.ripe_ph:
-        first, best, last = kind.ripe_ph
-        return f"at about pH {best:g} ({first:g} to {last:g})"
-    first, best, last = kind.ripe_rise
-    return f"when it has risen by about {best:g} % ({first:g} to {last:g}) and before it falls"
+        first, best, last = (f"{ph:.2f}".removesuffix("0") for ph in kind.ripe_ph)
+        return f"at about pH {best} ({first} to {last})"
+    early, height, late = kind.ripe_rise
+    falls = "and before it falls" if late <= kind.most_rise else "or has begun to fall"
+    return f"when it has risen by about {height:g} % ({early:g} to {late:g}) {falls}"

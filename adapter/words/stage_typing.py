@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from adapter.files.stage_tables import LONGEST_STAGE_H, STAGE_RANGE_C
 from adapter.formula.model import Formula, Spell, StagePlan
@@ -24,16 +24,36 @@ _RIPE = re.compile(
 )
 STAGE_RIGHT = 'such as "sourdough: 14 h 24" or "dough: 1 h 26, 12 h 5"'
 RIPE_RIGHT = 'two of three, such as "sourdough by 07:00 at 24" or "sourdough in 12 h with 8 %"'
+"""All three only with a clock time: then it is when to set the stage that is sought."""
 
 
 @dataclass(frozen=True, slots=True)
 class RipeWish:
-    """A stage to be ripe: hours from now, °C and starter in %; what is sought is None."""
+    """A stage to be ripe: hours from now, °C and starter in %; what is sought is None.
+
+    `by` is the clock time of a wish that gives all three: what is sought is when to set the stage.
+    """
 
     stage: str
     hours: float | None
     temperature_c: float | None
     starter_percent: float | None
+    by: datetime | None = None
+
+    def set_at(self, hours: float, now: datetime) -> datetime | None:
+        """When to set the stage that takes so many hours; None where it is set now. Raises InputProblem if past."""
+        if self.by is None:
+            return None
+        left_h = (self.by - now).total_seconds() / 3600.0
+        if hours > left_h:
+            raise InputProblem(
+                f"{self.starter_percent:g} % at {self.temperature_c:g} °C is ripe after {hours:.1f} h, and there are "
+                f"only {left_h:.1f} h",
+                right="leave out the warmth or the starter, and it is worked out",
+            )
+        at = self.by - timedelta(hours=hours)
+        told = at.replace(minute=at.minute - at.minute % 5, second=0, microsecond=0)
+        return max(told, now.replace(second=0, microsecond=0))
 
 
 def stage_typed(text: str, formula: Formula) -> StagePlan:
@@ -68,12 +88,15 @@ def ripe_typed(text: str, formula: Formula, now: datetime) -> RipeWish:
     if found is None:
         raise InputProblem(f"{shown(text)} names no stage", right=RIPE_RIGHT)
     hours = None if found["in"] is None else _number(found["in"])
-    if found["by"] is not None:
-        hours = (ready_time(found["by"], now) - now).total_seconds() / 3600.0
+    by = None if found["by"] is None else ready_time(found["by"], now)
+    if by is not None:
+        hours = (by - now).total_seconds() / 3600.0
     if hours is not None and not 0.0 < hours <= LONGEST_STAGE_H:
         raise InputProblem(f"{shown(text)}: the time is past or too far", right=f"up to {LONGEST_STAGE_H:g} h from now")
     degrees = None if found["at"] is None else _degrees(found["at"])
     starter = None if found["with"] is None else _number(found["with"])
+    if by is not None and degrees is not None and starter is not None:
+        return RipeWish(stage_named(found["stage"], formula), None, degrees, starter, by)
     if [hours, degrees, starter].count(None) != 1:
         raise InputProblem("of time, warmth and starter two are given and the third is sought", right=RIPE_RIGHT)
     return RipeWish(stage_named(found["stage"], formula), hours, degrees, starter)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
         ChangeData,
         CompareData,
         DifferenceData,
+        IngredientData,
         IngredientsData,
         LineData,
         MovedData,
@@ -31,6 +33,8 @@ NOTHING = "–"
 HEAD_WIDTH = 28
 MOST_WIDTH = 200
 """As wide as a table gets where nobody says how wide the terminal is: in a file, through a pipe."""
+NAMES_TOLD = 6
+"""Other names that a list of ingredients gives of each."""
 TOLD_H = 0.25
 """A new time of the rise is told from a quarter of an hour on."""
 
@@ -271,9 +275,15 @@ def _in_blocks(rows: Sequence[tuple[str, Sequence[str]]], width: int) -> list[st
 
 
 def ingredients_text(data: IngredientsData) -> str:
-    lines = []
-    for item in data["ingredients"]:
-        also = f" ({', '.join(item['aliases'])})" if item["aliases"] else ""
-        allergens = f"  allergens: {', '.join(item['allergens'])}" if item["allergens"] else ""
-        lines.append(f"{item['name']}{also}: {', '.join(item['kinds'])}{allergens}")
-    return "\n".join(lines)
+    """One line an ingredient with a few of its other names; all of them where only one ingredient is told."""
+    most = NAMES_TOLD if len(data["ingredients"]) > 1 else sys.maxsize
+    return "\n".join(line for item in data["ingredients"] for line in _ingredient_lines(item, most))
+
+
+def _ingredient_lines(item: IngredientData, most: int) -> list[str]:
+    allergens = f"  allergens: {', '.join(item['allergens'])}" if item["allergens"] else ""
+    lines = [f"{item['name']}: {', '.join(item['kinds'])}{allergens}"]
+    if told := item["aliases"][:most]:
+        rest = len(item["aliases"]) - len(told)
+        lines.append(f"    also {'; '.join(told)}" + (f" and {rest} more" if rest else ""))
+    return lines

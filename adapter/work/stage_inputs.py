@@ -42,7 +42,7 @@ def day_fields(measured: Measured) -> tuple[Field, ...]:
                 "h",
                 0.0,
                 f"When the {stage} is ripe. Type two of three, such as by 07:00 at 24, at 24 with 8 %, or in 12 h with "
-                "8 %: time, warmth or starter, whichever is left out, is worked out.",
+                "8 %: what is left out is worked out; by 07:00 at 24 with 8 % says when to set it.",
                 why="clock",
             ),
         ]
@@ -127,9 +127,10 @@ def made_ripe(measured: Measured, choices: Choices, key: str, text: str, now: da
     stage, formula = stage_of_key(key), with_stages(measured.formula, choices)
     wish = ripe_typed(f"{stage} {text.strip()}", formula, now)
     found = ripe_by(measured.kitchen, formula, stage, wish.hours, wish.temperature_c, wish.starter_percent)
+    set_at = wish.set_at(found.hours, now)
     if text.casefold().lstrip().startswith("by ") and choices.ready is None:
-        choices = replace(choices, start=now.replace(second=0, microsecond=0), chosen_at=now)
-    said = ripe_by_text(found, stage)
+        choices = replace(choices, start=set_at or now.replace(second=0, microsecond=0), chosen_at=now)
+    said = ripe_by_text(found, stage, set_at)
     moved = moved_lines(measured.formula, found.formula)
     planned = found.formula.plan_of(stage)
     if not moved:

@@ -197,9 +197,17 @@ def test_ingredients_are_found_by_kind(data: Data) -> None:
 
 def test_ingredients_as_text(ok: Text, data: Data) -> None:
     lines = ok("ingredients").splitlines()
-    assert len(lines) == len(data("ingredients")["ingredients"])
-    row = next(line for line in lines if line.startswith("wine vinegar"))
-    assert "white wine vinegar" in row and "vinegar" in row and "allergens: sulphites" in row
+    names = [line.partition(":")[0] for line in lines if not line.startswith(" ")]
+    assert names == [item["name"] for item in data("ingredients")["ingredients"]]
+    row = next(number for number, line in enumerate(lines) if line.startswith("wine vinegar"))
+    assert "vinegar" in lines[row] and "allergens: sulphites" in lines[row] and "white wine vinegar" in lines[row + 1]
+
+
+def test_only_an_ingredient_that_stands_alone_tells_all_its_names(ok: Text, data: Data) -> None:
+    of_many = next(line for line in ok("ingredients", "salt").splitlines() if "table salt" in line)
+    (alone,) = (item for item in data("ingredients", "kosher", "salt")["ingredients"])
+    assert of_many.endswith(f"and {len(alone['aliases']) - of_many.count(';') - 1} more")
+    assert all(name in ok("ingredients", "kosher", "salt") for name in alone["aliases"])
 
 
 @pytest.mark.parametrize("words", [["x" * 2000], ["[b]", "\x1b[31m"], ["*", "?", "("]])

@@ -130,7 +130,7 @@ def test_ripe_by_a_time_is_ripe_then(kitchen: Kitchen, asked: dict[str, float]) 
 
 def test_what_cannot_be_ripe_in_time_is_one_line(kitchen: Kitchen) -> None:
     with pytest.raises(InputProblem, match="takes"):
-        ripe_by(kitchen, sour_rye(), "sourdough", hours=2.0, temperature_c=20.0)
+        ripe_by(kitchen, sour_rye(), "sourdough", hours=0.5, temperature_c=20.0)
     with pytest.raises(InputProblem, match="one of hours"):
         ripe_by(kitchen, sour_rye(), "sourdough", hours=2.0)
 

@@ -76,10 +76,10 @@ def test_a_poolish_that_stood_too_long_is_ripe_with_less_of_each(kitchen: Kitche
 
 
 def test_builds_are_mended_one_after_the_other(kitchen: Kitchen) -> None:
-    first, second = said(planned(kitchen, builds()), "stage")
-    (more,) = numbers(first, r"first build is still young after its 8\.0 h: give it ([\d.]+) h more")
-    (then,) = numbers(second, r"With that the second build is still young after its 5\.0 h: give it ([\d.]+) h more")
-    plan = planned(kitchen, builds(8.0 + more, 5.0 + then))
+    first, second = said(planned(kitchen, builds(7.0, 4.0)), "stage")
+    (more,) = numbers(first, r"first build is still young after its 7\.0 h: give it ([\d.]+) h more")
+    (then,) = numbers(second, r"With that the second build is still young after its 4\.0 h: give it ([\d.]+) h more")
+    plan = planned(kitchen, builds(7.0 + more, 4.0 + then))
     assert [row.state for row in plan.stages[:2]] == ["ripe", "ripe"] and said(plan, "stage") == []
 
 

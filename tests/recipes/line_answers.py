@@ -74,8 +74,8 @@ ENGLISH: list[Answer] = [
     ("1 teaspoon salt", 1, 1, "tsp", "salt", "salt", 6, True),
     ("1 tsp. salt", 1, 1, "tsp", "salt", "salt", 6, True),
     ("2 t salt", 2, 2, "tsp", "salt", "salt", 12.2, True),
-    ("1 1/2 teaspoons instant yeast", 1.5, 1.5, "tsp", "instant yeast", "instant yeast", 6, True),
-    ("2¼ teaspoons active dry yeast", 2.25, 2.25, "tsp", "active dry yeast", "active dry yeast", 9, True),
+    ("1 1/2 teaspoons instant yeast", 1.5, 1.5, "tsp", "instant yeast", "instant yeast", 6, False),
+    ("2¼ teaspoons active dry yeast", 2.25, 2.25, "tsp", "active dry yeast", "active dry yeast", 9, False),
     ("1/2 teaspoon baking soda", 0.5, 0.5, "tsp", "baking soda", "baking soda", 2.3, True),
     ("2 teaspoons baking powder", 2, 2, "tsp", "baking powder", "baking powder", 9.2, True),
     ("1 tablespoon caraway seeds", 1, 1, "tbsp", "caraway seeds", "caraway", 6.7, True),
@@ -141,7 +141,7 @@ ENGLISH: list[Answer] = [
     ("1 stick butter", 1, 1, "stick", "butter", "butter", 113.4, True),
     ("1 1/2 sticks unsalted butter, cold", 1.5, 1.5, "stick", "unsalted butter", "butter", 170.1, True),
     ("1 cake yeast", 1, 1, "piece", "yeast", "fresh yeast", 17, False),
-    ("2 cups cake flour", 2, 2, "cup", "cake flour", "cake flour", N, True),
+    ("2 cups cake flour", 2, 2, "cup", "cake flour", "cake flour", N, False),
     ("1 packet (2 1/4 teaspoons) active dry yeast", 1, 1, "packet", "active dry yeast", "active dry yeast", 7, True),
     ("2 oz. cake of compressed yeast", 1, 1, "piece", "compressed yeast", "fresh yeast", 56.7, True),
     ("300ml/½ pint milk", 300, 300, "ml", "milk", "milk", 309, True),
@@ -194,7 +194,7 @@ ENGLISH: list[Answer] = [
     ("2 dozen eggs", 24, 24, "", "eggs", "egg", 1200, True),
     # words of preparation, size and use
     ("1/2 cup cold unsalted butter, cut into cubes", 0.5, 0.5, "cup", "unsalted butter", "butter", 113.5, True),
-    ("2 cups sifted all-purpose flour", 2, 2, "cup", "all-purpose flour", "white wheat flour", 250, True),
+    ("2 cups sifted all-purpose flour", 2, 2, "cup", "all-purpose flour", "white wheat flour", 230, True),
     ("1 tablespoon finely grated orange zest", 1, 1, "tbsp", "orange zest", "orange peel", 6, True),
     ("300 ml lukewarm water (about 35 °C)", 300, 300, "ml", "water", "water", 300, True),
     ("1 cup milk, scalded, and cooled to tepid", 1, 1, "cup", "milk", "milk", 244, True),
@@ -303,7 +303,7 @@ SWEDISH: list[Answer] = [
     ("1 hg linfrön", 100, 100, "g", "linfrön", "linseed", 100, True),
     ("en näve solrosfrön", 1, 1, "handful", "solrosfrön", "sunflower seeds", N, False),
     ("2 ägg", 2, 2, "", "ägg", "egg", 100, True),
-    ("ca 7 dl vetemjöl", 7, 7, "dl", "vetemjöl", "white wheat flour", 370, True),
+    ("ca 7 dl vetemjöl", 7, 7, "dl", "vetemjöl", "white wheat flour", 420, True),
 ]  # fmt: skip
 
 DANISH: list[Answer] = [

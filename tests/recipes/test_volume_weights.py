@@ -75,8 +75,6 @@ SR28: list[tuple[str, str, float]] = [
     ("1 teaspoon salt", "02047", 6),
     ("1 tablespoon salt", "02047", 18),
     ("1 cup salt", "02047", 292),
-    ("1 teaspoon active dry yeast", "18375", 4),
-    ("1 tablespoon active dry yeast", "18375", 12),
     ("1 teaspoon baking soda", "18372", 4.6),
     ("1 teaspoon baking powder", "18369", 4.6),
     ("1 cup grated carrot", "11124", 110),
@@ -86,6 +84,12 @@ SR28: list[tuple[str, str, float]] = [
     ("1 tablespoon caraway seeds", "02005", 6.7),
     ("1 teaspoon cinnamon", "02010", 2.6),
 ]
+
+ASKED: list[tuple[str, str, float]] = [
+    ("1 teaspoon active dry yeast", "18375", 4),
+    ("1 tablespoon active dry yeast", "18375", 12),
+]
+"""SR28 stands against common practice, by which 2 1/4 teaspoons are 7 g: the figure is taken, and asked about."""
 
 FROM_MEMORY: list[tuple[str, str, float]] = [
     ("1 stick butter", "01145", 113),
@@ -102,8 +106,12 @@ FROM_MEMORY: list[tuple[str, str, float]] = [
 def test_measures_weigh_what_the_tables_of_usda_say(reader: LineReader) -> None:
     words = vocabulary().languages["english"]
     faults = []
-    for text, food, grams in (*SR28, *FROM_MEMORY):
+    for text, food, grams in (*SR28, *ASKED, *FROM_MEMORY):
         line = reader.read(text, "dough", words)[0]
-        if not line.sure or line.grams is None or line.grams != pytest.approx(grams, rel=0.05):
+        if (
+            line.sure is ((text, food, grams) in ASKED)
+            or line.grams is None
+            or line.grams != pytest.approx(grams, rel=0.05)
+        ):
             faults.append(f"{text}: {line.grams} g, not {grams} g (SR28 {food}); {line.doubts}")
     assert not faults, "\n".join(faults)

@@ -4,6 +4,7 @@ from itertools import pairwise
 
 import pytest
 
+from adapter.dough.models.acidity import Species, solve_ph
 from adapter.dough.models.leavening import GAS_ML_PER_MMOL, leaven
 from adapter.dough.readings.kitchen import load_kitchen
 from adapter.formula.model import Line
@@ -32,6 +33,36 @@ def test_soda_bread_against_the_second_implementation(soda_g, ph, gas) -> None:
     assert bread.gas_mmol == pytest.approx(gas, rel=0.05)
 
 
+def test_the_open_dough_by_bisecting_its_charges() -> None:
+    """Mass action written out: sodium = acetate + bicarbonate + 2 carbonate + OH − H, with 33 mM/atm · 0.3 atm kept."""
+    acetic, carbonic = Species("acetic", (4.76,)), Species("carbonic", (6.35, 10.33))
+    litres, water, sodium, acid, soda = 2.0, 0.3, 60.0, 30.0, 60.0
+    dissolved = 33.0 * 0.3 * water
+
+    def parts(ph: float) -> tuple[float, float, float]:
+        h = 10.0**-ph
+        bicarbonate = dissolved * 10.0**-6.35 / h
+        return acid / (1.0 + h / 10.0**-4.76), bicarbonate, bicarbonate * 10.0**-10.33 / h
+
+    low, high = 0.0, 14.0
+    for _ in range(60):
+        ph = 0.5 * (low + high)
+        acetate, bicarbonate, carbonate = parts(ph)
+        charge = acetate + bicarbonate + 2.0 * carbonate + 1000.0 * litres * (1e-14 * 10.0**ph - 10.0**-ph)
+        low, high = (low, ph) if charge > sodium else (ph, high)
+    found = leaven((acid, soda), (acetic, carbonic), sodium, litres, water)
+    assert found.ph == pytest.approx(ph, abs=1e-8)
+    assert found.gas_mmol == pytest.approx(soda - dissolved - bicarbonate - carbonate, abs=1e-6)
+    assert found.gas_ml == pytest.approx(24.45 * found.gas_mmol)
+    for amounts, species in (
+        ((acid, 2.0), (acetic, carbonic)),
+        ((acid, 0.0), (acetic, carbonic)),
+        ((acid,), (acetic,)),
+    ):
+        closed = leaven(amounts, species, 20.0, litres, water)
+        assert (closed.ph, closed.gas_mmol) == (solve_ph(amounts, species, 20.0, litres), 0.0), "all of it dissolves"
+
+
 def test_too_much_soda_is_held_by_bicarbonate() -> None:
     """However much: a solution of bicarbonate is at pH 8.3 (0.1 M closed 8.34, analytic); never the 11 of sodium."""
     assert 7.0 < leavened([("white wheat flour", 450.0), ("water", 300.0)], 50.0).ph < 9.0
@@ -54,8 +85,6 @@ def test_gas_of_soda_is_one_for_one() -> None:
 
 
 def test_without_soda_the_ph_is_as_ever() -> None:
-    from adapter.dough.models.acidity import solve_ph
-
     composer = KITCHEN.composer
     layout, totals = composer.layout, composer.totals([Line("white wheat flour", 500.0), Line("water", 300.0)])
     slurry = 0.010 * totals[layout.index["mass"]] + totals[layout.index["water"]] / 1000.0

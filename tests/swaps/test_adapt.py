@@ -260,7 +260,17 @@ def test_where_nothing_stands_in_there_is_no_way(swapper: Swapper) -> None:
 
 @pytest.mark.parametrize(
     "aim",
-    ["salt=1.6", "sweetness=-30%", "hydration=+3", "fibre=..10", "tta=7", "ph=5.2", "rise_time=..2.5", "sugar=5..6"],
+    [
+        "salt=1.6",
+        "sweetness=-30%",
+        "hydration=+3",
+        "fibre=..10",
+        "tta=7",
+        "ph=5.2",
+        "rise_time=..2.5",
+        "sugar=5..6",
+        "effective_hydration=+3",
+    ],
 )
 def test_an_aim_is_met_to_the_printed_digit(aim: str, swapper: Swapper) -> None:
     wishes = wished(swapper, aims=[aim])
@@ -376,6 +386,16 @@ def test_what_a_way_says_makes_the_one_formula_of_the_other(aims: tuple[str, ...
             after[line.ingredient] = after.get(line.ingredient, 0.0) + line.grams
         for name, grams in after.items():
             assert sums.get(name, 0.0) == pytest.approx(grams, abs=0.951), name
+
+
+def test_contradictions_are_named_where_there_are_some(swapper: Swapper) -> None:
+    """Of four wishes that are all met none; where no way is left at all, those that leave none."""
+    store = pantry(buttermilk=400, wheat_bran=60, honey=50, linseed=60, kefir=900)
+    met = adapt(swapper, wished(swapper, store, "buttermilk", aims=["salt=1.6"], holds=("line:honey",)))
+    assert met.ways[0].missed == met.ways[0].short == met.conflict == ()
+    none = adapt(swapper, wished(swapper, None, "buttermilk", most_swaps=0))
+    assert (none.ways, none.stuck) == ((), ())
+    assert none.conflict == ("without buttermilk", "at most 0 swaps")
 
 
 # --- several ways, refusing, pinning --------------------------------------------------------------

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from adapter.formula.model import Formula
+from adapter.formula.model import Amount, Formula
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.candidates import candidates, swap_name
 from adapter.swaps.swapper import Swapper
@@ -60,6 +60,57 @@ def test_for_an_aim_alone_only_the_nearest_of_each_line_are_tried(dark: Swapper)
     assert "salt" not in {names(dark, place) for (place,) in each}, "it changes no sweetness"
     held = candidates(dark, Wishes(aims=(aim,), holds=("line:honey",)), frozenset())
     assert "honey" not in {names(dark, candidate.places[0]) for candidate in held}
+
+
+def test_six_swaps_of_a_line_are_taken_for_an_aim_and_fifteen_tried(dark: Swapper) -> None:
+    """White flour for softness: the six nearest that bring a fifth of what is lacking; rye has four among fifteen."""
+    aim = read_aim("hydration=+5", dark.measured, None)
+    found = candidates(dark, Wishes(aims=(aim,)), frozenset(), 0.2)
+    each = Counter(names(dark, candidate.places[0]) for candidate in found)
+    assert (each["white wheat flour"], each["wholemeal rye flour"]) == (6, 4)
+    assert {candidate.part for candidate in found} == {0.2}
+    for candidate in found:
+        assert candidate.serves is not None
+        out = [(dark.formula.lines[place], dark.formula.lines[place].grams) for place in candidate.places]
+        into = [Amount(name, grams) for name, grams in zip(candidate.chosen, candidate.typical, strict=True)]
+        assert candidate.serves.served(out, into) >= 0.2
+    assert candidates(dark, Wishes(aims=(aim,)), frozenset(), 0.5) == [], "the loaf's own water does it"
+    held = candidates(dark, Wishes(aims=(aim,), holds=("line:water",)), frozenset(), 0.5)
+    assert held and {candidate.part for candidate in held} == {0.5}, "unless it is held"
+    gone = Wishes(aims=(aim,), ruled_out={"water": "said"})
+    assert any(candidate.serves for candidate in candidates(dark, gone, frozenset(), 0.5)), "or ruled out"
+
+
+BROAD = {"liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver"}
+
+
+@pytest.mark.parametrize("store", [False, True], ids=["anything", "from a store"])
+def test_what_each_swap_costs(dark: Swapper, store: bool) -> None:
+    """Once more by hand, in drift: 1 for the swap, 0.5 for each further thing, 0.75 for what is only alike and 1.5 for
+    strangers, 4 for a new group of allergens and 0.5 for a new member, 2 for a rarity, 1.5 for what few bakeries have.
+    """
+    catalogue = dark.kitchen.catalogue
+    pantry = Pantry("all", tuple(Stock(item.name) for item in catalogue)) if store else None
+    here = {allergen for line in dark.formula.lines for allergen in catalogue.get(line.ingredient).allergens}
+    ruled_out = dict.fromkeys(("buttermilk", "honey", "white wheat flour", "wheat bran", "salt"), "said")
+    found = candidates(dark, Wishes(pantry, ruled_out=ruled_out), frozenset())
+    assert len(found) > 100
+    kinds: set[str] = set()
+    for candidate in found:
+        going = [names(dark, place) for place in candidate.places]
+        extra = {"further": 0.5 * (max(len(candidate.chosen), 1) - 1 + len(going) - 1)}
+        for name in going:
+            shared = [catalogue.get(name).kinds & catalogue.get(other).kinds for other in candidate.chosen]
+            near = "same" if any(kind - BROAD for kind in shared) else "alike" if any(shared) else "strange"
+            extra[near] = extra.get(near, 0.0) + {"same": 0.0, "alike": 0.75, "strange": 1.5}[near] / len(going)
+        new = {allergen for name in candidate.chosen for allergen in catalogue.get(name).allergens} - here
+        groups = {each.split(":")[0] for each in new} - {each.split(":")[0] for each in here}
+        extra["group"], extra["member"] = 4.0 * len(groups), 0.5 * (len(new) - len(groups))
+        extra["rare"] = 2.0 * bool(set(candidate.chosen) & candidate.rule.seldom)
+        extra["unusual"] = 1.5 * (not store and any(not catalogue.get(name).everyday for name in candidate.chosen))
+        assert candidate.cost == pytest.approx(1.0 + sum(extra.values())), candidate.name
+        kinds |= {kind for kind, cost in extra.items() if cost}
+    assert kinds >= {"further", "alike", "strange", "group", "member"} | (set() if store else {"unusual"}), kinds
 
 
 def test_a_swap_is_called_by_its_lines_and_what_comes_in(dark: Swapper) -> None:

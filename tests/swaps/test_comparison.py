@@ -23,9 +23,11 @@ from adapter.swaps.comparison import (
     grams_of,
     levels_against_first,
     needs,
+    price_change,
     priced,
     short_names,
 )
+from adapter.swaps.swapper import shifts_between
 
 Read = Callable[..., Measured]
 
@@ -153,7 +155,15 @@ def test_what_a_loaf_costs_and_what_has_no_price() -> None:
     lines = (
         Line("white wheat flour", 300.0), Line("white wheat flour", 200.0, "soaker"), Line("water", 350.0),
         Line("honey", 30.0), Line("honey", 10.0, "soaker"), Line("linseed", 0.0), Line("salt", 10.0),
+        Line("caraway", 1.0),
     )  # fmt: skip
     store = Pantry("store", (Stock("white wheat flour", price_per_kg=2.0), Stock("salt", price_per_kg=3.0)))
     total, without = priced(Formula("loaf", lines), store)
-    assert (total, without) == (pytest.approx(1.03), ("honey",))
+    assert (total, without) == (pytest.approx(1.03), ("honey", "caraway"))
+    dearer = Formula("other", (*lines[:3], Line("salt", 60.0), Line("water", 10.0), *lines[3:6], Line("caraway", 1.0)))
+    assert price_change(Formula("loaf", lines), dearer, store) == pytest.approx(0.05 * 3.0), "honey stays as it was"
+    assert price_change(dearer, Formula("loaf", lines), store) == pytest.approx(-0.05 * 3.0)
+    assert price_change(dearer, Formula("none", lines[:3]), store) is None, "nobody knows what the honey cost"
+    assert shifts_between(Formula("loaf", lines), dearer) == {"salt": 50.0, "water": 10.0}
+    speck = Formula("speck", (*lines[:-1], Line("caraway", 1.0 + 3e-7), Line("linseed", 2.0 + 4e-7)))
+    assert shifts_between(Formula("loaf", lines), speck) == {"linseed": 2.0}, "to a millionth of a gram"

@@ -50,7 +50,8 @@ def options(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar='"NAME by TIME at C with %%"',
-        help="a stage that is to be ripe by a time, with two of time, warmth and starter in %% of the stage given",
+        help="a stage that is to be ripe by a time, with two of time, warmth and starter in %% of the stage given; "
+        "all three say when to set it",
     )
     parser.add_argument("--there", type=number, metavar="G", help="grams of ripe culture there is to build up from")
     parser.add_argument("--cold-night", action="store_true", help="prove the dough over a night in the fridge")
@@ -80,7 +81,7 @@ def run(options: argparse.Namespace) -> str:
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
     now = datetime.now()
     temperatures = Temperatures(options.room_c, options.fridge_c, tap_c=options.tap_c, by_machine=options.machine)
-    formula, said = _made_ripe(kitchen, formula, options.ripe, now)
+    formula, said, set_at = _made_ripe(kitchen, formula, options.ripe, now)
     inputs = BakeInputs(
         temperatures,
         options.dough_c,
@@ -88,7 +89,7 @@ def run(options: argparse.Namespace) -> str:
         options.rise_percent,
         options.oven_c,
         options.core_c,
-        None if options.start is None else start_time(options.start, now),
+        start_time(options.start, now) if options.start is not None else set_at if options.ready is None else None,
         None if options.ready is None else ready_time(options.ready, now),
         tuple(stage_typed(text, formula) for text in options.stage),
         options.cold_night,
@@ -100,7 +101,7 @@ def run(options: argparse.Namespace) -> str:
         if text is not None:
             return text
     more = [*(Note("stage", text) for text in said), *(Note("log", f"A log was left out: {text}") for text in unread)]
-    data = bake_report(plan, read_log(log_of(options.file)), more)
+    data = bake_report(plan, read_log(log_of(options.file)), more, formula.note)
     if options.timetable is not None:
         _write_timetable(options.timetable, formula.name, plan)
     return printed(options, data, lambda report: bake_text(report, (*plan.notes, *more)))
@@ -135,19 +136,23 @@ def _write_timetable(path: Path, name: str, plan: BakePlan) -> None:
     write_whole(path, text.encode("utf-8"))
 
 
-def _made_ripe(kitchen: Kitchen, formula: Formula, wishes: list[str], now: datetime) -> tuple[Formula, list[str]]:
-    """The formula with its stages set so that each is ripe as asked, and a line for each."""
+def _made_ripe(
+    kitchen: Kitchen, formula: Formula, wishes: list[str], now: datetime
+) -> tuple[Formula, list[str], datetime | None]:
+    """The formula with its stages set so that each is ripe as asked, a line for each, and when the first is set."""
     from adapter.dough.bake.ripe_by import ripe_by
     from adapter.words.stage_report import ripe_by_text
     from adapter.words.stage_typing import ripe_typed
 
-    said = []
+    said, times = [], []
     for text in wishes:
         wish = ripe_typed(text, formula, now)
         found = ripe_by(kitchen, formula, wish.stage, wish.hours, wish.temperature_c, wish.starter_percent)
         formula = found.formula
-        said.append(ripe_by_text(found, wish.stage))
-    return formula, said
+        set_at = wish.set_at(found.hours, now)
+        times += [] if set_at is None else [set_at]
+        said.append(ripe_by_text(found, wish.stage, set_at))
+    return formula, said, min(times, default=None)
 
 
 COMMAND = Command("from dough to slice: temperature, tin, proof, oven, clock", options, run)

@@ -48,6 +48,12 @@ def stage_notes(measured: Measured, rows: tuple[StageRow, ...]) -> list[Note]:
         if ripe.low <= stage.hours <= ripe.high:
             said.append(f"With that the {name} is ripe in its {stage.hours:.1f} h.")
             continue
+        if _is_too_warm(stage):
+            warmest = stage.ripens.warmest_c
+            said.append(
+                f"The {name} stands warmer than a usual sourdough likes: above {warmest:g} °C it sours slower again "
+                "and loses its yeast. A short sour at 35 °C takes a starter that was bred so (short sour starter)."
+            )
         state = "still young" if stage.hours < ripe.low else "past its best"
         ways = [_longer(ripe.value - stage.hours), *_others(kitchen, formula, stage)]
         begin = "With that the" if said else "The"
@@ -86,6 +92,12 @@ def rise_remedy(rise: Rise, yeast_g: float) -> str:
 
 def _stage(kitchen: Kitchen, formula: Formula, name: str) -> LivingStage:
     return next(stage for stage in kitchen.follower.stages(formula) if stage.plan.name == name)
+
+
+def _is_too_warm(stage: LivingStage) -> bool:
+    """Whether a usual culture stands, all its time, warmer than is quickest for it."""
+    usual = stage.start.bacteria > 0.0 and stage.course.medium.warm_bacteria < 0.5
+    return usual and all(place.temperature_c > stage.ripens.warmest_c + 2.0 for place in stage.spells)
 
 
 def _lasting(stage: LivingStage, hours: float) -> StagePlan:

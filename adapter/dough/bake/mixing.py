@@ -86,7 +86,8 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     flour_g = measured.amount("flour") - measured.amount("prefermented")
     mixing_kj = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
     plan = liquid_temperature(lines, wanted_c, flour_g, mixing_kj, tap_c=temperatures.tap_c)
-    sourdough = [line for line in lines if line.name.endswith("sourdough")]
+    is_culture = [measured.kitchen.catalogue.get(line.ingredient).preferment for line in _poured(measured)]
+    sourdough = [line for line, culture in zip(lines, is_culture, strict=True) if culture]
     flour = [line.temperature_c for line in lines if line.is_flour] or [temperatures.room_c]
     factors = (sum(flour) / len(flour), temperatures.room_c, *(line.temperature_c for line in sourdough[:1]))
     friction = FRICTION_BY_MACHINE_C if temperatures.by_machine else FRICTION_BY_HAND_C

@@ -6,11 +6,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from typing import TypeVar
 
 from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
+from adapter.dough.bake.filling import filled_tin, told
 from adapter.dough.bake.mending import stage_notes
 from adapter.dough.bake.mixing import Mixing, Temperatures, mixing_plan, unwarmed_c
 from adapter.dough.bake.note import Note
@@ -31,26 +31,24 @@ from adapter.dough.bake.proofing import (
 )
 from adapter.dough.bake.ripe_by import builds_from
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import StageRow, stage_rows
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, stage_rows
 from adapter.dough.models.oven import HOTTEST_CORE_C, Loaf, bake_minutes, core_curve, heating_rate_c_per_min
-from adapter.dough.models.proof import Rise, unrisen_density
-from adapter.dough.models.tin import TinTooSmall, dough_for_tin, fill_of_tin, fill_warning
+from adapter.dough.models.proof import Rise
 from adapter.dough.readings import starch
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.living import mixed_c
-from adapter.dough.readings.loaf import loaf_of, tin_volume_l
+from adapter.dough.readings.loaf import loaf_of
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import MIX, WorkStep
-from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Proof, Spell, StagePlan
+from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Line, Proof, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
-T = TypeVar("T")
-
-
 LONGEST_BUILD_H = 36.0
-USUAL_FILL = 0.93
-"""How full a tin is wanted where the class of loaf does not say [CP]."""
+SHORTEST_WAIT_H = 0.1
+"""The first feeding is not before now, though times are told to five minutes."""
+MOST_LATER_H = 24.0
+"""How much later than asked for a loaf is tried, to say when a night in the fridge would fit."""
 PROOF_RANGE_C = (4.0, 47.0)
 RAW_BELOW_C = 80.0
 """A core cooler than this has not set; loaves are done at 94 °C and more [A]."""
@@ -164,25 +162,75 @@ def _own(set_: float | None, said: float | None) -> float | None:
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
     """The plan with the night in the fridge that the plan without it offers."""
+    found = _night_plan(measured, inputs, now)
+    if found is None:
+        raise _no_night(measured, inputs, now)
+    return found()
+
+
+def _night_plan(measured: Measured, inputs: BakeInputs, now: datetime) -> Callable[[], BakePlan] | None:
+    """What makes the plan with a night in the fridge; None where no night fits, or the builds do not fit before it."""
     night, _ = _prepared(measured, replace(inputs, cold_night=False), now, offer_always=True)
     if night is None:
-        raise InputProblem(
-            "no night in the fridge fits here",
-            where=f"formula {measured.formula.name!r}",
-            right="a time to be sliced by, 8 to 36 h away, and less or more yeast",
-        )
+        return None
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
     spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
     if night.yeast_percent is not None:
-        factor = night.yeast_percent / measured.rise.yeast_percent
-        catalogue = measured.kitchen.catalogue
-        planned = planned.with_lines(
-            line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
-            for line in planned.lines
+        planned = _with_yeast(measured, planned, night.yeast_percent) or planned
+    cold = measure(measured.kitchen, planned, measured.book)
+    try:
+        return _prepared(cold, replace(inputs, cold_night=False, proof_c=None), now)[1]
+    except InputProblem:
+        return None
+
+
+def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula | None:
+    """The formula with so much fresh yeast, % of flour, by the lines of the dough alone: a preferment stays as it is.
+
+    None where the preferment brings more than that, or the dough has no yeast of its own to change.
+    """
+    catalogue, followed = measured.kitchen.catalogue, {stage.plan.name for stage in measured.stages}
+    own = [line for line in formula.lines if line.stage not in followed and _is_yeast(measured, line)]
+    own_g = sum(line.grams * catalogue.get(line.ingredient).property("yeast") for line in own)
+    wanted_g = own_g + (percent - measured.rise.yeast_percent) / 100.0 * measured.amount("flour")
+    if not own_g > 0.0 or wanted_g < 0.0:
+        return None
+    return formula.with_lines(
+        line.with_grams(round(line.grams * wanted_g / own_g, 1)) if line in own else line for line in formula.lines
+    )
+
+
+def _is_yeast(measured: Measured, line: Line) -> bool:
+    return measured.kitchen.catalogue.get(line.ingredient).property("yeast") > 0.0
+
+
+def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputProblem:
+    """Why no night in the fridge fits, and from what time to be sliced by one would."""
+    where, ready = f"formula {measured.formula.name!r}", inputs.ready
+
+    def fits(later_h: float) -> bool:
+        assert ready is not None
+        try:
+            return _night_plan(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
+        except InputProblem:
+            return False
+
+    if ready is None or not fits(MOST_LATER_H):
+        return InputProblem(
+            "no night of 8 to 16 h in the fridge raises this dough just so far",
+            where=where,
+            right="more or less of what raises it, a warmer or cooler proof, or another rise",
         )
-    return _planned(
-        measure(measured.kitchen, planned, measured.book), replace(inputs, cold_night=False, proof_c=None), now
+    low, high = 0.0, MOST_LATER_H
+    while high - low > 0.5:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if fits(middle) else (middle, high)
+    earliest = ready + timedelta(hours=high)
+    return InputProblem(
+        f"no night in the fridge fits before {ready:%Y-%m-%d %H:%M}: there is too little time",
+        where=where,
+        right=f"to be sliced by {earliest:%Y-%m-%d %H:%M} or later",
     )
 
 
@@ -204,7 +252,7 @@ def _prepared(
     in_oven = rises_in_oven(measured)
     usual_c = round(unwarmed_c(measured, inputs.temperatures), 1) if in_oven else mixed_c(spells, place_c)
     wanted_c = _chosen(inputs.wanted_dough_c, usual_c)
-    mixing = _said(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
+    mixing = told(lambda: mixing_plan(measured, wanted_c, inputs.temperatures), formula.name)
     rise = rise_over(measured, place_c, mixing.dough_c, rise_percent)
     if spells:
         rise = replace(rise, spells=spells, tau_h=measured.rise.tau_h)
@@ -214,20 +262,20 @@ def _prepared(
     loaf = risen_loaf(measured, rise_percent)
     kitchen = measured.kitchen.calibration
     factor = kitchen.oven_factor
-    bake = _said(
+    bake = told(
         lambda: bake_minutes(loaf, oven_c, core_c, start_c, oven_factor=factor, spread=kitchen.oven_spread),
         formula.name,
     )
     heating = heating_rate_c_per_min(loaf, oven_c, start_c, oven_factor=factor)
     loaf_class = measured.class_of(bake.value / 60.0)
-    volume, fill, suits, notes = _tin(measured, rise_percent)
+    volume, fill, suits, notes = filled_tin(measured, rise_percent)
     if not mixing.liquid.reachable:
         notes.append(Note("liquid", " ".join(part for part in (mixing.liquid.note, mixing.hint) if part)))
     notes += rise_notes(measured, rise, proof_h, _yeast_g(measured))
     work = measured.kitchen.steps
     rows = stage_rows(measured, rise, proof_h)
 
-    def clock(rows: tuple[StageRow, ...]) -> list[TimedStep]:
+    def clock(rows: tuple[StageRow, ...], built: frozenset[str] = frozenset()) -> list[TimedStep]:
         durations = Durations(
             _hours_of_proof(measured, rise, proof_h),
             bake.value / 60.0,
@@ -235,13 +283,13 @@ def _prepared(
             stage_starts(measured, rows),
             moves_of(rise),
             loaf_class.wait_h.high,
-            frozenset(row.kind for row in rows),
+            built.union(row.kind for row in rows),
         )
         kinds = (kind for line in formula.lines for kind in measured.kitchen.catalogue.get(line.ingredient).kinds)
         return clock_plan(formula.stages(), kinds, durations, work, now, inputs.start, inputs.ready)
 
     if inputs.there_g is not None:
-        built = _built_up(measured, inputs, now, clock(rows))
+        built = _built_up(measured, inputs, now, clock(rows, frozenset({SOURDOUGH})), hurry=offer_always)
         rows = (*built, *rows)
         if not built:
             notes.append(Note("stage", f"{inputs.there_g:g} g of culture are enough: no build is needed."))
@@ -249,8 +297,12 @@ def _prepared(
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
     )
+    other = formula
+    if night is not None and night.yeast_percent is not None:
+        other = _with_yeast(measured, formula, night.yeast_percent) or formula
+        night = None if other is formula else night
     if night is not None and not offer_always:
-        notes.append(night_note(night))
+        notes.append(night_note(night, _yeast_g(measured, formula), _yeast_g(measured, other)))
     shift = off_the_night(plan, now, inputs.ready is not None)
     if shift is not None:
         notes.append(off_night_note(plan, shift, inputs.ready is not None))
@@ -309,16 +361,19 @@ def _settings(measured: Measured) -> tuple[str, ...]:
     return tuple(step for _, step in stage_starts(measured, ()))
 
 
-def _built_up(measured: Measured, inputs: BakeInputs, now: datetime, plan: Sequence[TimedStep]) -> tuple[StageRow, ...]:
+def _built_up(
+    measured: Measured, inputs: BakeInputs, now: datetime, plan: Sequence[TimedStep], hurry: bool
+) -> tuple[StageRow, ...]:
     """The builds from the starter there is, within the hours left (a day and a half at most) and off the night.
 
-    `plan` are the steps without them.
+    `plan` are the steps without them. In a hurry they are as quick as they come: a night in the fridge wants the time.
     """
     assert inputs.there_g is not None
     hours = None
     needed = next((step.at for step in plan if step.step in (*_settings(measured), MIX)), None)
-    if inputs.ready is not None:
-        hours = min(max(((needed or inputs.ready) - now).total_seconds() / 3600.0, 0.0), LONGEST_BUILD_H)
+    if inputs.ready is not None and not hurry:
+        there_h = ((needed or inputs.ready) - now).total_seconds() / 3600.0 - SHORTEST_WAIT_H
+        hours = min(max(there_h, 0.0), LONGEST_BUILD_H)
 
     def in_the_night(whole_h: float, at_h: Sequence[float]) -> int:
         begin = inputs.start or now
@@ -331,15 +386,6 @@ def _built_up(measured: Measured, inputs: BakeInputs, now: datetime, plan: Seque
 
 def _chosen(own: float | None, usual: float) -> float:
     return usual if own is None else own
-
-
-def _said(work: Callable[[], T], name: str) -> T:
-    """Run a calculation whose ValueError is a sentence for the baker."""
-    try:
-        return work()
-    except ValueError as fault:
-        about = "dough_g" if isinstance(fault, TinTooSmall) else None
-        raise InputProblem(str(fault), where=f"formula {name!r}", about=about) from None
 
 
 def _check_inputs(proof_c: float, rise_percent: float, core_c: float) -> None:
@@ -370,36 +416,6 @@ def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
     return starch.index_of(starch.inputs_of(measured), heating, core_c)
 
 
-def _yeast_g(measured: Measured) -> float:
+def _yeast_g(measured: Measured, formula: Formula | None = None) -> float:
     """Grams of yeast of every kind, as it is weighed."""
-    catalogue = measured.kitchen.catalogue
-    lines = measured.formula.lines
-    return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
-
-
-def tin_suits_g(measured: Measured, rise_percent: float) -> float | None:
-    """Grams of dough that suit one tin of the formula after such a rise; None without a tin."""
-    tin = measured.formula.tin
-    if tin is None:
-        return None
-    loaf_class = measured.loaf_class
-    wanted = loaf_class.fill.middle if loaf_class.fill else USUAL_FILL
-    rise, density = 1.0 + rise_percent / 100.0, unrisen_density(measured.rise.rye_share)
-    return _said(
-        lambda: dough_for_tin(tin_volume_l(tin), wanted, density, rise, loaf_class.spring.middle),
-        measured.formula.name,
-    )
-
-
-def _tin(measured: Measured, rise_percent: float) -> tuple[float | None, float | None, float | None, list[Note]]:
-    """Litres, fill, grams of dough that suit one tin, and what to say of it."""
-    tin, suits = measured.formula.tin, tin_suits_g(measured, rise_percent)
-    if tin is None or suits is None:
-        return None, None, None, []
-    density = unrisen_density(measured.rise.rye_share)
-    rise, spring = 1.0 + rise_percent / 100.0, measured.loaf_class.spring.middle
-    piece = measured.amount("mass") / measured.formula.pieces
-    volume = tin_volume_l(tin)
-    fill = _said(lambda: fill_of_tin(piece, volume, density, rise, spring), measured.formula.name)
-    warning = fill_warning(fill, tin.lidded)
-    return volume, fill, suits, [Note("tin", f"{warning} {suits:.0f} g of dough a tin would suit.")] if warning else []
+    return sum(line.grams for line in (formula or measured.formula).lines if _is_yeast(measured, line))

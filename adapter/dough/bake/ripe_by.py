@@ -25,8 +25,8 @@ from adapter.formula.problems import InputProblem
 
 COLDEST_PLACE_C, HOTTEST_PLACE_C = -5.0, 60.0
 MOST_BUILDS = 4
-LEAST_FEED, MOST_FEED = 1.3, 20.0
-"""A build makes at least so many times the starter, and at most."""
+LEAST_FEED, MOST_FEED = 2.0, 20.0
+"""A build makes at least so many times the starter, and at most: less than twice is stirring, no feeding [CP]."""
 
 InTheNight = Callable[[float, Sequence[float]], int]
 """How many feedings fall into the night: of builds of so many hours in all, fed so many hours after they begin."""
@@ -85,6 +85,7 @@ def ripe_by(
     if kind not in kitchen.stage_kinds:
         raise InputProblem(f"is a {kind}, which does not ripen", where=f"stage {stage!r}", right="a living stage")
     limits = kitchen.stage_kinds[kind]
+    what = "starter" if kind == SOURDOUGH else "fresh yeast"
 
     def at(share: float, degrees: float) -> tuple[Formula, LivingStage, Span | None]:
         fed = with_starter(kitchen, formula, stage, share)
@@ -102,7 +103,7 @@ def ripe_by(
         assert hours is not None and temperature_c is not None
         degrees = temperature_c
         starter_percent = _falling(
-            lambda share: time(share, degrees), hours, limits.least_starter, limits.most_starter, "starter", " %"
+            lambda share: time(share, degrees), hours, limits.least_starter, limits.most_starter, what, " %"
         )
     elif temperature_c is None:
         assert hours is not None
@@ -178,7 +179,7 @@ def builds(
     if ingredient.preferment is None:
         raise InputProblem(f"{ingredient.name} is no culture", right="a sourdough of the catalogue")
     tried: list[float] = []
-    ways: list[list[Build]] = []
+    ways: list[tuple[int, list[Build]]] = []
     for number in range(1, MOST_BUILDS + 1):
         factor = (needed_g / there_g) ** (1.0 / number)
         if factor > MOST_FEED:
@@ -192,25 +193,29 @@ def builds(
         whole = sum(build.hours for build in found)
         tried.append(whole)
         if hours is None or whole <= hours:
-            ways.append(found if hours is None else _slowed(kitchen, ingredient, found, hours - whole))
-            if in_the_night is None or not _nights(ways[-1], in_the_night):
-                return tuple(ways[-1])
+            way = found if hours is None else _slowed(kitchen, ingredient, found, hours - whole)
+            nights = _nights(way, in_the_night)
+            if not nights:
+                return tuple(way)
+            ways.append((nights, way))
             slower = _slower(kitchen, ingredient, found, math.inf if hours is None else hours)
             free = next((way for way in slower if not _nights(way, in_the_night)), None)
             if free is not None:
                 return tuple(free)
-    if ways and in_the_night is not None:
-        nights = [_nights(way, in_the_night) for way in ways]
-        return tuple(ways[nights.index(min(nights))])
+    if ways:
+        return tuple(min(ways, key=lambda each: each[0])[1])
     if not tried:
         raise InputProblem(f"{needed_g:g} g is too much of {there_g:g} g", right=f"at most {MOST_BUILDS} builds")
+    only = "" if hours is None else f", and there are only {hours:.1f} h"
     raise InputProblem(
-        f"{there_g:g} g become {needed_g:g} g in no less than {min(tried):.1f} h at {temperature_c:g} °C",
+        f"{there_g:g} g become {needed_g:g} g in no less than {min(tried):.1f} h at {temperature_c:g} °C{only}",
         right="more time, a warmer place or more starter",
     )
 
 
-def _nights(found: list[Build], in_the_night: InTheNight) -> int:
+def _nights(found: list[Build], in_the_night: InTheNight | None) -> int:
+    if in_the_night is None:
+        return 0
     at_h = [sum(build.hours for build in found[:number]) for number in range(len(found))]
     return in_the_night(sum(build.hours for build in found), at_h)
 

@@ -29,7 +29,8 @@ class Medium:
 
     `amounts_mmol` run parallel to `species`, among them lactic, acetic and succinic acid. `slurry_litres` is the
     water in which pH is read, `water_g` all water of the dough. `pace` is what salt and sugar leave of the yeast's
-    pace (culture_pace.dough_pace), `ash_percent` that of the flour. `working` says that the bacteria come lively.
+    pace (culture_pace.dough_pace), `ash_percent` that of the flour. `working` says that the bacteria come lively,
+    `warm_bacteria` what share of them thrives at 35 to 40 °C.
     """
 
     species: tuple[Species, ...]
@@ -47,6 +48,7 @@ class Medium:
     own_bacteria: bool = True
     bacteria_pace: float = 1.0
     wild_pace: float = 1.0
+    warm_bacteria: float = 0.0
 
     def __post_init__(self) -> None:
         if not (self.water_g > 0.0 and self.flour_g > 0.0 and self.slurry_litres > 0.0):

@@ -53,9 +53,9 @@ def leaven(
     """
     ph = solve_ph(amounts_mmol, species, fixed_charge_mmol, slurry_litres)
     place = next((place for place, kind in enumerate(species) if kind.name == CARBONIC), None)
-    total = amounts_mmol[place] if place is not None else 0.0
-    if place is None or not total:
+    if place is None or not amounts_mmol[place]:
         return Leavened(ph, 0.0)
+    total = amounts_mmol[place]
     most = DISSOLVED_MM_PER_ATM * co2_atm * dough_water_litres
     ratios = _ratios(species[place], ph)
     if total <= most * sum(ratios):

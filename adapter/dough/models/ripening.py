@@ -178,7 +178,9 @@ class _Run:
     def _warm(self) -> None:
         """What depends on nothing but the warmth."""
         t_c, medium = self.t_c, self.medium
-        self.bacteria_pace = bacteria_warmth(t_c) * self.salt if self.bacteria else 0.0
+        self.bacteria_pace = 0.0
+        if self.bacteria:
+            self.bacteria_pace = self.salt * bacteria_warmth(t_c, medium.warm_bacteria)
         self.acetic_share = self.acetic_ratio
         if t_c > ACETIC_FALL_FROM_C:
             self.acetic_share *= max(1.0 - ACETIC_FALL_PER_C * (t_c - ACETIC_FALL_FROM_C), 0.0)

@@ -1,6 +1,7 @@
 """Water activity of a dough, a crumb or a syrup: what sugars, salt and alcohol leave free of its water.
 
-Each solute is taken alone in the solvent water and the water activities are multiplied (Ross 1975 [M]).
+Each solute is taken alone in the solvent water and the water activities are multiplied (Ross 1975 [M]). Beside sugars,
+salt and alcohol the minerals of syrups, fruit and milk count, as ideal ions of 40 g to the mole [A].
 Solvent water is all water, that of the flour too, less 0.25 g per g of dry flour that dissolves nothing [M].
 Starch and protein hold their share: a sorption factor for crumb and dough. At 25 °C; quote a crumb to ±0.015.
 """
@@ -11,6 +12,8 @@ from collections.abc import Mapping
 WATER_G_PER_MOL = 18.015
 SALT_G_PER_MOL = 58.443
 ETHANOL_G_PER_MOL = 46.068
+MINERALS_G_PER_MOL = 40.0
+"""Grams of ash to a mole of dissolved ions: those of potassium with phosphates and the salts of fruit acids [A]."""
 
 DEXTRINS_K = 20.0
 """Of a solute of 666 g/mol: so that glucose syrup of 42 DE at 81 % solids comes to 0.70-0.78 [F]."""
@@ -91,6 +94,17 @@ def ethanol_activity(grams: float, water_g: float) -> float:
     return water_moles / (water_moles + ethanol_moles)
 
 
+def minerals_activity(grams: float, water_g: float) -> float:
+    """Water activity of other minerals than kitchen salt, g ash, as ideal ions of 40 g/mol: the mole fraction [A].
+
+    >>> round(minerals_activity(3.3, 22.0), 3)
+    0.937
+    """
+    ions = grams / MINERALS_G_PER_MOL
+    water_moles = water_g / WATER_G_PER_MOL
+    return water_moles / (water_moles + ions)
+
+
 def sorption_factor(water_g: float, dry_flour_g: float) -> float:
     """Share of water activity that the flour's starch and protein leave, in crumb and dough (0 to 1).
 
@@ -123,6 +137,7 @@ def water_activity(
     water_g: float,
     dry_flour_g: float,
     sorption: bool,
+    minerals_g: float = 0.0,
 ) -> float:
     """Water activity of a mixture (0 to 1), grams of each part; water_g counts the flour's own water too.
 
@@ -152,6 +167,8 @@ def water_activity(
         activity *= sodium_chloride_activity(1000.0 * salt_g / (SALT_G_PER_MOL * solvent_g))
     if alcohol_g > 0.0:
         activity *= ethanol_activity(alcohol_g, solvent_g)
+    if minerals_g > 0.0:
+        activity *= minerals_activity(minerals_g, solvent_g)
     if sorption:
         activity *= sorption_factor(water_g, dry_flour_g)
     return activity

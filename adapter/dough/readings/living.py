@@ -37,8 +37,14 @@ from adapter.formula.model import Formula, Line, StagePlan
 USUAL_STAGE_C = 26.0
 """°C of a living stage of which nobody said how warm it stands [CP]."""
 
+MIXED_STAGE_C = 20.0
+"""°C of a stage just mixed that goes straight into a colder or hotter place [A]."""
+
 COLDEST_DOUGH_C, WARMEST_DOUGH_C = 15.0, 40.0
 """A dough that goes straight into a colder or hotter place was still mixed as warm as others [A]."""
+
+ALWAYS_THERE = (*GROWING, CARBONIC)
+"""Acids that a living dough has a place for, though there be none of them yet."""
 
 MOST_KEPT = 128
 CELLS, BACTERIA = 1e10, 1e10
@@ -139,7 +145,7 @@ class Follower:
         medium, start = medium_of(self.layout, totals, self.pace), living_of(self.layout, totals)
         spells = spells_of(plan, USUAL_STAGE_C)
         mass = totals[index["mass"]]
-        warmth = places(spells[0].temperature_c, spells, cooling_hours(mass))
+        warmth = places(mixed_c(spells, MIXED_STAGE_C), spells, cooling_hours(mass))
         course = ripen(medium, start, warmth, plan.total_hours or 0.0)
         made = made_of(self.layout, totals, course.end)
         after = list(totals)
@@ -187,16 +193,15 @@ def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool
 
     kg = amount("mass") / 1000.0
     flour, water = amount("flour"), amount("water")
-    first = layout.first_species
-    there = [
-        (kind, totals[first + place] / kg)
-        for place, kind in enumerate(layout.species)
-        if totals[first + place] or kind.name in GROWING or kind.name == CARBONIC
-    ]
+    species, amounts = [], []
+    for kind, mmol in zip(layout.species, totals[layout.first_species :], strict=True):
+        if mmol or kind.name in ALWAYS_THERE:
+            species.append(kind)
+            amounts.append(mmol / kg)
     yeast = amount("yeast")
     return Medium(
-        tuple(kind for kind, _ in there),
-        tuple(mmol for _, mmol in there),
+        tuple(species),
+        tuple(amounts),
         amount("fixed_charge") / kg,
         1000.0 * SLURRY_LITRES_PER_G + water / kg / 1000.0,
         water / kg,
@@ -210,6 +215,7 @@ def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool
         True,
         pace.bacteria,
         WILD_GAS * pace.wild,
+        amount("warm_bacteria") / amount("bacteria") if amount("warm_bacteria") > 0.0 else 0.0,
     )
 
 
@@ -261,12 +267,15 @@ def made_of(layout: Layout, totals: Sequence[float], moment: Moment) -> tuple[tu
     lactic, acetic, succinic, fixed = (mmol * mass / 1000.0 for mmol in moment.made())
     living = moment.living
     grown = living.bakers_yeast * flour / 100.0 - totals[index["yeast"]] - totals[index["grown_yeast"]]
+    bacteria, warm = totals[index["bacteria"]], totals[index["warm_bacteria"]]
+    multiplied = living.bacteria * 1e9 * mass / BACTERIA - bacteria
     return (
         (index["lactic"], lactic),
         (index["acetic"], acetic),
         (index["succinic"], succinic),
         (index["fixed_charge"], fixed),
-        (index["bacteria"], living.bacteria * 1e9 * mass / BACTERIA - totals[index["bacteria"]]),
+        (index["bacteria"], multiplied),
+        (index["warm_bacteria"], multiplied * warm / bacteria if warm > 0.0 else 0.0),
         (index["cells"], living.sourdough_yeast * 1e7 * mass / CELLS - totals[index["cells"]]),
         (index["grown_yeast"], grown),
     )

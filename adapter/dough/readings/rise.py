@@ -14,8 +14,8 @@ UNTIL_IT_RISES = "gas made in hours = gas needed,  gas made = ∫ rate · [E(yea
 """The formula of the rise time, in symbols."""
 
 PROOF_INPUTS = (
-    "mass", "flour", "dry_flour", "water", "yeast", "grown_yeast", "cells", "bacteria", "rye", "salt", "gluten",
-    "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "acetic",
+    "mass", "flour", "dry_flour", "water", "yeast", "grown_yeast", "cells", "bacteria", "warm_bacteria", "rye", "salt",
+    "gluten", "flour_ash", "free_sugar", "fed_sugar", *SUGARS, "alcohol", "acetic",
 )  # fmt: skip
 """The totals that the proof hangs on, beside fixed charge, acids and buffers; acetic acid hinders yeast by itself."""
 PROOF_STEP, LEAST_STEP = 1e-4, 1e-9

@@ -21,12 +21,13 @@ BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
     "galactose", "dextrins", "polyols", "protein", "fat", "starch", "fibre", "ash", "salt", "alcohol",
     "organic_acids", "other", "rye", "wholegrain", "prefermented", "yeast", "cells", "bacteria", "liquefaction",
-    "label_salt", "gluten", "flour_ash", "free_sugar", "fed_sugar", "osmotolerant", "grown_yeast", "fixed_charge",
+    "label_salt", "gluten", "flour_ash", "free_sugar", "fed_sugar", "osmotolerant", "grown_yeast",
+    "warm_bacteria", "fixed_charge",
 )  # fmt: skip
 """Grams each, but: cells and bacteria (10^10 of a sourdough's yeast, of its bacteria), liquefaction (g flour x
 liquefaction number), fixed_charge (mmol). salt is kitchen salt, label_salt sodium x 2.5; free_sugar is sugar beside
 the flour's own that is not shut in whole fruit, fed_sugar what yeast gets of it, osmotolerant the yeast that bears it;
-grown_yeast is what yeast has grown by in the stages.
+grown_yeast is what yeast has grown by in the stages; warm_bacteria are those bacteria that thrive at 35 to 40 °C.
 """
 
 WHITE_FLOUR = "white wheat flour"
@@ -69,9 +70,15 @@ class Layout:
 def layout_for(catalogue: Catalogue) -> Layout:
     substances = catalogue.substances
     pkas = {name: acid.pkas for name, acid in substances.acids.items()} | dict(substances.buffers)
-    species = tuple(Species(name, values) for name, values in sorted(pkas.items()))
+    species = tuple(species_of(name, values) for name, values in sorted(pkas.items()))
     keys = BASE_KEYS + tuple(kind.name for kind in species)
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
+
+
+@cache
+def species_of(name: str, pkas: tuple[float, ...]) -> Species:
+    """An acid or buffer group, its constants worked out once."""
+    return Species(name, pkas)
 
 
 @cache
@@ -110,14 +117,19 @@ def use_of(stage: str, uses: Uses) -> str:
     return found if found is not None else RIPE if ripens(stage) else PLAIN
 
 
-def pooled(lines: Iterable[Line], uses: Uses) -> list[tuple[Line, float]]:
+def key_of(line: Line, uses: Uses) -> Key:
+    """What decides what a gram of a line brings."""
+    return line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses)
+
+
+def pooled(lines: Iterable[Line], uses: Uses) -> dict[Key, tuple[Line, float]]:
     """Lines that bring the same to the gram taken together, each with the grams of all of them."""
     found: dict[Key, tuple[Line, float]] = {}
     for line in lines:
-        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        key = key_of(line, uses)
         so_far = found.get(key)
         found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
-    return list(found.values())
+    return found
 
 
 class Composer:
@@ -129,20 +141,33 @@ class Composer:
         self._vectors: dict[Key, Vector] = {}
         self._directions: dict[Key, tuple[Direction, ...]] = {}
         self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
+        self._last_sums: list[tuple[Key, float, list[float]]] = []
         white = catalogue.ingredients.get(WHITE_FLOUR)
-        self._white_held = white.property("held_water") if white else 0.61
+        self._white = white.properties.get("held_water") if white else None
+        self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
-        """Sum over the lines of grams x vector."""
-        total = [0.0] * len(self.layout.keys)
-        for line, grams in pooled(lines, uses):
-            for place, per_gram in self._sparse(line, uses):
+        """Sum over the lines of grams x vector.
+
+        Formulas of a list of swaps begin alike: the last sum is carried on from the first line that differs.
+        """
+        wanted, sums = pooled(lines, uses), self._last_sums
+        same = 0
+        for (key, (_, grams)), (last_key, last_grams, _) in zip(wanted.items(), sums, strict=False):
+            if key != last_key or grams != last_grams:
+                break
+            same += 1
+        sums = sums[:same]
+        total = list(sums[-1][2]) if sums else [0.0] * len(self.layout.keys)
+        for key, (line, grams) in list(wanted.items())[same:]:
+            for place, per_gram in self._sparse(key, line, uses):
                 total[place] += grams * per_gram
+            sums.append((key, grams, list(total)))
+        self._last_sums = sums  # a new list each time: another thread may be carrying on the one before
         return total
 
-    def _sparse(self, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
+    def _sparse(self, key: Key, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
         """The parts of a line's vector that are not zero, with their places: a third of them."""
-        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
         found = self._parts.get(key)
         if found is None:
             vector = self.vector(line, uses)
@@ -151,21 +176,19 @@ class Composer:
 
     def vector(self, line: Line, uses: Uses = BY_NAME) -> Vector:
         """What one gram of a line brings (its sourdough's flour and water included)."""
-        use = use_of(line.stage, uses)
-        key = (line.ingredient, line.hydration, line.reaches, use)
+        key = key_of(line, uses)
         found = self._vectors.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line, use)
-            found = self._vectors[key] = self._make_vector(ingredient, hydration, line.reaches, use)
+            ingredient, hydration = self._as_used(line, key[3])
+            found = self._vectors[key] = self._make_vector(ingredient, hydration, line.reaches, key[3])
         return found
 
     def directions(self, line: Line, uses: Uses = BY_NAME) -> tuple[Direction, ...]:
         """What one half-width of each of a line's figures changes in its vector."""
-        use = use_of(line.stage, uses)
-        key = (line.ingredient, line.hydration, line.reaches, use)
+        key = key_of(line, uses)
         found = self._directions.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line, use)
+            ingredient, hydration = self._as_used(line, key[3])
             found = self._directions[key] = tuple(self._make_directions(ingredient, hydration, line.reaches))
         return found
 
@@ -239,6 +262,7 @@ class Composer:
         factor = flour_share / self._flour_share(ingredient, None)
         values["cells"] = factor * preferment.cells_per_g / 1e10
         values["bacteria"] = factor * preferment.bacteria_per_g / 1e10
+        values["warm_bacteria"] = preferment.warm_bacteria * values["bacteria"]
         self._add_acids(values, ingredient, factor)
 
     def _flour_share(self, ingredient: Ingredient, hydration: float | None) -> float:
@@ -290,7 +314,8 @@ class Composer:
             )
             if ingredient.preferment.bacteria_per_g:
                 bacteria = factor * BACTERIA_SPREAD * ingredient.preferment.bacteria_per_g / 1e10
-                yield (name, "bacteria"), ((index["bacteria"], bacteria),)
+                warm = ingredient.preferment.warm_bacteria * bacteria
+                yield (name, "bacteria"), ((index["bacteria"], bacteria), (index["warm_bacteria"], warm))
         else:
             yield from self._figure_directions(ingredient)
         yield from self._acid_directions(ingredient, factor * reach_of(ingredient, reaches))
@@ -311,23 +336,25 @@ class Composer:
                 elif key == "ash" and flour:
                     parts.append((index["flour_ash"], flour * per_g))
                 yield (name, key), tuple(parts)
+        # White flour is what every flour is compared with: it never holds more than itself, all others then do.
+        if flour and self._white and name != WHITE_FLOUR:
+            yield (WHITE_FLOUR, "held_water"), ((index["held"], -flour * self._white.spread),)
         for key, place, scale in (
-            ("held_water", "held", 1.0),
+            ("held_water", "held", 0.0 if name == WHITE_FLOUR else 1.0),
             ("rye", "rye", flour),
             ("wholegrain", "wholegrain", flour),
             ("yeast", "yeast", 1.0),
         ):
             own = ingredient.properties.get(key)
-            if own and own.spread:
+            if own and own.spread and scale:
                 yield (name, key), ((index[place], own.spread * scale),)
         own = ingredient.properties.get("gluten")
         if own and own.spread:
             yield (name, "gluten"), ((index["gluten"], own.spread * ingredient.figure("protein") / 100.0),)
-        own = ingredient.properties.get("liquefaction")
+        own, falling = ingredient.properties.get("liquefaction"), ingredient.properties.get("falling_number")
         if own and own.spread and flour:
             yield (name, "liquefaction"), ((index["liquefaction"], flour * own.spread),)
-        falling = ingredient.properties.get("falling_number")
-        if falling and falling.spread and flour:
+        if falling and falling.spread and flour and not own:
             yield (name, "falling_number"), ((index["liquefaction"], flour * _liquefaction_spread(falling)),)
 
     def _acid_directions(self, ingredient: Ingredient, factor: float) -> Iterable[Direction]:
@@ -373,7 +400,7 @@ def _liquefaction_of(ingredient: Ingredient) -> float:
 def _groups(acidity: Acidity) -> tuple[list[float], list[Species]]:
     return (
         [amount for _, _, amount in acidity.groups],
-        [Species(name, pkas) for name, pkas, _ in acidity.groups],
+        [species_of(name, pkas) for name, pkas, _ in acidity.groups],
     )
 
 

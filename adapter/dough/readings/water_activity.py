@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from adapter.dough.models.water_activity import (
+    MINERALS_G_PER_MOL,
     NORRISH_K,
     SORPTION_EXPONENT,
     SORPTION_HALF_WATER,
@@ -19,7 +20,7 @@ from adapter.dough.readings.totals import Vector
 
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose", "polyols", "dextrins")
 DISSOLVED = (*SUGARS, "salt", "alcohol")
-INPUTS = (*DISSOLVED, "water", "dry_flour")
+INPUTS = (*DISSOLVED, "water", "dry_flour", "ash", "flour_ash")
 """The totals that water activity is worked out from, in the order of the lists below."""
 
 
@@ -30,8 +31,11 @@ def inputs_of(dough: Dough) -> list[float]:
 def of_food(inputs: Sequence[float]) -> float:
     """Water activity of the dough as a food; 0 where there is no water."""
     sugars = dict(zip(SUGARS, inputs, strict=False))
-    salt, alcohol, water, dry_flour = inputs[len(SUGARS) :]
-    return water_activity(sugars, salt, alcohol, water, dry_flour, True) if water > 0 else 0.0
+    salt, alcohol, water, dry_flour, ash, flour_ash = inputs[len(SUGARS) :]
+    if not water > 0:
+        return 0.0
+    minerals = max(ash - flour_ash - salt, 0.0)  # most of the flour's own are bound in phytate
+    return water_activity(sugars, salt, alcohol, water, dry_flour, True, minerals)
 
 
 class WaterActivity(Reading):
@@ -63,6 +67,7 @@ class WaterActivity(Reading):
             Parameter(
                 "water that dissolves nothing", f"{UNSOLVENT_WATER_G_PER_G_FLOUR:g} g per g dry flour", "M", "textbook"
             ),
+            Parameter("other minerals", f"{MINERALS_G_PER_MOL:g} g to a mole of ions", "A", "none of the flour's"),
         )
         symbols = (
             f"aw = Π aw of each solute alone (Ross) · r/(1 + r),  r = (X/{SORPTION_HALF_WATER:g})^{SORPTION_EXPONENT:g}"

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from adapter.words.bake_report import BakeFigure
     from adapter.words.units import Units
 
-FIGURE_COLUMNS = (Column("", room=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
+FIGURE_COLUMNS = (Column("", room=13, least=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
 CLOCK_COLUMNS = (Column("", room=10), Column("", room=5, gap=1), Column("", least=10, gap=2))
 BESIDE_STEP = 26
 """Cells of a clock row that are not its step's: the mark, the day, the time and what lies between."""

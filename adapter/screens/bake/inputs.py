@@ -244,7 +244,7 @@ class Inputs:
 
     def action_fit_tin(self) -> None:
         """Scale to what the tins of this loaf hold."""
-        from adapter.dough.bake.plan import tin_suits_g
+        from adapter.dough.bake.filling import tin_suits_g
 
         bench = self._screen.session.open_bench
         plan = self.day.plan

@@ -191,7 +191,7 @@ class BakeScreen(OtherloafScreen):
     def show_preview(self, measured: Measured, plan: BakePlan) -> None:
         """Show a plan: the one that stands, or one that is only looked at while an input is typed."""
         self.shown = measured, plan
-        data = self.data = bake_report(plan, self.bakes)
+        data = self.data = bake_report(plan, self.bakes, recipe=measured.formula.note)
         bench = self.session.open_bench
         self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now(), self.units))
         units = self.units

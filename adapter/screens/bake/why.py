@@ -47,7 +47,8 @@ class AboutStage(TextDialog):
     def __init__(self, stage: StageData, units: Units, kinds: Mapping[str, StageKind]) -> None:
         first, *steps = stages_text([stage], units)
         lines = [Content(harmless(first)), Content(""), *(Content(harmless(step)) for step in steps)]
-        lines += [Content(""), Content(harmless(ripe_habit(kinds)))]
+        if stage["kind"] in kinds:
+            lines += [Content(""), Content(harmless(ripe_habit(kinds[stage["kind"]])))]
         super().__init__(f"stage {stage['stage']}", Content("\n").join(lines))
 
 

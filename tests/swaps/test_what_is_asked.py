@@ -1,0 +1,95 @@
+"""What the balancing programme is asked for a swap: how much goes out, what comes in by its dose, what may move."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from adapter.formula.model import Formula, Line
+from adapter.swaps.balance import Balance, Mover, Swap
+from adapter.swaps.request import Request
+from adapter.swaps.rules import Dose, Rule
+from adapter.swaps.swapper import Swapper
+
+LINES = (
+    Line("linseed", 60.0, "soaker"), Line("water", 100.0, "soaker"),
+    Line("wholemeal rye flour", 400.0), Line("white wheat flour", 100.0), Line("kefir", 150.0), Line("milk", 90.0),
+    Line("water", 50.0), Line("water", 120.0), Line("honey", 40.0), Line("salt", 10.0), Line("fresh yeast", 8.0),
+    Line("egg", 50.0, "finish"), Line("beer", 70.0, "finish"), Line("sesame seeds", 20.0, "topping"),
+)  # fmt: skip
+LINSEED, SOAKED_WATER, RYE, WHITE, KEFIR, MILK, WATER, HONEY, SALT, BEER, SESAME = 0, 1, 2, 3, 4, 5, 7, 8, 9, 12, 13
+EGG = 11
+
+
+@pytest.fixture(scope="module")
+def asked(swapper: Callable[[Formula], Swapper]) -> Callable[[Request], Swap]:
+    """asked(request): what the balancer was asked first."""
+    loaf = swapper(Formula("stages", LINES))
+    balance = loaf.balancer.balance
+    swaps: list[Swap] = []
+
+    def kept(swap: Swap) -> Balance:
+        swaps.append(swap)
+        return balance(swap)
+
+    loaf.balancer.balance = kept  # type: ignore[method-assign]
+
+    def ask(request: Request) -> Swap:
+        swaps.clear()
+        loaf.solve(request)
+        return swaps[0]
+
+    return ask
+
+
+def moves(swap: Swap) -> tuple[set[int], bool]:
+    return {mover.place for mover in swap.moves}, swap.new_water
+
+
+def test_water_and_salt_of_the_stage_make_room(asked: Callable[[Request], Swap]) -> None:
+    """The largest of the stage; salt of the dough where the stage has none; half of it at most where no rule says."""
+    in_dough = asked(Request((HONEY,), ("malt syrup",), share_percent=25.0))
+    assert in_dough.out == ((HONEY, 10.0),)
+    assert in_dough.moves == (Mover(WATER, True, 0.5), Mover(SALT, True, 0.5)) and not in_dough.new_water
+    assert moves(asked(Request((LINSEED,), ("sunflower seeds",)))) == ({SOAKED_WATER, SALT}, False)
+    assert moves(asked(Request((HONEY,), ("malt syrup",), holds=("line:salt",)))) == ({WATER}, False)
+    assert moves(asked(Request((KEFIR,), ("water", "milk powder")))) == ({SALT}, False), (
+        "what comes in does not move too"
+    )
+    assert moves(asked(Request((HONEY,), ("malt syrup",), moves=("kind:flour", "water")))) == ({RYE, WATER}, False)
+    assert moves(asked(Request((HONEY,), ("malt syrup",), moves=("kind:liquid",)))) == ({KEFIR}, False), (
+        "no water as that"
+    )
+    held = Request((HONEY,), ("malt syrup",), moves=(), holds=("tta",))
+    assert moves(asked(held)) == ({WATER, SALT}, False), "what is held needs room"
+    assert moves(asked(replace(held, holds=("rise_time",)))) == (set(), False), "the yeast sees to that"
+
+
+def test_a_stage_without_water_gets_some_or_gives_another_liquid(asked: Callable[[Request], Swap]) -> None:
+    in_finish = asked(Request((EGG,), ("apple sauce",)))
+    assert in_finish.moves == (Mover(SALT, True, 0.5), Mover(BEER, False, 0.5)) and in_finish.new_water
+    assert moves(asked(Request((SESAME,), ("walnuts",)))) == ({SALT, WATER}, True), "else water of another stage gives"
+    assert moves(asked(Request((EGG,), ("apple sauce",), holds=("line:beer",)))) == ({SALT, WATER}, True)
+    assert moves(asked(Request((EGG,), ("apple sauce",), holds=("line:water",)))) == ({SALT}, False)
+    assert moves(asked(Request((EGG,), ("beer",)))) == ({SALT, WATER}, True)
+
+
+def test_a_culture_may_take_other_liquid_than_the_little_water_there_is(asked: Callable[[Request], Swap]) -> None:
+    """170 g poured on 500 g of flour are less than two fifths, of which only the larger line moves: kefir gives too."""
+    assert moves(asked(Request((RYE,), ("rye sourdough",)))) == ({WATER, SALT, KEFIR}, False)
+    assert moves(asked(Request((RYE,), ("light rye flour",)))) == ({WATER, SALT}, False)
+
+
+def test_a_dose_is_in_proportion_to_flour_and_share(asked: Callable[[Request], Swap], rules: tuple[Rule, ...]) -> None:
+    """2 % of 500 g flour, for a quarter of the line; a weight that is typed goes before it."""
+    rule = next(rule for rule in rules if rule.id == "syrup-for-syrup")
+    dosed = replace(rule, dose=(Dose(0, 2.0),))
+    request = Request.by_rule(dosed, (HONEY,), ("malt syrup",), 25.0)
+    assert [(each.ingredient, each.grams) for each in asked(request).into] == [("malt syrup", pytest.approx(2.5))]
+    assert asked(replace(request, typed={"malt syrup": 7.0})).into[0].grams == 7.0
+    assert asked(replace(request, rule=rule)).into[0].grams is None
+    swap = asked(replace(request, rule=rule))
+    assert (swap.keep, swap.weigh, swap.limits, swap.most) == (rule.keep, rule.weigh, rule.limits, rule.most)
+    assert {mover.may_fall for mover in swap.moves} == {1.0}
