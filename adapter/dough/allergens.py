@@ -29,7 +29,7 @@ def cautions_of(measured: Measured) -> list[str]:
     used = [(catalogue.get(line.ingredient), line.grams) for line in measured.formula.lines if line.grams > 0]
     percents: dict[str, float] = {}
     for ingredient, grams in used:
-        for name in (ingredient.name, *ingredient.kinds):
+        for name in {ingredient.name, *ingredient.kinds}:
             percents[name] = percents.get(name, 0.0) + 100.0 * grams / measured.amount("flour")
     return cautions_for(
         [ingredient.name for ingredient, _ in used],

@@ -217,6 +217,9 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     for row, ingredient in entries:
         if ingredient.preferment:
             _check_flour(row, ingredient.preferment.flour, ingredients)
+        for name in ingredient.closest:
+            if name not in ingredients:
+                raise row.fault("closest", f"{name!r} is not in the catalogue")
     return Catalogue(ingredients, replace(substances, buffers=buffers))
 
 
@@ -248,6 +251,7 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
         contents,
         preferment,
         row.flag("everyday", False),
+        row.texts("closest"),
     )
 
 

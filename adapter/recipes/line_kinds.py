@@ -7,7 +7,7 @@ import re
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.measures import COUNT, first_measure
-from adapter.recipes.method import read_pieces
+from adapter.recipes.method import read_pieces, tells_minutes
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words
 
@@ -17,6 +17,8 @@ _TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
 
 def is_step(tidy: str, row: str, words: Words) -> bool:
     measured = first_measure(tidy, words)
+    if words.pattern("oven_words").search(tidy) and tells_minutes(tidy, words):
+        return measured is None or measured[0].unit is COUNT
     if NUMBERED_STEP.match(row.strip()):
         rest = NUMBERED_STEP.sub("", row.strip())
         after = first_measure(tidied(rest), words)

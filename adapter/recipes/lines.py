@@ -40,6 +40,7 @@ MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
 _SIGN = r"[^\w\s|()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
 _BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
+_FOOTNOTE = re.compile(r"(?<=[^\W\d_]{3})[⁰¹²³⁴-⁹†‡]+")
 _MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg|g)\b))")
 """A scanner's "l" for the figure 1: "l½ lb."."""
 _TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
@@ -254,7 +255,7 @@ class LineReader:
 
 def tidied(text: str) -> str:
     """A line without its bullet, with plain fractions and hyphens and single spaces."""
-    bare = _BULLET.sub("", clean(text, LONGEST_LINE))
+    bare = _FOOTNOTE.sub("", _BULLET.sub("", clean(text, LONGEST_LINE)))
     return " ".join(plain_fractions(_MISREAD.sub("1", bare)).split())
 
 

@@ -156,8 +156,14 @@ class Reader(WordReader):
         at = end
         boxed = self._boxed(at)
         if boxed is not None:
-            each, at, unit, sizes = boxed
-            return replace(bare, unit=unit, each=each, sizes=sizes), at
+            each, after, unit, sizes = boxed
+            loose = unit is COUNT and not re.search(r"[-x×*(]", self.text[at:after])
+            faults = (
+                (*bare.faults, "stands before a weight: whether it is a part of it is not said")
+                if loose
+                else bare.faults
+            )
+            return replace(bare, unit=unit, each=each, sizes=sizes, faults=faults), after
         dimension = _DIMENSION.match(self.text, at)
         at = dimension.end() if dimension else at
         hyphen = _HYPHEN.match(self.text, at)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from adapter.formula.amounts import plain_fractions
+from adapter.formula.model import DEFAULT_STAGE
 from adapter.recipes.measures import Reader
 from adapter.recipes.numbers import written_number
 from adapter.recipes.tins import read_tin
@@ -17,6 +19,8 @@ OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
 PROOF_C = (2.0, 45.0)
 FIVE_C = 5.0
+UNTOLD = math.nan
+""" "Bake 40 minutes, with steam for the first ten": how long in all is not summed up from such sentences."""
 
 _DEGREES = re.compile(
     r"(?<![\d.,])(?P<low>\d{2,3})(?:\s?[°º]?\s?[CF]?\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{2,3}))?"
@@ -24,9 +28,11 @@ _DEGREES = re.compile(
     re.IGNORECASE,
 )
 SENTENCE = re.compile(r"(?<=[.!?;])(?<!\blb\.)(?<!\boz\.)(?<!\bca\.)\s+(?=[^\W\d_])|\n+")
+_SHORTENED = re.compile(r"\b(?:mins?|std|hrs?|h|ca|min|tim|sek)\.$", re.IGNORECASE)
 _FIELD = re.compile(r"[^\W\d_]\s?:\s+\d")
 """Of "Prep: 20 min | Rise: 2 h | Bake: 40 min": the method tells the same times again."""
 _AFTER = re.compile(r"\s*[\])/,;|(\[-]?\s*$")
+_IN_ALL = re.compile(r"\b(?:in all|in total|altogether|insgesamt|gesamt|au total|totalt|i alt)\b", re.IGNORECASE)
 _TIMES = re.compile(
     r"(?<![\d.,])(?P<low>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?)(?:\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{1,3}(?:[.,]\d)?(?:\s+1/[24])?))?\s?(?P<unit>[^\W\d_]+\b\.?)"
 )
@@ -51,7 +57,7 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
     told = Told()
     for text in texts:
         summary = len(_FIELD.findall(text)) > 1
-        for sentence in SENTENCE.split(plain_fractions(text)):
+        for sentence in sentences(plain_fractions(text)):
             _temperatures(sentence, words, told)
             _gas_marks(sentence, words, told)
             _bare_oven(sentence, words, told)
@@ -59,7 +65,20 @@ def read_method(texts: Iterable[str], words: Words) -> Told:
                 _times(sentence, words, told)
             _tin(sentence, words, told)
             told.pieces = told.pieces or _divided(sentence, words) or _made(sentence, words)
+    if told.bake_min is not None and math.isnan(told.bake_min):
+        told.bake_min = None
     return told
+
+
+def sentences(text: str) -> list[str]:
+    """A text in its sentences: none ends behind "10 Min." when it goes on in small letters."""
+    parts: list[str] = []
+    for part in SENTENCE.split(text):
+        if parts and part[:1].islower() and _SHORTENED.search(parts[-1]):
+            parts[-1] = f"{parts[-1]} {part}"
+        else:
+            parts.append(part)
+    return parts
 
 
 def _temperatures(sentence: str, words: Words, told: Told) -> None:
@@ -117,7 +136,9 @@ def _sort_temperature(celsius: list[float], before: str, sentence: str, words: W
         for value in (low, *rest) if len(celsius) == 2 and low > rest[0] else (middle,):
             if not told.oven_c or told.oven_c[-1] != value:
                 told.oven_c.append(value)
-    elif PROOF_C[0] <= middle <= PROOF_C[1] and _proofs(before, sentence, words):
+    elif PROOF_C[0] <= middle <= PROOF_C[1] and (
+        _proofs(before, sentence, words) or (told.proof_c is None and _dough_stands(sentence, words))
+    ):
         told.proof_c = middle
 
 
@@ -129,6 +150,14 @@ def _proofs(before: str, sentence: str, words: Words) -> bool:
         r"dough temperature|teigtemperatur", sentence, re.I
     )
     return bool(words.pattern("proof_words").search(sentence)) and not watery
+
+
+def _dough_stands(sentence: str, words: Words) -> bool:
+    """ "Mix to a dough and leave covered for 2 hours at 24 °C": no word of rising, and no other stage is named."""
+    named = {words.stages[plain(word[0])] for word in words.stage_words.finditer(sentence)}
+    hours = words.lists["time_hours"]
+    timed = any(found["unit"].casefold().strip(".") in hours for found in _TIMES.finditer(sentence))
+    return timed and named == {DEFAULT_STAGE}
 
 
 def _replace_last(told: Told, celsius: list[float], sentence: str, words: Words) -> None:
@@ -185,10 +214,14 @@ _DEGREES_NEAR = re.compile(r"\d\s?(?:°|º)?\s?[CF]?\b\W{0,4}(?:fan\W*)?$", re.I
 
 
 def _times(sentence: str, words: Words, told: Told) -> None:
-    baking = bool(words.pattern("oven_words").search(sentence))
+    if words.pattern("preheat_words").search(sentence):
+        return
+    baking = _bakes(sentence, words, told)
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
-    total = re.search(r"\b(?:in all|in total|altogether|insgesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE)
+    total = re.search(
+        r"\b(?:in all|in total|altogether|insgesamt|gesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE
+    )
     sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
     sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):
@@ -199,10 +232,30 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         minutes = max(minutes, told_min) if total else minutes + told_min
     if not minutes:
         return
-    if baking:
+    if baking and words.pattern("first_words").search(sentence):
+        told.bake_min = UNTOLD
+    elif baking:
         told.bake_min = (told.bake_min or 0.0) + minutes
     elif proving:
         told.proof_h = minutes / 60
+
+
+def _bakes(sentence: str, words: Words, told: Told) -> bool:
+    """Whether its minutes are spent in the oven: it says "bake", or goes on with the oven after such a sentence."""
+    if words.pattern("bake_words").search(sentence):
+        return True
+    hot = any(
+        _celsius(float(found["low"]), (found["scale"] or "")[:1].upper(), words) >= OVEN_C[0]
+        for found in _DEGREES.finditer(sentence)
+        if found["sign"] or found["scale"]
+    )
+    return told.bake_min is not None and (hot or bool(words.pattern("oven_words").search(sentence)))
+
+
+def tells_minutes(text: str, words: Words) -> bool:
+    """Whether hours or minutes are counted in it."""
+    units = (*words.lists["time_hours"], *words.lists["time_minutes"])
+    return any(found["unit"].casefold().strip(".") in units for found in _TIMES.finditer(text))
 
 
 def hours_and_warmth(text: str, words: Words) -> tuple[float | None, float | None]:

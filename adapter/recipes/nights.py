@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from adapter.recipes.method import SENTENCE, hours_and_warmth
+from adapter.recipes.method import hours_and_warmth, sentences
 from adapter.recipes.read_recipe import PREFERMENT, ReadRecipe
 from adapter.recipes.weighing import measures
 from adapter.recipes.words import Words, plain, vocabulary
@@ -42,7 +42,7 @@ def _sentences(recipe: ReadRecipe, words: Words) -> list[str]:
     found = []
     for note in recipe.notes:
         named: set[str] = set()
-        for sentence in SENTENCE.split(note):
+        for sentence in sentences(note):
             here = {words.stages[plain(word[0])] for word in words.stage_words.finditer(sentence)}
             named = here or named
             if named == {PREFERMENT} and words.pattern("overnight").search(sentence):

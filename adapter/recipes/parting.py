@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 
+from adapter.recipes.copied import cleaned
 from adapter.recipes.line_kinds import amount_first, is_step, is_yield
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.read_recipe import ReadRecipe
@@ -18,6 +20,8 @@ MAIN_STAGE = "dough"
 _RULE = re.compile(r"^[\s\-=_*~•.#+]{3,}$")
 _LEVEL = re.compile(r"^\s*(#{1,6})\s")
 LONGEST_TITLE = 10
+FLOUR_PERCENT = 100.0
+"""What is told to be 100 % is the flour, whatever it is called."""
 
 
 def read_texts(text: str, reader: LineReader, name: str = "") -> list[ReadRecipe]:
@@ -26,6 +30,12 @@ def read_texts(text: str, reader: LineReader, name: str = "") -> list[ReadRecipe
     A title after a gap opens another recipe where a yield, a list of ingredients or a finished bake says so, and where
     there is flour on both sides of it: the icing of a cake is no recipe of its own.
     """
+    text, asides = cleaned(text)
+    *recipes, last = _parted(text, reader, name)
+    return [*recipes, replace(last, notes=(*last.notes, *asides))]
+
+
+def _parted(text: str, reader: LineReader, name: str) -> list[ReadRecipe]:
     whole = read_text(text, reader, name)
     rows = text.splitlines()
     words = reader.words_of(text)
@@ -35,13 +45,21 @@ def read_texts(text: str, reader: LineReader, name: str = "") -> list[ReadRecipe
     bounds = [0, *starts, len(rows)]
     recipes: list[ReadRecipe] = []
     begin = 0
+    above: list[str] = []
     for end, following in pairwise(bounds[1:]):
+        head = [] if recipes else read_text("\n".join(rows[:end]), reader, name).lines
+        if not recipes and not any(line.ingredient for line in head):
+            begin, above = end, [row.strip() for row in rows[:end] if row.strip()]
+            continue
         before = read_text("\n".join(rows[begin:end]), reader, name)
         behind = read_text("\n".join(rows[end:following]), reader, name)
         if _has_flour(before, reader) and _has_flour(behind, reader) and _parts(before, behind, rows, end, words):
             recipes.append(before)
             begin = end
-    return [*recipes, read_text("\n".join(rows[begin:]), reader, name)] if recipes else [whole]
+    if not recipes:
+        return [whole]
+    recipes[0] = replace(recipes[0], notes=(*above, *recipes[0].notes))
+    return [*recipes, read_text("\n".join(rows[begin:]), reader, name)]
 
 
 def _opens_another(rows: list[str], place: int, words: Words, reader: LineReader) -> bool:
@@ -76,11 +94,14 @@ def _parts(before: ReadRecipe, behind: ReadRecipe, rows: list[str], place: int, 
     if level is not None and first is not None and level[1] == first[1]:
         return True
     gap = [row for row in rows[max(0, place - 3) : place] if not row.strip() or _RULE.match(row)]
-    apart = len(gap) > 1 or any(row.strip() for row in gap)
+    anew = all(any(line.percent == FLOUR_PERCENT for line in side.lines) for side in (before, behind))
+    apart = anew or len(gap) > 1 or any(row.strip() for row in gap)
     return apart and bool(before.oven_c) and bool(behind.oven_c)
 
 
 def _has_flour(recipe: ReadRecipe, reader: LineReader) -> bool:
     catalogue = reader.names.catalogue
     weighed = [line for line in recipe.lines if line.ingredient and line.in_dough and (line.grams or line.percent)]
+    if any(line.percent == FLOUR_PERCENT for line in recipe.lines):
+        return True
     return any("flour" in catalogue.get(line.ingredient or "").kinds for line in weighed)

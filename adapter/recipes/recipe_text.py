@@ -264,7 +264,7 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         return
     untitled = reading.mode == "head" and not reading.name and not reading.lines and not step
     if untitled and _is_title(tidy, following, reading, reader):
-        reading.name = bare(clean(row, 200))
+        _title(row, reading)
         return
     if reading.mode in ("head", "ingredients") and not step and _may_be_ingredient(tidy, reading, reader):
         reading.lines += reader.read(text, reading.stage, words, number)
@@ -283,6 +283,19 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
     reading.steps.append(text)
 
 
+def _title(row: str, reading: Reading) -> None:
+    """ "Seed crispbread makes 12": a yield behind the name is no part of it."""
+    name = bare(clean(row, 200))
+    for lead in reading.words.pattern("yield_words").finditer(name):
+        behind = name[lead.start() :]
+        pieces = read_pieces(behind.strip(" )"), reading.words) if lead.start() > 2 else None
+        if pieces is not None and re.match(r"\W*\d", name[lead.end() :]):
+            reading.notes.append(behind.strip(" ()"))
+            reading.pieces, name = pieces, name[: lead.start()].rstrip(" (,;-–")
+            break
+    reading.name = name
+
+
 def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -> bool:
     if len(tidy.split()) > 14:
         return False
@@ -299,7 +312,9 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
 
 def _may_be_ingredient(tidy: str, reading: Reading, reader: LineReader) -> bool:
     words = reading.words
-    if tidy.startswith(("(", "*", "[", "http")) or (words.pattern("note_headings").match(tidy) and ":" in tidy):
+    if tidy.startswith(("(", "*", "[", "http", *"¹²³⁴⁵⁶⁷⁸⁹†‡")) or (
+        words.pattern("note_headings").match(tidy) and ":" in tidy
+    ):
         return False
     if is_ingredient(tidy, reader, words):
         sentence = tidy.endswith(".") and len(tidy.split()) > 8

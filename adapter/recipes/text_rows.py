@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from adapter.recipes.spaced_table import drawn
+
 MOST_LINES = 2000
 _AMOUNT = re.compile(r"^[\d.,/\s¼½¾⅓⅔]*\s?[^\W\d_]{0,12}\.?\s*(?:\(?[\d.,]+\s?%\)?)?$")
 _GAP = re.compile(r"\t+| {3,}")
@@ -12,7 +14,8 @@ _GAP = re.compile(r"\t+| {3,}")
 def unfolded(text: str) -> list[tuple[str, str]]:
     """The lines of the text with the line before each, columns side by side put under each other."""
     raw = [line.rstrip() for line in text.splitlines()[:MOST_LINES]]
-    parts = [_two_parts([part.strip() for part in _GAP.split(line.strip()) if part.strip()]) for line in raw]
+    cells = [[part.strip() for part in _GAP.split(line.strip()) if part.strip()] for line in raw]
+    parts = [_two_parts(row) for row in drawn(cells)]
     pairs = [part for part in parts if len(part) == 2]
     if len(pairs) >= 3 and _side_by_side(pairs):
         parts = [[" ".join(part)] if len(part) == 2 and _one_ingredient(*part) else part for part in parts]

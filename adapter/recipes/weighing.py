@@ -155,7 +155,7 @@ def _by_volume(millilitres: float, unit: Unit, ingredient: Ingredient, forms: tu
     doubts = []
     if unit.asks:
         doubts.append(f"how much {_named(unit)} is cannot be told exactly")
-    filled = measures().filled_by(ingredient.name, words.language)
+    filled = measures().filled_by(ingredient.name, DECILITRES if unit.name == "dl" else words.language)
     figure = ingredient.properties.get("density_g_ml")
     form = next((form for form in forms if form in filled.forms), "" if "" in filled.forms else None)
     density = filled.forms[form] if form is not None else figure.value if figure else 0.0
@@ -184,6 +184,9 @@ UNCLEAR = "(unclear)"
 
 WHOLE = ("stk", "st", "stück", "stücke", "pc", "pcs", "styck", "stycken", "pièce", "pièces")
 """Words of a piece that mean one whole thing: "1 Stk. Ei"."""
+
+DECILITRES = "swedish"
+"""Whose flour it is that is measured by the decilitre, whatever language the line is in."""
 
 BRITISH = "british"
 """The measures of a British text: its pints and spoons; a cup in one is most likely copied, and the US one."""

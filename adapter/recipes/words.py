@@ -20,9 +20,9 @@ LISTS = frozenset((
     "adjectives", "whole_names", "parts", "from", "unclear", "halves", "neutral", "coarse", "no_weight", "on_top",
     "wash", "more", "to_taste", "note_words", "ingredient_headings", "method_headings", "note_headings",
     "yield_words", "servings", "pieces", "divide", "section_lead", "totals", "references", "reference_tails",
-    "step_verbs", "proof_words", "oven_words", "core_words", "fan_words", "tin_words", "loaf_tin_words",
-    "not_tin_words", "lid_words", "round_words", "square_words", "gas_mark", "time_hours", "time_minutes",
-    "time_days", "hydration_words", "overnight", "fridge_words",
+    "step_verbs", "proof_words", "oven_words", "preheat_words", "bake_words", "first_words", "core_words",
+    "fan_words", "tin_words", "loaf_tin_words", "not_tin_words", "lid_words", "round_words", "square_words",
+    "gas_mark", "time_hours", "time_minutes", "time_days", "hydration_words", "overnight", "fridge_words",
 ))  # fmt: skip
 UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")

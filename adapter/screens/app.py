@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from textual import events
+from textual._styles_cache import StylesCache
 from textual.actions import ActionParseResult
 from textual.app import App
 from textual.binding import Binding
@@ -82,6 +83,10 @@ class OtherloafApp(App[None], inherit_bindings=False):
     # ------------------------------------------------------------------ leaving
 
     def on_mount(self) -> None:
+        self.screen_change_signal.subscribe(self, forget_what_was_painted)
+        self._end_in_order()
+
+    def _end_in_order(self) -> None:
         """A signal that ends the program does so in order: work kept, terminal put back."""
         if self.is_headless or self._loop is None:
             return
@@ -179,6 +184,15 @@ class OtherloafApp(App[None], inherit_bindings=False):
 
         self._exit_renderables.append(Text(fault_line(self._exception)))
         self._close_messages_no_wait()
+
+
+def forget_what_was_painted(_: Screen[Any]) -> None:
+    """Let go of the widgets of screens that are gone.
+
+    Textual remembers two colours for each of the last thousand widgets, under what each has painted: every line of
+    it would stay.
+    """
+    StylesCache.get_inner_outer.cache_clear()
 
 
 def run_app(files: Sequence[Path] = ()) -> int:

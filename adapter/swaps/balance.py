@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
-from adapter.dough.readings.totals import Vector, use_of
+from adapter.dough.readings.totals import Key, Vector, key_of
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target
@@ -104,7 +104,7 @@ class Balancer:
     def __init__(self, measured: Measured, solver: Solver) -> None:
         self.measured = measured
         self.solver = solver
-        self._effects: dict[tuple[str, float | None, float | None, str], dict[str, float]] = {}
+        self._effects: dict[Key, Effects] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
         self.soft = [
             key
@@ -123,7 +123,7 @@ class Balancer:
                 )
         keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
         columns, names = self._columns(swap, keys)
-        targets = [self._target(key, swap, holds) for key in keys]
+        targets = self._targets(swap, keys, holds)
         parts = share_parts(swap.limits, range(len(swap.into)))
         try:
             solution = self.solver.solve(columns, targets, parts)
@@ -159,24 +159,31 @@ class Balancer:
         """Whether a reading or quantity can be a row of the programme."""
         return key in BY_SWAP or key in self.measured.kitchen.keepable
 
-    def _target(self, key: str, swap: Swap, holds: Sequence[str]) -> Target:
-        start = -sum(grams * self.effect(self._line(place), key) for place, grams in swap.out)
-        start += dict(swap.beyond).get(key, 0.0)
-        tolerance = self.measured.kitchen.tolerances.get(key)
-        size = tolerance.value if tolerance else 1.0
-        weight = dict(swap.weigh).get(key, tolerance.weight if tolerance and key in self.soft else 1.0)
-        if key in holds:
-            return Target(start, HELD_COST / size, True)
-        if key == SALT and any(self._line(mover.place).ingredient == SALT for mover in swap.moves):
-            # Salt moves to make good the salt that comes and goes; it is no lever for sourness or weight.
-            return Target(start, SALT_COST / size, True)
-        if key in swap.keep:
-            return Target(start, KEPT_COST * weight / size, True)
-        return Target(start, weight / size)
+    def _targets(self, swap: Swap, keys: Sequence[str], holds: Sequence[str]) -> list[Target]:
+        gone = [(grams, self.effects(self._line(place))) for place, grams in swap.out]
+        beyond, weigh = dict(swap.beyond), dict(swap.weigh)
+        salt_moves = any(self._line(mover.place).ingredient == SALT for mover in swap.moves)
+        targets = []
+        for key in keys:
+            start = beyond.get(key, 0.0) - sum([grams * effects[key] for grams, effects in gone])
+            tolerance = self.measured.kitchen.tolerances.get(key)
+            size = tolerance.value if tolerance else 1.0
+            weight = weigh.get(key, tolerance.weight if tolerance and key in self.soft else 1.0)
+            if key in holds:
+                targets.append(Target(start, HELD_COST / size, True))
+            elif key == SALT and salt_moves:
+                # Salt moves to make good the salt that comes and goes; it is no lever for sourness or weight.
+                targets.append(Target(start, SALT_COST / size, True))
+            elif key in swap.keep:
+                targets.append(Target(start, KEPT_COST * weight / size, True))
+            else:
+                targets.append(Target(start, weight / size))
+        return targets
 
     def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
         def moving(line: Line) -> tuple[float, ...]:
-            return tuple(0.0 if key in BY_SWAP else self.effect(line, key) for key in keys)
+            effects = self.effects(line)
+            return tuple([0.0 if key in BY_SWAP else effects[key] for key in keys])
 
         flour, mass = self.measured.amount("flour"), self.measured.amount("mass")
         stage = self._line(swap.out[0][0]).stage
@@ -187,7 +194,8 @@ class Balancer:
             low, high = 0.0, bounds.get(slot, MOST_COMING * mass)
             if incoming.grams is not None:
                 low = high = incoming.grams
-            columns.append(Column(tuple(self.effect(line, key) for key in keys), low, high))
+            effects = self.effects(line)
+            columns.append(Column(tuple([effects[key] for key in keys]), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
@@ -203,21 +211,23 @@ class Balancer:
     def _line(self, place: int) -> Line:
         return self.measured.formula.lines[place]
 
-    def effect(self, line: Line, key: str) -> float:
-        """What one gram of a line does to a row, in the unit of the reading; what the proof makes stays as it is."""
-        uses = self.measured.uses
-        kind = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
-        effects = self._effects.setdefault(kind, {})
-        found = effects.get(key)
+    def effects(self, line: Line) -> Effects:
+        """What one gram of a line does to each row, in the unit of the reading; what the proof makes stays as it is."""
+        key = key_of(line, self.measured.uses)
+        found = self._effects.get(key)
         if found is None:
-            vector = self.measured.kitchen.composer.vector(line, uses)
-            if key in ACID_READINGS:
-                vector = self.without_gas(line, vector)
-            row = self._rows.get(key)
-            if row is None:
-                row = self._rows[key] = self._row(key)
-            found = effects[key] = row(vector)
+            found = self._effects[key] = Effects(self, line)
         return found
+
+    def row_of(self, line: Line, key: str) -> float:
+        """What one gram of a line does to a row, worked out anew."""
+        vector = self.measured.kitchen.composer.vector(line, self.measured.uses)
+        if key in ACID_READINGS:
+            vector = self.without_gas(line, vector)
+        row = self._rows.get(key)
+        if row is None:
+            row = self._rows[key] = self._row(key)
+        return row(vector)
 
     def without_gas(self, line: Line, vector: Vector) -> Vector:
         """What soda and powder bring without their carbonate: it goes off as gas, and what stays is found when all is
@@ -260,6 +270,17 @@ class Balancer:
         if swap.new_water:
             arrivals.append((first, Line(WATER, amounts[-1], stage)))
         return formula.with_lines(merge(lines, arrivals))
+
+
+class Effects(dict[str, float]):
+    """What one gram of a line does to each row, worked out when it is first asked for."""
+
+    def __init__(self, balancer: Balancer, line: Line) -> None:
+        self._balancer, self._line = balancer, line
+
+    def __missing__(self, key: str) -> float:
+        found = self[key] = self._balancer.row_of(self._line, key)
+        return found
 
 
 def merge(lines: Sequence[Line | None], arrivals: Sequence[tuple[int, Line]]) -> list[Line]:

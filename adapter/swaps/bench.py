@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.lately import Lately
 from adapter.dough.readings.measured import Measured, holds_flour, measure
 from adapter.formula.model import Formula, Line, Step
 from adapter.formula.pantry import Pantry
@@ -23,6 +24,8 @@ from adapter.swaps.way import Way
 from adapter.swaps.wishes import Wishes
 
 MOST_VARIANTS = 26
+MOST_MEASURED = 12
+"""Formulas whose readings are kept: those that one goes back and forth between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +55,12 @@ class Bench:
     rules: Sequence[Rule]
     solver: Solver
     work: Work
-    _measured: dict[int, Measured] = field(default_factory=dict, init=False, repr=False)
+    _lately: Lately[Formula, Measured] = field(init=False, repr=False)
     _swapper: Swapper | None = field(default=None, init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        kitchen = self.kitchen
+        self._lately = Lately(lambda formula: measure(kitchen, formula), MOST_MEASURED)
 
     @classmethod
     def open(cls, kitchen: Kitchen, rules: Sequence[Rule], solver: Solver, formula: Formula) -> Bench:
@@ -78,12 +85,8 @@ class Bench:
         return holds_flour(self.kitchen, self.formula)
 
     def measured(self, formula: Formula) -> Measured:
-        """A formula of this bench, measured once."""
-        found = self._measured.get(id(formula))
-        if found is None or found.formula is not formula:
-            found = measure(self.kitchen, formula)
-            self._measured[id(formula)] = found
-        return found
+        """A formula of this bench, measured once as long as it is among those looked at last."""
+        return self._lately.of(formula)
 
     def offers(self, line: int, share_percent: float | None = None, pantry: Pantry | None = None) -> list[Offer]:
         """Offers for a line of the shown formula under the present holds, as a baker would reach for them."""

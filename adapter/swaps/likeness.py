@@ -41,15 +41,16 @@ class Likeness:
         found = self._wanted.get(out)
         if found is None:
             lines = [self._balancer.measured.formula.lines[place] for place in out]
+            going = [(line.grams, self._balancer.effects(line)) for line in lines]
             found = self._wanted[out] = [
-                sum(line.grams * self._balancer.effect(line, key) for line in lines) for key in self._balancer.soft
+                sum([grams * effects[key] for grams, effects in going]) for key in self._balancer.soft
             ]
         return found
 
     def _distance(self, missing: Sequence[float], name: str) -> float:
         """The 1-norm over the readings is least at a weighted median of their ratios."""
-        line = Line(name, 0.0)
-        effects = [self._balancer.effect(line, key) for key in self._balancer.soft]
+        by_key = self._balancer.effects(Line(name, 0.0))
+        effects = [by_key[key] for key in self._balancer.soft]
         ratios = sorted(
             (wanted / effect, cost * abs(effect))
             for wanted, effect, cost in zip(missing, effects, self._costs, strict=True)

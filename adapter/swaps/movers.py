@@ -55,7 +55,9 @@ def moving_lines(
         grows = 0.0 if line.ingredient in short else AIM_PLAY
         if freest.get(line.ingredient) == place:
             cost = FREE_COST if line.ingredient == SALT or line.stage == dough else ELSEWHERE_COST
-            yield Moving(place, -line.grams, MOST_GROWING * flour, cost)
+            # Bread without salt is no way to spare the store some.
+            stays = line.ingredient in short and not wishes.aims
+            yield Moving(place, 0.0 if stays else -line.grams, MOST_GROWING * flour, cost)
         elif wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
             if "flour" in kinds or line.ingredient == WATER or _serves(swapper, wishes, rows, place):
                 yield Moving(place, -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams)
@@ -91,8 +93,9 @@ def _serves(swapper: Swapper, wishes: Wishes, rows: Sequence[AimRow], place: int
         enough = SERVING * row.lacking or (tolerance.value if tolerance else 0.1)
         if play * abs(row.per_gram(line)) >= enough:
             return True
+    effects = swapper.balancer.effects(line)
     return any(
-        play * abs(swapper.balancer.effect(line, key)) >= tolerances[key].value
+        play * abs(effects[key]) >= tolerances[key].value
         for key in wishes.holds
         if key in tolerances and swapper.balancer.is_linear(key)
     )

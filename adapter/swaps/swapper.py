@@ -51,6 +51,7 @@ class Swapper:
         self.balancer = Balancer(self.measured, solver)
         self.likeness = Likeness(self.balancer)
         self.has_gluten = any(group_of(each) == GLUTEN for each in allergens(self.measured))
+        self._places: dict[str, tuple[int, ...]] = {}
 
     def offers(
         self, line: int, share_percent: float | None = None, holds: Sequence[str] = (), pantry: Pantry | None = None
@@ -315,7 +316,7 @@ class Swapper:
     def _movers(self, request: Request, moves: Sequence[str]) -> tuple[tuple[Mover, ...], bool]:
         """The lines that may move: one for each name or kind, in the stage of the swap where there is one there."""
         out, chosen, holds = request.out, request.chosen, request.holds
-        catalogue, lines = self.kitchen.catalogue, self.formula.lines
+        lines = self.formula.lines
         stage = lines[out[0]].stage
         settled = {*chosen, *(lines[place].ingredient for place in out)}  # what goes out must not move back in
         places: list[int] = []
@@ -323,12 +324,10 @@ class Swapper:
         for slot in moves:
             candidates = [
                 place
-                for place, line in enumerate(lines)
+                for place in self._fitting(slot)
                 if place not in out
                 and place not in places
-                and line.ingredient not in settled
-                and fits(slot, line.ingredient, catalogue)
-                and (line.ingredient != WATER or slot == WATER)  # water moves as water, not as some liquid
+                and lines[place].ingredient not in settled
                 and not self._is_held(place, holds)
             ]
             here = [place for place in candidates if lines[place].stage == stage]
@@ -344,6 +343,17 @@ class Swapper:
         if request.rule is None:  # a swap that no rule bounds takes nothing away that it was not asked to
             movers = [replace(mover, may_fall=FREE_FALL) for mover in movers]
         return tuple(movers), new_water
+
+    def _fitting(self, slot: str) -> tuple[int, ...]:
+        """Places of the lines that a slot may move; water moves as water, not as some liquid."""
+        found = self._places.get(slot)
+        if found is None:
+            found = self._places[slot] = tuple(
+                place
+                for place, line in enumerate(self.formula.lines)
+                if fits(slot, line.ingredient, self.kitchen.catalogue) and (line.ingredient != WATER or slot == WATER)
+            )
+        return found
 
     def _wants_more_water(self, chosen: Sequence[str], moving: Sequence[int]) -> bool:
         """Whether a culture comes in whose water the poured water may be too little to give."""
@@ -375,12 +385,15 @@ class Swapper:
 
 def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], follows: bool) -> list[Unmet]:
     """Holds that are the yeast's to meet and that it does not; what half a step of the scale leaves is no miss."""
+    held = [key for key in YEAST_HOLDS if key in holds]
+    if not held:
+        return []
     grams = yeast_grams(after)
     leeway = 1.5 * 0.5 * scale_step(grams) / grams if follows and grams > 0 else 0.0
     found = []
-    for key in YEAST_HOLDS:
+    for key in held:
         first, second = before.values[key], after.values[key]
-        if key in holds and first != second and not abs(second - first) <= leeway * first + EXACT:
+        if first != second and not abs(second - first) <= leeway * first + EXACT:
             found.append(Unmet(key, second - first, True))
     return found
 

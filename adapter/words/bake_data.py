@@ -109,6 +109,7 @@ class BakePageData(_LoafClass):
     proof_place_c: float
     rise_percent: float
     bake_min: SpanData
+    recipe_bake_min: float | None
     oven_c: float
     core_c: float
     crumb_warms_c_per_min: float

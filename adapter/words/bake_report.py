@@ -13,6 +13,7 @@ from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.tables.loaf_classes import Range
 from adapter.files.log_file import Bake
 from adapter.words.bake_data import BakeData, BakePageData, CalibrationData, RangeData, SpanData
+from adapter.words.recipe_times import told_bake, told_minutes
 from adapter.words.reports import finite, number
 from adapter.words.stage_report import ripe_state, span_data, stage_data, stage_in_short, stages_text
 from adapter.words.text_report import NOTHING
@@ -21,6 +22,7 @@ from adapter.words.units import METRIC, Units
 STAGE = "stage/"
 """What the keys of the stages' numbers begin with."""
 THERMOMETER = "the thermometer in the core decides"
+STARCH_RANKS = "Starch attack is for ranking variants only: no number is safe or unsafe, and low is not simply good."
 BESIDE_A_FIGURE = ("tin", "liquid", "never rises", "rises in the oven")
 """Kinds of notes that are told beside a number of the page."""
 
@@ -33,8 +35,10 @@ def _number(value: float | None) -> float | None:
     return None if value is None else number(value)
 
 
-def bake_report(plan: BakePlan, bakes: Sequence[Bake] = (), more: Sequence[Note] = ()) -> BakePageData:
-    """The Bake page as plain data, with notes of the plan and `more`."""
+def bake_report(
+    plan: BakePlan, bakes: Sequence[Bake] = (), more: Sequence[Note] = (), recipe: str = ""
+) -> BakePageData:
+    """The Bake page as plain data, with notes of the plan and `more`; `recipe` is what the formula's own note says."""
     liquid = plan.mixing.liquid
     return {
         "liquid_temperature_c": _number(liquid.liquid_temperature_c),
@@ -58,6 +62,7 @@ def bake_report(plan: BakePlan, bakes: Sequence[Bake] = (), more: Sequence[Note]
         "proof_place_c": finite(plan.place_c),
         "rise_percent": finite(plan.rise_percent),
         "bake_min": span_data(plan.bake_min),
+        "recipe_bake_min": told_minutes(recipe),
         "oven_c": finite(plan.oven_c),
         "core_c": finite(plan.core_c),
         "crumb_warms_c_per_min": finite(plan.heating_c_per_min),
@@ -179,17 +184,23 @@ def _oven_figures(data: BakePageData, notes: Sequence[Note], units: Units) -> li
     if at_once:
         proof, beside, warnings = "none", "bake at once: it rises in the oven", at_once
     oven = f"at {units.temperature(data['oven_c'], 0)} to a core of {units.temperature(data['core_c'], 1)}"
+    recipe_min = data["recipe_bake_min"]
+    told = () if recipe_min is None else ((f"{_capital(told_bake(recipe_min))}.", False),)
     return [
         BakeFigure("proof", "proof", proof, beside, warnings),
         BakeFigure(
-            "bake", "in the oven", span_text(data["bake_min"], "min"), oven, ((f"{_capital(THERMOMETER)}.", False),)
+            "bake",
+            "in the oven",
+            span_text(data["bake_min"], "min"),
+            oven,
+            (*told, (f"{_capital(THERMOMETER)}.", False)),
         ),
         BakeFigure(
             "starch",
             "starch attack",
             f"{data['starch_attack']:.0f}",
             f"crumb warms {units.difference(data['crumb_warms_c_per_min'], 2)} a minute",
-            (("For ranking variants only: no number is safe or unsafe, and low is not simply good.", False),),
+            ((STARCH_RANKS, False),),
         ),
     ]
 

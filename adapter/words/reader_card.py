@@ -23,6 +23,7 @@ from adapter.swaps.request import LINE_HOLD
 from adapter.words.clock_times import day_text
 from adapter.words.cupboard_units import both_degrees, cups_of
 from adapter.words.offer_words import step_text, tin_text
+from adapter.words.recipe_times import told_bake, told_minutes
 from adapter.words.text_report import change_text, figure_text, grams_text
 from adapter.words.timetable import TimetableRow
 
@@ -134,7 +135,7 @@ def reader_card(
     levels = [level(measured, measured.book, key) for key in CARD_KEYS]
     return ReaderCard(
         name=formula.name,
-        summary=f"{tin_text(measured)}; {grams_text(measured.amount('mass'))} g of dough with "
+        summary=f"{tin_text(measured, warns=False)}; {grams_text(measured.amount('mass'))} g of dough with "
         f"{grams_text(measured.amount('flour'))} g of flour.",
         credit="" if adapted is None else adapted.origin,
         changes=() if adapted is None else tuple(_step(step, reasons or {}) for step in adapted.steps),
@@ -229,8 +230,10 @@ def _bake_time(measured: Measured) -> BakeTime | None:
 
 
 def _minutes(measured: Measured) -> str:
-    time = _bake_time(measured)
-    return "" if time is None else f" (about {time.value:.0f} min, {time.low:.0f} to {time.high:.0f})"
+    time, told = _bake_time(measured), told_minutes(measured.formula.note)
+    said = [] if time is None else [f"about {time.value:.0f} min, {time.low:.0f} to {time.high:.0f}"]
+    said += [] if told is None else [told_bake(told)]
+    return f" ({'; '.join(said)})" if said else ""
 
 
 def _baking(measured: Measured) -> list[tuple[str, str]]:

@@ -8,7 +8,8 @@ from typing import Literal
 
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import StageRow, StageStep
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep
+from adapter.dough.readings.totals import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number
@@ -104,9 +105,10 @@ def _place(spell: PlaceData, units: Units) -> str:
 def ripe_by_text(found: RipeBy, stage: str, set_at: datetime | None = None) -> str:
     """One line: how the stage is ripe in time, and when it is to be set where that is later than now."""
     share = f"{found.starter_percent:.1f}" if found.starter_percent >= 1.0 else f"{found.starter_percent:.2g}"
+    what = "starter" if kind_of_stage(found.formula, stage) == SOURDOUGH else "fresh yeast on its flour"
     when = "" if set_at is None else f" Set it at {set_at:%H:%M}."
     return (
-        f"{stage}: {share} % starter at {found.temperature_c:.1f} °C is ripe in "
+        f"{stage}: {share} % {what} at {found.temperature_c:.1f} °C is ripe in "
         f"{found.hours:.1f} h ({found.ripe_h.low:.1f} to {found.ripe_h.high:.1f}).{when}"
     )
 

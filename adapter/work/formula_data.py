@@ -1,6 +1,7 @@
 """Formulas as plain data for JSON and back, exact to the last digit. Nobody edits it by hand.
 
 What formulas share is written once: a pool of lines, steps and unknown tables, to which each formula refers by number.
+Of several formulas each is what differs from the one before it, so that a long day's undo stays a small draft.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def formula_to_data(formula: Formula) -> Data:
 
 def formula_from_data(data: Data) -> Formula:
     """The formula again. Raises InputProblem for data of another shape."""
-    return safely(lambda: Restored(data).formula(data["formula"]))
+    return safely(lambda: Restored(data).formulas([data["formula"]])[0])
 
 
 class Pool:
@@ -45,6 +46,8 @@ class Pool:
         self._lines: dict[int, tuple[int, Line]] = {}
         self._steps: dict[int, tuple[int, Step]] = {}
         self._extras: dict[int, tuple[int, Mapping[str, Any]]] = {}
+        self._steps_before: tuple[Step, ...] = ()
+        self._before: Data = {}
 
     def data(self) -> Data:
         return {
@@ -54,8 +57,10 @@ class Pool:
         }
 
     def formula(self, formula: Formula) -> Data:
+        """One more formula: what differs from the one before it, of its steps those that came to them."""
         tin, adapted = formula.tin, formula.adapted
-        return {
+        steps = () if adapted is None else adapted.steps
+        whole: Data = {
             "name": formula.name,
             "lines": self._numbers(self._lines, formula.lines),
             "pieces": formula.pieces,
@@ -66,14 +71,16 @@ class Pool:
             "reasons": [list(reason) for reason in formula.reasons],
             "adapted": None
             if adapted is None
-            else {
-                "origin": adapted.origin,
-                "book": self._numbers(self._lines, adapted.book_lines),
-                "steps": self._numbers(self._steps, adapted.steps),
-            },
+            else {"origin": adapted.origin, "book": self._numbers(self._lines, adapted.book_lines)},
             "plans": [_plan_data(plan) for plan in formula.plans],
             "extra": self._numbers(self._extras, (formula.extra,))[0],
         }
+        before, steps_before = self._before, self._steps_before
+        self._before, self._steps_before = whole, steps
+        written = {key: value for key, value in whole.items() if key not in before or before[key] != value}
+        goes_on = bool(before) and steps[: len(steps_before)] == steps_before
+        more = self._numbers(self._steps, steps[len(steps_before) :] if goes_on else steps)
+        return {**written, "more_steps" if goes_on else "steps": more}
 
     @staticmethod
     def _numbers(pool: dict[int, tuple[int, Any]], items: Sequence[Any]) -> list[int]:
@@ -94,7 +101,22 @@ class Restored:
         amounts = (item for step in self._steps for item in (*step.out, *step.into, *step.moved))
         return {line.ingredient for line in self._lines} | {amount.ingredient for amount in amounts}
 
-    def formula(self, data: Data) -> Formula:
+    def formulas(self, written: Sequence[Data]) -> list[Formula]:
+        """The formulas, in the order in which they were written."""
+        found = []
+        before: Data = {}
+        steps: tuple[Step, ...] = ()
+        for data in written:
+            if "proof" in data and "steps" not in data and "more_steps" not in data:
+                data = _as_written_now(data)
+            goes_on = "more_steps" in data
+            more = tuple(self._steps[number] for number in data["more_steps" if goes_on else "steps"])
+            steps = (*steps, *more) if goes_on else more
+            before = {**before, **data}
+            found.append(self._formula(before, steps))
+        return found
+
+    def _formula(self, data: Data, steps: tuple[Step, ...]) -> Formula:
         adapted = data["adapted"]
         proof, bake, tin = data["proof"], data["bake"], data["tin"]
         return Formula(
@@ -108,14 +130,16 @@ class Restored:
             reasons=tuple((text(key), text(why)) for key, why in data["reasons"]),
             adapted=None
             if adapted is None
-            else Adapted(
-                text(adapted["origin"]),
-                tuple(self._lines[number] for number in adapted["book"]),
-                tuple(self._steps[number] for number in adapted["steps"]),
-            ),
+            else Adapted(text(adapted["origin"]), tuple(self._lines[number] for number in adapted["book"]), steps),
             plans=tuple(map(_plan, data.get("plans", ()))),  # works written before there were any have none
             extra=self._extras[data["extra"]],
         )
+
+
+def _as_written_now(data: Data) -> Data:
+    """A formula of a draft from before this way of writing: each was whole, its steps among what it was adapted by."""
+    adapted = data["adapted"]
+    return {**data, "steps": [] if adapted is None else adapted["steps"]}
 
 
 def safely(read: Callable[[], T]) -> T:

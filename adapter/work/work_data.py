@@ -102,7 +102,7 @@ def _kept(data: Data, catalogue: Catalogue) -> KeptWork:
     for name in sorted(restored.ingredients()):
         if name not in catalogue.ingredients:
             raise InputProblem(f"'{shown(name)}' is no longer in the tables", right="put it back into your own tables")
-    formulas = [restored.formula(item) for item in data["formulas"]]
+    formulas = restored.formulas(data["formulas"])
     variants = tuple(_variant(item, formulas) for item in data["variants"])
     opened = formulas[data["opened"]]
     begun = [opened, *(variant.formulas[0] for variant in variants)]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from adapter.dough.allergens import cautions_of
 from adapter.dough.tables.cautions import cautions_for, load_cautions, shipped_cautions
 from adapter.formula.ingredient import TAGS
 from adapter.formula.problems import InputProblem
@@ -43,6 +44,13 @@ def test_linseed_only_where_there_is_much_of_it():
     both = ["linseed", "ground linseed"]
     assert keys(both, percents=dict.fromkeys(both, 6.0)) == ["linseed", *ALWAYS]
     assert keys(["sunflower seeds"], percents={"sunflower seeds": 30.0}) == ALWAYS
+
+
+@pytest.mark.parametrize(("salt_g", "told"), [(13.0, True), (12.0, False)])
+def test_much_salt_is_told_and_usual_salt_is_not(salt_g, told, read):
+    """Salt is an ingredient and a kind by the same name: counted once."""
+    dough = read({"white wheat flour": 500, "water": 300, "salt": salt_g, "fresh yeast": 8})
+    assert any("So much salt" in text for text in cautions_of(dough)) is told
 
 
 def test_alcohol_nuts_and_sulphites():

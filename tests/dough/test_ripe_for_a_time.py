@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import pytest
 
+from adapter.dough.bake.clock import is_night
+from adapter.dough.bake.plan import BakeInputs, bake_plan
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured
-from adapter.formula.model import Formula, Line, StagePlan
+from adapter.dough.readings.measured import Measured, measure
+from adapter.formula.model import Formula, Line, Proof, StagePlan
 from adapter.formula.problems import InputProblem
+from adapter.words.stage_typing import ripe_typed
 
 DOUGH = (Line("white wheat flour", 700.0), Line("water", 400.0), Line("salt", 20.0), Line("fresh yeast", 8.0))
+
+
+YEAST = Line("fresh yeast", 16.0)
 
 
 def preferment(kind: str, water: float, yeast: float) -> Formula:
@@ -111,6 +119,69 @@ def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
     twice = builds(kitchen, "wheat sourdough", 30.0, 240.0, None, 24.0, lambda whole_h, at_h: 5 - len(at_h))
     assert len(twice) == 3, "what is fed doubles at least: three feedings make eight times as much"
     assert twice[-1].gives_g == pytest.approx(240.0)
+
+
+# --- by a clock time ---------------------------------------------------------------------------------------------
+
+NOON = datetime(2026, 11, 26, 12, 13)
+
+
+def test_time_warmth_and_starter_together_say_when_to_set_it(kitchen: Kitchen) -> None:
+    """By 07:00 at 24 °C with 8 %: the hours follow, and the stage is set so many hours before."""
+    formula = levain()
+    wish = ripe_typed("levain by 07:00 at 24 with 8 %", formula, NOON)
+    hours = ripe_by(kitchen, formula, wish.stage, wish.hours, wish.temperature_c, wish.starter_percent).hours
+    set_at = wish.set_at(hours, NOON)
+    assert set_at is not None and set_at.minute % 5 == 0
+    late_h = (set_at - datetime(2026, 11, 27, 7) + timedelta(hours=hours)).total_seconds() / 3600.0
+    assert -5.0 / 60.0 <= late_h <= 0.0
+    with pytest.raises(InputProblem, match=r"8 % at 24 °C is ripe after .* there are only 2\.0 h"):
+        ripe_typed("levain by 14:13 at 24 with 8 %", formula, NOON).set_at(hours, NOON)
+    assert ripe_typed("levain by 07:00 at 24", formula, NOON).set_at(hours, NOON) is None
+
+
+FRIDGE = Formula(
+    "fridge",
+    (
+        Line("wheat sourdough", 200.0, "sourdough"), Line("white wheat flour", 900.0), Line("water", 600.0),
+        Line("salt", 20.0),
+    ),
+    proof=Proof(25.0, 80.0),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("there_g", "ready"), [(15.0, 28), (30.0, 28), (100.0, 28)])
+def test_builds_leave_room_for_a_night_in_the_fridge(there_g: float, ready: int, kitchen: Kitchen) -> None:
+    inputs = BakeInputs(ready=datetime(2026, 11, ready, 9, 30), there_g=there_g, cold_night=True)
+    plan = bake_plan(measure(kitchen, FRIDGE), inputs, NOON)
+    built, dough = plan.stages
+    assert built.grams == pytest.approx(200.0) and built.steps[0].amounts[0].grams <= there_g + 1e-9
+    assert len(dough.spells) == 3 and dough.rise_percent == pytest.approx(80.0, abs=6.0)
+    assert plan.plan[0].at >= NOON and plan.plan[-1].at == inputs.ready
+    assert not any(is_night(step.at) for step in plan.plan[:-1])
+
+
+def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitchen) -> None:
+    measured = measure(kitchen, FRIDGE)
+    early = BakeInputs(ready=datetime(2026, 11, 27, 12, 0), there_g=30.0, cold_night=True)
+    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 12:00") as told:
+        bake_plan(measured, early, NOON)
+    assert told.value.right is not None
+    later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
+    assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
+    with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
+        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 6, 0), cold_night=False), NOON)
+
+
+def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: Kitchen) -> None:
+    formula = preferment("poolish", 100, 0.2).with_lines([*preferment("poolish", 100, 0.2).lines[:-1], YEAST])
+    plan = bake_plan(measure(kitchen, formula), BakeInputs(ready=datetime(2026, 11, 28, 9), cold_night=True), NOON)
+    assert plan.formula is not None
+    before, after = (
+        [line.grams for line in each.lines if "yeast" in line.ingredient] for each in (formula, plan.formula)
+    )
+    assert after[0] == before[0] and after[1] < before[1]
+    assert plan.stages[-1].rise_percent == pytest.approx(plan.rise_percent, abs=6.0)
 
 
 def test_how_often_and_how_much_a_culture_is_fed(kitchen: Kitchen) -> None:

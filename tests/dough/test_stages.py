@@ -333,10 +333,10 @@ def test_a_cold_night_raises_the_dough_just_so_far(read: Read) -> None:
     if night.yeast_percent is None:
         assert (warm.hours * 12.0) == pytest.approx(round(warm.hours * 12.0)), "five minutes are near enough"
     check_told(
-        night_note(replace(night, yeast_percent=None)).text,
+        night_note(replace(night, yeast_percent=None), 6.0, 6.0).text,
         round(warm.hours, 1), 25.0, round(cold.hours, 1), 5.0, 1.0, night.rise_percent,
     )  # fmt: skip
-    assert "with 0.5 % of the flour as fresh yeast" in night_note(replace(night, yeast_percent=0.5)).text
+    assert "with 5 g yeast instead of 6 g" in night_note(replace(night, yeast_percent=0.5), 6.0, 5.0).text
 
 
 def test_a_night_with_other_yeast_where_the_doughs_own_does_not_fit(read: Read) -> None:

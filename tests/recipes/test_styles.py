@@ -15,12 +15,14 @@ from rows import each
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.problems import InputProblem
+from adapter.recipes.copied import cleaned
 from adapter.recipes.lines import LineReader
 from adapter.recipes.parting import read_texts
 from adapter.recipes.read_recipe import ReadRecipe, formula_of
 from adapter.recipes.sources import read_bytes, read_source
 from adapter.recipes.tins import read_tin, whole_tin
 from adapter.recipes.words import vocabulary
+from adapter.words.recipe_times import told_minutes
 
 STYLES = Path(__file__).parent / "styles"
 NEAR = 0.02
@@ -40,6 +42,34 @@ class Answer:
 
 
 ANSWERS = {
+    "copied_page.txt": Answer(
+        name="Rye and Caraway Ring",
+        proof_c=24,
+        oven_c=(230, 200),
+        lines=[
+            ("dough", "wholemeal rye flour", 350, True),
+            ("dough", "bread flour", 250, True),
+            ("dough", "caraway", 6.7, True),
+            ("dough", "salt", 10, True),
+            ("dough", "instant yeast", 7, True),
+            ("dough", "black treacle", 42, True),
+            ("dough", "water", 425, True),
+        ],
+    ),
+    "columns_in_spaces.txt": Answer(
+        name="Everyday brown",
+        pieces=2,
+        proof_c=25,
+        oven_c=(240, 205),
+        lines=[
+            ("dough", "wholemeal wheat flour", 600, True),
+            ("dough", "white wheat flour", 400, True),
+            ("dough", "water", 700, True),
+            ("dough", "salt", 20, True),
+            ("dough", "fresh yeast", 12, True),
+            ("dough", None, None, True),  # the total
+        ],
+    ),
     "amounts_in_words.txt": Answer(
         name="My aunt's potato bread",
         pieces=2,
@@ -314,7 +344,11 @@ def test_every_line_of_every_style(name: str, reader: LineReader) -> None:
     # A formula comes of each, and no word of the text is lost: it is a title, a line, a stage or a note.
     assert formula_of(recipe.accepted(), reader.names.catalogue).dough_grams() > 400
     kept = " ".join([recipe.name, *(line.text for line in recipe.lines), *recipe.notes, *recipe.stages.values()])
-    for row in (STYLES / name).read_text(encoding="utf-8").splitlines()[0 if name.endswith(".txt") else 1 :]:
+    text, asides = cleaned((STYLES / name).read_text(encoding="utf-8"))
+    assert set(asides) <= set(recipe.notes)
+    for row in text.splitlines()[0 if name.endswith(".txt") else 1 :]:
+        if row.split() == ["%", "g"] or not row.strip("-"):  # heads of columns, a rule
+            continue
         for word in row.strip(" :;").split():
             assert word.strip(":") in kept, f"{word} of {row}"
 
@@ -385,6 +419,38 @@ def test_recipes_one_under_another_are_parted(reader: LineReader) -> None:
     assert read_source(TWO, reader, "pasted.txt", "rolls")[0].name == "Morning rolls"
 
 
+PERCENT_SHEET = """BAKERY SHEET
+
+White tin
+Flour 100%
+Water 62%
+Salt 1.8%
+Bulk 1h. Bake 230C 32m.
+
+Malted brown
+Brown flour 100%
+Water 64%
+Salt 1.8%
+Bulk 1h. Bake 225C 35m.
+"""
+
+
+def test_what_copying_leaves_is_taken_out() -> None:
+    text, asides = cleaned(
+        "Ring        page 7\n1  200 g rye (dust-\n2  ed)\n3  2 eggs\n4  3 oz all-\n5  purpose flour\n6  salt\n- 8 -"
+    )
+    assert text.splitlines() == ["Ring", "200 g rye (dusted)", "2 eggs", "3 oz all-purpose flour", "salt"]
+    assert asides == ["page 7", "- 8 -"]
+    amounts = "1 egg\n2 tbsp oil\n3 cups flour\nsalt"
+    assert cleaned(amounts) == (amounts, []), "few lines that begin 1, 2, 3 are amounts"
+
+
+def test_percent_formulas_of_one_sheet_are_parted(reader: LineReader) -> None:
+    white, brown = read_texts(PERCENT_SHEET, reader)
+    assert (white.name, brown.name, white.oven_c, brown.oven_c) == ("White tin", "Malted brown", (230,), (225,))
+    assert "BAKERY SHEET" in white.notes
+
+
 def test_filling_and_crumble_are_stages_of_one_recipe(reader: LineReader) -> None:
     (cake,) = read_texts(CAKE, reader)
     assert list(dict.fromkeys(line.stage for line in cake.lines)) == ["dough", "coffee buttercream", "crumble top"]
@@ -416,6 +482,29 @@ def test_a_tin_is_as_large_as_it_is_told() -> None:
     assert round_tin["length_cm"] * round_tin["width_cm"] == pytest.approx(314.16, rel=1e-3), "pi r squared"
     by_volume, _ = whole_tin({"volume_l": 1.5})
     assert by_volume["length_cm"] * by_volume["width_cm"] * by_volume["height_cm"] == pytest.approx(1500, rel=0.02)
+
+
+# Times in the oven
+
+MINUTES: dict[str, float | None] = {
+    "Bake at 230 °C for 10 minutes, then at 200 °C for 35 minutes.": 45,
+    "Bake 40 min, 240 °C falling to 205 °C.": 40,
+    "Bake at 425°F for 15 mins. Reduce to 375°F for a further 25–30 mins.": 42.5,
+    "Heat the oven to 250 °C for 45 minutes. Bake for half an hour.": 30,
+    "Bake for 1 hour 15 minutes, to 97 °C.": 75,
+    "Knead 10 minutes. Rise for 2 hours.": None,
+    "Steam for the first ten minutes, then a falling oven.": None,
+    "Bake 50 minutes, with steam for the first ten minutes.": None,
+    "Backen: 250 °C, nach 10 Min. auf 220 °C, gesamt 35 Min.": 35,
+    "Grädda i 225 grader i 10 minuter, sänk till 200 grader och grädda ytterligare 25 minuter.": 35,
+    "Bag ved 180 grader i 1 time og 15 minutter, til 97 grader i midten.": 75,
+    "Enfournez à 230 °C pendant 15 minutes, puis baissez à 200 °C et poursuivez la cuisson 25 minutes.": 40,
+}
+
+
+@each("text, minutes", MINUTES.items())
+def test_minutes_in_the_oven_are_those_of_all_its_sentences(text: str, minutes: float | None) -> None:
+    assert told_minutes(text) == minutes
 
 
 # What only the whole text tells

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.models.water_activity import (
+    NORRISH_K,
     ethanol_activity,
     sodium_chloride_activity,
     sodium_chloride_osmotic_coefficient,
@@ -17,6 +18,7 @@ from adapter.dough.models.water_activity import (
     sorption_factor,
     water_activity,
 )
+from adapter.dough.readings.kitchen import Kitchen
 
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose")
 
@@ -121,6 +123,25 @@ def test_honey(moisture: float) -> None:
     mean = {"fructose": 38.2, "glucose": 31.3, "sucrose": 1.3, "maltose": 7.3}
     sugars = {sugar: grams * scale for sugar, grams in mean.items()}
     assert 0.45 <= water_activity(sugars, 0.0, 0.0, moisture, 0.0, sorption=False) <= 0.64
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        pytest.param("maple syrup", 0.87, 0.88, id="at the right density, a maple research centre [P]"),
+        pytest.param("molasses", 0.65, 0.76, id="0.65: Beuchat 1981 in a table of Penn State [P], 0.76 [M]"),
+        pytest.param("malt syrup", 0.65, 0.76, id="about 79 % solids [M]"),
+        pytest.param("glucose syrup", 0.70, 0.78, id="42 DE at 81 % solids [M]"),
+        pytest.param("sweetened condensed milk", 0.80, 0.87, id="0.80 and 0.85: tables of Penn State and New York [P]"),
+    ],
+)
+def test_syrups_of_the_shelf(name: str, low: float, high: float, kitchen: Kitchen) -> None:
+    """Sugars, salt and minerals of the table's row; ±0.035 is what their spread of water and sugars makes of it."""
+    row = kitchen.catalogue.get(name)
+    sugars = {key: row.figure(key) for key in NORRISH_K if key in row.figures}
+    minerals = row.figure("ash") - row.figure("salt")
+    found = water_activity(sugars, row.figure("salt"), 0.0, row.figure("water"), 0.0, False, minerals)
+    assert found - 0.035 <= high and found + 0.035 >= low
 
 
 @pytest.mark.parametrize(("percent", "measured"), [(33.0, 0.90), (51.0, 0.80)])

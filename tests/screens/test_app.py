@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 from driving import press, running, screen_lines, screen_text, settled, typed, written
+from rich.cells import cell_len
+from textual._styles_cache import StylesCache
 from textual.binding import Binding
 from textual.color import Color
 
@@ -22,6 +24,7 @@ from adapter.screens.parts.columns import Column, Items, cut, lay_out, widths
 from adapter.screens.parts.keyline import KeyLine
 from adapter.screens.parts.registry import BEYOND_BENCH, BY_LETTER, SCREENS
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.parts.text_view import wrapped
 from adapter.screens.parts.track import BUBBLE, Track, bracket_offset, bubble_offset
 from adapter.screens.theme import DARK, LIGHT, THEMES
 from adapter.work.paths import check_no_sample, file_name_for, path_typed
@@ -59,6 +62,8 @@ async def test_every_screen_can_be_opened_over_the_bench_and_left_again(tmp_path
             assert screen_text(app).splitlines()[0].strip(), f"{name}: says nothing at the top"
             await press(app, pilot, "q")
             assert screen_in_front(app).NAME == "bench", f"{name}: q leaves it"
+        painted = StylesCache.get_inner_outer.cache_info().currsize
+        assert painted <= 2 * len(list(app.screen.walk_children())), "what screens that are gone had painted is kept"
 
 
 def screen_in_front(app: OtherloafApp) -> OtherloafScreen:
@@ -246,6 +251,13 @@ def test_parts_with_numbers_are_left_out_whole() -> None:
         numbers = [word for word in text.replace("…", " ").split() if any(sign.isdigit() for sign in word)]
         assert set(numbers) <= {"248", "58", "−1"}, text
         assert len(text) <= width
+
+
+@pytest.mark.parametrize("line", ["word, é 日本 " * 2_000, "e" + "\u0301" * 5_000, ""], ids=["long", "marks", "none"])
+def test_a_whole_file_on_one_line_is_wrapped_without_delay(line: str) -> None:
+    """A JSON-LD of a formula is one line; a wrapping that looks at all that is left for each part takes seconds."""
+    parts = wrapped(line, 40)
+    assert "".join(parts) == line and all(cell_len(part) <= 40 for part in parts)
 
 
 def test_names_are_cut_by_cells_not_by_characters() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from gc import collect
+from weakref import ref
 
 import pytest
 from hypothesis import given, settings
@@ -14,7 +16,7 @@ from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
-from adapter.swaps.bench import MOST_VARIANTS, Bench
+from adapter.swaps.bench import MOST_MEASURED, MOST_VARIANTS, Bench
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
 
@@ -253,3 +255,13 @@ def test_a_new_name_is_of_the_shown_variant_only(bench: Bench, dark_loaf: Formul
 def test_measuring_twice_is_measuring_once(bench: Bench) -> None:
     assert bench.now is bench.now
     assert bench.measured(bench.formula) is bench.now
+
+
+def test_what_was_worked_out_of_a_formula_long_ago_is_let_go(bench: Bench) -> None:
+    """A day at the bench takes no more memory than an hour: its formulas stay, their readings do not."""
+    first = ref(bench.now)
+    for step in range(MOST_MEASURED):
+        bench.type_amount(0, 100.0 + step)
+        assert bench.now.values["hydration"] > 0
+    collect()
+    assert first() is None and len(bench.work.variant.formulas) == MOST_MEASURED + 1

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.swaps.swapper import Swapper
 
@@ -30,6 +31,22 @@ def test_no_line_of_a_dough_without_gluten_is_offered_any(swapper: Callable[[For
     offered = [swaps.offers(place) for place in range(len(formula.lines))]
     assert sum(map(len, offered)) > 50
     assert [text for place in range(len(formula.lines)) for text in brings_gluten(swaps, place)] == []
+
+
+def test_nothing_on_the_shelf_brings_gluten_into_a_dough_without(
+    kitchen: Kitchen, swapper: Callable[[Formula], Swapper]
+) -> None:
+    """Every ingredient without gluten, one after the other, in a rice dough; and every such flour beside wheat."""
+    base = (Line("water", 300.0), Line("salt", 10.0), Line("instant yeast", 5.0))
+    doughs = {"rice flour": lambda item: True, "white wheat flour": lambda item: item.property("flour") > 0}
+    for flour, belongs in doughs.items():
+        has_gluten = swapper(Formula("x", (Line(flour, 1.0),)))._has_gluten
+        free = [item for item in kitchen.catalogue if not has_gluten(item.name)]
+        assert len(free) > 300
+        for item in filter(belongs, free):
+            swaps = swapper(Formula("x", (Line(flour, 500.0), *base, Line(item.name, 40.0))))
+            into = {name for _, _, chosen in swaps.fitting(len(base) + 1, ()) for name in chosen}
+            assert not any(map(has_gluten, into)), item.name
 
 
 @pytest.mark.parametrize("flour", ["rice flour", "buckwheat flour", "potato starch"])

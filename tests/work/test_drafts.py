@@ -100,6 +100,35 @@ def test_what_formulas_share_is_written_once() -> None:
     assert formulas[7].lines[0] is formulas[93].lines[0]
 
 
+def test_a_long_days_undo_is_a_small_draft() -> None:
+    """Ten times the steps are ten times the draft: beyond some size no draft is read."""
+    sizes = []
+    for count in (40, 400):
+        variant = Variant.of(LOAF)
+        for grams in range(count):
+            lines = (LOAF.lines[0], Line("water", float(grams)))
+            variant = variant.then(variant.formula.with_lines(lines), Step("amount"))
+        sizes.append(len(json.dumps(work_to_data(kept_of(variant)))))
+    assert sizes[1] < 12 * sizes[0] and sizes[1] < 400 * 400
+
+
+def test_drafts_with_every_formula_whole_are_read() -> None:
+    """As they were written at first, the steps among what each formula was adapted by."""
+    variant = Variant.of(LOAF)
+    for grams in (380.0, 390.0):
+        variant = variant.then(variant.formula.with_lines((LOAF.lines[0], Line("water", grams))), Step("amount"))
+    data = work_to_data(kept_of(variant))
+    whole: list[dict[str, object]] = []
+    for formula in data["formulas"]:
+        whole.append({**(whole[-1] if whole else {}), **formula})
+    for number, formula in enumerate(whole):
+        formula.pop("steps", None)
+        formula.pop("more_steps", None)
+        if isinstance(formula["adapted"], dict):
+            formula["adapted"] = {**formula["adapted"], "steps": list(range(number))}
+    assert work_from_data(through_json({**data, "formulas": whole}), CATALOGUE).work.variant == variant
+
+
 def test_work_that_no_formula_file_could_hold_is_not_lost() -> None:
     """A formula in the middle of being changed may have no flour yet; it is still somebody's work."""
     variant = Variant.of(LOAF).then(LOAF.with_lines((Line("water", 400.0),)), Step("amount"))

@@ -101,7 +101,7 @@ def run(options: argparse.Namespace) -> str:
         if text is not None:
             return text
     more = [*(Note("stage", text) for text in said), *(Note("log", f"A log was left out: {text}") for text in unread)]
-    data = bake_report(plan, read_log(log_of(options.file)), more)
+    data = bake_report(plan, read_log(log_of(options.file)), more, formula.note)
     if options.timetable is not None:
         _write_timetable(options.timetable, formula.name, plan)
     return printed(options, data, lambda report: bake_text(report, (*plan.notes, *more)))

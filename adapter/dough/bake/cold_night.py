@@ -7,11 +7,12 @@ left than the dough needs. Warm, then cold, then an hour in the warmth while the
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from adapter.dough.bake.clock import INTO_OVEN, TimedStep, is_night
+from adapter.dough.models.crossing import crossing
 from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, cooling_hours
 from adapter.dough.tables.work_steps import MIX
@@ -19,7 +20,8 @@ from adapter.dough.tables.work_steps import MIX
 LEAST_COLD_H, MOST_COLD_H = 6.0, 36.0
 LEAST_WARM_H, USUAL_WARM_H, LAST_WARM_H = 0.25, 0.5, 1.0
 MOST_YEAST_PERCENT = 5.0
-_ROUNDS = 30
+NEAR_ENOUGH_H = 0.005
+"""The warm hours are sought to this, and told in steps of five minutes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +41,16 @@ class ColdNight:
         return sum(spell.hours for spell in self.spells)
 
 
-def cold_night(rise: Rise, hours: float, fridge_c: float, dough_g: float) -> ColdNight | None:
-    """The dough brought over so many hours with a night in the fridge; None where that cannot raise it just so far.
+def warm_hours(hours: float) -> tuple[float, float]:
+    """How long the dough may stand warm before the cold, least and most, in a night of so many hours."""
+    return LEAST_WARM_H, hours - LAST_WARM_H - LEAST_COLD_H
+
+
+def cold_night(
+    rise: Rise, hours: float, fridge_c: float, dough_g: float, suits: Callable[[float], bool] = lambda warm_h: True
+) -> ColdNight | None:
+    """The dough brought over so many hours with a night in the fridge; None where that cannot raise it just so far, or
+    its warm hours do not suit.
 
     `rise` is the proof as it would be without: its place is the warm one.
     """
@@ -54,24 +64,20 @@ def cold_night(rise: Rise, hours: float, fridge_c: float, dough_g: float) -> Col
         spells = (Place(warm_h, warm), Place(cold_h, fridge_c), Place(LAST_WARM_H, warm))
         return replace(rise, spells=spells, tau_h=tau_h, dough_c=warm if rise.dough_c is None else rise.dough_c)
 
-    def risen(warm_h: float) -> float:
+    def beyond(warm_h: float) -> float:
         end = night(warm_h).over(hours).end
-        return rise.bubbles.rise(end.gas_ml, end.temperature_c)
+        return rise.bubbles.rise(end.gas_ml, end.temperature_c) - rise.rise_fraction
 
-    low, high = LEAST_WARM_H, hours - LAST_WARM_H - LEAST_COLD_H
+    low, high = warm_hours(hours)
     if not low < high or hours > MOST_COLD_H:
         return None
-    if not risen(low) <= rise.rise_fraction <= risen(high):
-        return _with_other_yeast(night(min(USUAL_WARM_H, high)), hours)
-    for _ in range(_ROUNDS):
-        middle = 0.5 * (low + high)
-        if risen(middle) < rise.rise_fraction:
-            low = middle
-        else:
-            high = middle
-        if high - low < 0.01:
-            break
-    warm_h = round(0.5 * (low + high) * 12.0) / 12.0
+    least, most = beyond(low), beyond(high)
+    if not least <= 0.0 <= most:
+        warm_h = min(USUAL_WARM_H, high)
+        return _with_other_yeast(night(warm_h), hours) if suits(warm_h) else None
+    warm_h = round(crossing(beyond, low, high, least, most, NEAR_ENOUGH_H) * 12.0) / 12.0
+    if not suits(warm_h):
+        return None
     chosen = night(warm_h)
     end = chosen.over(hours).end
     return ColdNight(chosen.spells, 100.0 * rise.bubbles.rise(end.gas_ml, end.temperature_c), end.ph)

@@ -41,7 +41,7 @@ from adapter.dough.readings.loaf import loaf_of
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.loaf_classes import LoafClass, Range
 from adapter.dough.tables.work_steps import MIX, WorkStep
-from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Proof, Spell, StagePlan
+from adapter.formula.model import DEFAULT_STAGE, Bake, Formula, Line, Proof, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
 LONGEST_BUILD_H = 36.0
@@ -162,22 +162,47 @@ def _own(set_: float | None, said: float | None) -> float | None:
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:
     """The plan with the night in the fridge that the plan without it offers."""
+    found = _night_plan(measured, inputs, now)
+    if found is None:
+        raise _no_night(measured, inputs, now)
+    return found()
+
+
+def _night_plan(measured: Measured, inputs: BakeInputs, now: datetime) -> Callable[[], BakePlan] | None:
+    """What makes the plan with a night in the fridge; None where no night fits, or the builds do not fit before it."""
     night, _ = _prepared(measured, replace(inputs, cold_night=False), now, offer_always=True)
     if night is None:
-        raise _no_night(measured, inputs, now)
+        return None
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
     spells = tuple(Spell(round(spell.hours, 2), spell.temperature_c) for spell in night.spells)
     planned = measured.formula.with_plan(StagePlan(stage, "dough", None, None, spells))
     if night.yeast_percent is not None:
-        factor = night.yeast_percent / measured.rise.yeast_percent
-        catalogue = measured.kitchen.catalogue
-        planned = planned.with_lines(
-            line.with_grams(round(line.grams * factor, 1)) if catalogue.get(line.ingredient).property("yeast") else line
-            for line in planned.lines
-        )
-    return _planned(
-        measure(measured.kitchen, planned, measured.book), replace(inputs, cold_night=False, proof_c=None), now
+        planned = _with_yeast(measured, planned, night.yeast_percent) or planned
+    cold = measure(measured.kitchen, planned, measured.book)
+    try:
+        return _prepared(cold, replace(inputs, cold_night=False, proof_c=None), now)[1]
+    except InputProblem:
+        return None
+
+
+def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula | None:
+    """The formula with so much fresh yeast, % of flour, by the lines of the dough alone: a preferment stays as it is.
+
+    None where the preferment brings more than that, or the dough has no yeast of its own to change.
+    """
+    catalogue, followed = measured.kitchen.catalogue, {stage.plan.name for stage in measured.stages}
+    own = [line for line in formula.lines if line.stage not in followed and _is_yeast(measured, line)]
+    own_g = sum(line.grams * catalogue.get(line.ingredient).property("yeast") for line in own)
+    wanted_g = own_g + (percent - measured.rise.yeast_percent) / 100.0 * measured.amount("flour")
+    if not own_g > 0.0 or wanted_g < 0.0:
+        return None
+    return formula.with_lines(
+        line.with_grams(round(line.grams * wanted_g / own_g, 1)) if line in own else line for line in formula.lines
     )
+
+
+def _is_yeast(measured: Measured, line: Line) -> bool:
+    return measured.kitchen.catalogue.get(line.ingredient).property("yeast") > 0.0
 
 
 def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputProblem:
@@ -186,8 +211,10 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
 
     def fits(later_h: float) -> bool:
         assert ready is not None
-        later = replace(inputs, cold_night=False, ready=ready + timedelta(hours=later_h))
-        return _prepared(measured, later, now, offer_always=True)[0] is not None
+        try:
+            return _night_plan(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
+        except InputProblem:
+            return False
 
     if ready is None or not fits(MOST_LATER_H):
         return InputProblem(
@@ -196,7 +223,7 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
             right="more or less of what raises it, a warmer or cooler proof, or another rise",
         )
     low, high = 0.0, MOST_LATER_H
-    while high - low > 0.25:
+    while high - low > 0.5:
         middle = 0.5 * (low + high)
         low, high = (low, middle) if fits(middle) else (middle, high)
     earliest = ready + timedelta(hours=high)
@@ -270,8 +297,12 @@ def _prepared(
     night = night_offered(
         measured, rise, plan, inputs.temperatures.fridge_c, inputs.ready is not None, now, offer_always
     )
+    other = formula
+    if night is not None and night.yeast_percent is not None:
+        other = _with_yeast(measured, formula, night.yeast_percent) or formula
+        night = None if other is formula else night
     if night is not None and not offer_always:
-        notes.append(night_note(night))
+        notes.append(night_note(night, _yeast_g(measured, formula), _yeast_g(measured, other)))
     shift = off_the_night(plan, now, inputs.ready is not None)
     if shift is not None:
         notes.append(off_night_note(plan, shift, inputs.ready is not None))
@@ -385,8 +416,6 @@ def _starch_attack(measured: Measured, heating: float, core_c: float) -> float:
     return starch.index_of(starch.inputs_of(measured), heating, core_c)
 
 
-def _yeast_g(measured: Measured) -> float:
+def _yeast_g(measured: Measured, formula: Formula | None = None) -> float:
     """Grams of yeast of every kind, as it is weighed."""
-    catalogue = measured.kitchen.catalogue
-    lines = measured.formula.lines
-    return sum(line.grams for line in lines if catalogue.get(line.ingredient).property("yeast") > 0)
+    return sum(line.grams for line in (formula or measured.formula).lines if _is_yeast(measured, line))

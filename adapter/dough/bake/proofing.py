@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 
 from adapter.dough.bake.clock import INTO_OVEN, NIGHT, TimedStep, is_night
-from adapter.dough.bake.cold_night import ColdNight, clock_asks_for_it, cold_night
+from adapter.dough.bake.cold_night import LAST_WARM_H, ColdNight, clock_asks_for_it, cold_night, warm_hours
 from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
@@ -158,27 +159,42 @@ def night_offered(
     if rise.spells or not plan or not (always or clock_asks_for_it(plan, now, timed)):
         return None
     grams = measured.amount("mass") / measured.formula.pieces
-    found: list[tuple[int, ColdNight]] = []
-    for hours in _night_hours(plan, rise, timed, now):
-        night = cold_night(rise, hours, fridge_c, grams)
+    lengths = _night_hours(plan, rise, timed, now)
+    best: tuple[float, int] = (math.inf, 0)
+    chosen: ColdNight | None = None
+
+    def at_night(number: int, *warm_h: float) -> tuple[int, int]:
+        """How much is to be done at night in one of these lengths, the first of equals before the others."""
+        return _moves_at_night(plan, rise, lengths[number], warm_h, timed), number
+
+    def is_better(number: int, warm_h: float) -> bool:
+        return at_night(number, warm_h) < best
+
+    # A night costs a dozen proofs: those that cannot be better than what is found are left out.
+    for fewest in sorted(at_night(number, *warm_hours(hours)) for number, hours in enumerate(lengths)):
+        if best <= fewest:
+            break
+        number = fewest[1]
+        night = cold_night(rise, lengths[number], fridge_c, grams, partial(is_better, number))
         if night is not None:
-            moves = _moves_at_night(plan, rise, night, timed)
-            found.append((moves, night))
-            if not moves:
-                break
-    return min(found, key=lambda each: each[0])[1] if found else None
+            best, chosen = at_night(number, night.spells[0].hours), night
+    return chosen
 
 
-def _moves_at_night(plan: list[TimedStep], rise: Rise, night: ColdNight, timed: bool) -> int:
-    """How much of its work falls into the night: mixing, into the cold and out of it, into the oven."""
+def _moves_at_night(plan: list[TimedStep], rise: Rise, hours: float, warm_h: Sequence[float], timed: bool) -> int:
+    """How much of the work of so many hours falls into the night: mixing, into the cold and out of it, into the oven.
+
+    Into the cold it goes after so many warm hours, or between two ends less than a day apart: it counts where both are
+    at night.
+    """
     mixed, in_oven = (next(step.at for step in plan if step.step == name) for name in (MIX, INTO_OVEN))
     bench = in_oven - mixed - timedelta(hours=rise.hours())
     if timed:
-        mixed = in_oven - bench - timedelta(hours=night.hours)
-    warm, cold, _ = night.spells
-    into_cold = mixed + bench + timedelta(hours=warm.hours)
-    times = (mixed, into_cold, into_cold + timedelta(hours=cold.hours), mixed + bench + timedelta(hours=night.hours))
-    return sum(map(is_night, times))
+        mixed = in_oven - bench - timedelta(hours=hours)
+    begin = mixed + bench
+    times = (mixed, begin + timedelta(hours=hours - LAST_WARM_H), begin + timedelta(hours=hours))
+    into_cold = all(is_night(begin + timedelta(hours=end)) for end in warm_h)
+    return sum(map(is_night, times)) + into_cold
 
 
 def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) -> list[float]:
@@ -190,9 +206,10 @@ def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) 
     return [12.0, 14.0, 10.0, 16.0, 8.0]
 
 
-def night_note(night: ColdNight) -> Note:
+def night_note(night: ColdNight, yeast_g: float, other_g: float) -> Note:
+    """The night that fits, and the grams of yeast that it takes where they are other than the formula's."""
     warm, cold, last = night.spells
-    yeast = "" if night.yeast_percent is None else f", with {night.yeast_percent:.2g} % of the flour as fresh yeast"
+    yeast = "" if night.yeast_percent is None else f", with {other_g:.2g} g yeast instead of {yeast_g:.2g} g"
     return Note(
         "night",
         f"A night in the fridge fits: {warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at "

@@ -85,6 +85,7 @@ def ripe_by(
     if kind not in kitchen.stage_kinds:
         raise InputProblem(f"is a {kind}, which does not ripen", where=f"stage {stage!r}", right="a living stage")
     limits = kitchen.stage_kinds[kind]
+    what = "starter" if kind == SOURDOUGH else "fresh yeast"
 
     def at(share: float, degrees: float) -> tuple[Formula, LivingStage, Span | None]:
         fed = with_starter(kitchen, formula, stage, share)
@@ -102,7 +103,7 @@ def ripe_by(
         assert hours is not None and temperature_c is not None
         degrees = temperature_c
         starter_percent = _falling(
-            lambda share: time(share, degrees), hours, limits.least_starter, limits.most_starter, "starter", " %"
+            lambda share: time(share, degrees), hours, limits.least_starter, limits.most_starter, what, " %"
         )
     elif temperature_c is None:
         assert hours is not None

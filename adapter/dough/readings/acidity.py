@@ -133,7 +133,6 @@ READINGS = (
         label="TTA",
         unit="mL",
         short_unit="mL",
-        change_unit="",
         signed_decimals=1,
         shown_in_steps_of=0.5,
         may_be_negative=True,

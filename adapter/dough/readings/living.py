@@ -43,6 +43,9 @@ MIXED_STAGE_C = 20.0
 COLDEST_DOUGH_C, WARMEST_DOUGH_C = 15.0, 40.0
 """A dough that goes straight into a colder or hotter place was still mixed as warm as others [A]."""
 
+ALWAYS_THERE = (*GROWING, CARBONIC)
+"""Acids that a living dough has a place for, though there be none of them yet."""
+
 MOST_KEPT = 128
 CELLS, BACTERIA = 1e10, 1e10
 
@@ -190,16 +193,15 @@ def medium_of(layout: Layout, totals: Sequence[float], pace: Pace, working: bool
 
     kg = amount("mass") / 1000.0
     flour, water = amount("flour"), amount("water")
-    first = layout.first_species
-    there = [
-        (kind, totals[first + place] / kg)
-        for place, kind in enumerate(layout.species)
-        if totals[first + place] or kind.name in GROWING or kind.name == CARBONIC
-    ]
+    species, amounts = [], []
+    for kind, mmol in zip(layout.species, totals[layout.first_species :], strict=True):
+        if mmol or kind.name in ALWAYS_THERE:
+            species.append(kind)
+            amounts.append(mmol / kg)
     yeast = amount("yeast")
     return Medium(
-        tuple(kind for kind, _ in there),
-        tuple(mmol for _, mmol in there),
+        tuple(species),
+        tuple(amounts),
         amount("fixed_charge") / kg,
         1000.0 * SLURRY_LITRES_PER_G + water / kg / 1000.0,
         water / kg,

@@ -227,7 +227,7 @@ class Measured:
     def _doubts(self) -> list[list[tuple[tuple[str, str], float]]]:
         """For each total, by how much one half-width of each (ingredient, figure) moves it."""
         doubts: list[list[tuple[tuple[str, str], float]]] = [[] for _ in self.totals]
-        for line, grams in pooled(self.formula.lines, self.uses):
+        for line, grams in pooled(self.formula.lines, self.uses).values():
             for figure, parts in self.kitchen.composer.directions(line, self.uses):
                 for place, delta in parts:
                     doubts[place].append((figure, grams * delta))

@@ -70,9 +70,15 @@ class Layout:
 def layout_for(catalogue: Catalogue) -> Layout:
     substances = catalogue.substances
     pkas = {name: acid.pkas for name, acid in substances.acids.items()} | dict(substances.buffers)
-    species = tuple(Species(name, values) for name, values in sorted(pkas.items()))
+    species = tuple(species_of(name, values) for name, values in sorted(pkas.items()))
     keys = BASE_KEYS + tuple(kind.name for kind in species)
     return Layout(keys, {key: i for i, key in enumerate(keys)}, species)
+
+
+@cache
+def species_of(name: str, pkas: tuple[float, ...]) -> Species:
+    """An acid or buffer group, its constants worked out once."""
+    return Species(name, pkas)
 
 
 @cache
@@ -111,14 +117,19 @@ def use_of(stage: str, uses: Uses) -> str:
     return found if found is not None else RIPE if ripens(stage) else PLAIN
 
 
-def pooled(lines: Iterable[Line], uses: Uses) -> list[tuple[Line, float]]:
+def key_of(line: Line, uses: Uses) -> Key:
+    """What decides what a gram of a line brings."""
+    return line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses)
+
+
+def pooled(lines: Iterable[Line], uses: Uses) -> dict[Key, tuple[Line, float]]:
     """Lines that bring the same to the gram taken together, each with the grams of all of them."""
     found: dict[Key, tuple[Line, float]] = {}
     for line in lines:
-        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
+        key = key_of(line, uses)
         so_far = found.get(key)
         found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
-    return list(found.values())
+    return found
 
 
 class Composer:
@@ -130,21 +141,33 @@ class Composer:
         self._vectors: dict[Key, Vector] = {}
         self._directions: dict[Key, tuple[Direction, ...]] = {}
         self._parts: dict[Key, tuple[tuple[int, float], ...]] = {}
+        self._last_sums: list[tuple[Key, float, list[float]]] = []
         white = catalogue.ingredients.get(WHITE_FLOUR)
         self._white = white.properties.get("held_water") if white else None
         self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
-        """Sum over the lines of grams x vector."""
-        total = [0.0] * len(self.layout.keys)
-        for line, grams in pooled(lines, uses):
-            for place, per_gram in self._sparse(line, uses):
+        """Sum over the lines of grams x vector.
+
+        Formulas of a list of swaps begin alike: the last sum is carried on from the first line that differs.
+        """
+        wanted, sums = pooled(lines, uses), self._last_sums
+        same = 0
+        for (key, (_, grams)), (last_key, last_grams, _) in zip(wanted.items(), sums, strict=False):
+            if key != last_key or grams != last_grams:
+                break
+            same += 1
+        sums = sums[:same]
+        total = list(sums[-1][2]) if sums else [0.0] * len(self.layout.keys)
+        for key, (line, grams) in list(wanted.items())[same:]:
+            for place, per_gram in self._sparse(key, line, uses):
                 total[place] += grams * per_gram
+            sums.append((key, grams, list(total)))
+        self._last_sums = sums  # a new list each time: another thread may be carrying on the one before
         return total
 
-    def _sparse(self, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
+    def _sparse(self, key: Key, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
         """The parts of a line's vector that are not zero, with their places: a third of them."""
-        key = (line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses))
         found = self._parts.get(key)
         if found is None:
             vector = self.vector(line, uses)
@@ -153,21 +176,19 @@ class Composer:
 
     def vector(self, line: Line, uses: Uses = BY_NAME) -> Vector:
         """What one gram of a line brings (its sourdough's flour and water included)."""
-        use = use_of(line.stage, uses)
-        key = (line.ingredient, line.hydration, line.reaches, use)
+        key = key_of(line, uses)
         found = self._vectors.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line, use)
-            found = self._vectors[key] = self._make_vector(ingredient, hydration, line.reaches, use)
+            ingredient, hydration = self._as_used(line, key[3])
+            found = self._vectors[key] = self._make_vector(ingredient, hydration, line.reaches, key[3])
         return found
 
     def directions(self, line: Line, uses: Uses = BY_NAME) -> tuple[Direction, ...]:
         """What one half-width of each of a line's figures changes in its vector."""
-        use = use_of(line.stage, uses)
-        key = (line.ingredient, line.hydration, line.reaches, use)
+        key = key_of(line, uses)
         found = self._directions.get(key)
         if found is None:
-            ingredient, hydration = self._as_used(line, use)
+            ingredient, hydration = self._as_used(line, key[3])
             found = self._directions[key] = tuple(self._make_directions(ingredient, hydration, line.reaches))
         return found
 
@@ -379,7 +400,7 @@ def _liquefaction_of(ingredient: Ingredient) -> float:
 def _groups(acidity: Acidity) -> tuple[list[float], list[Species]]:
     return (
         [amount for _, _, amount in acidity.groups],
-        [Species(name, pkas) for name, pkas, _ in acidity.groups],
+        [species_of(name, pkas) for name, pkas, _ in acidity.groups],
     )
 
 

@@ -191,7 +191,7 @@ class BakeScreen(OtherloafScreen):
     def show_preview(self, measured: Measured, plan: BakePlan) -> None:
         """Show a plan: the one that stands, or one that is only looked at while an input is typed."""
         self.shown = measured, plan
-        data = self.data = bake_report(plan, self.bakes)
+        data = self.data = bake_report(plan, self.bakes, recipe=measured.formula.note)
         bench = self.session.open_bench
         self.fields.show_fields(field_rows(self.day, plan, bench.now, self.now(), self.units))
         units = self.units
@@ -245,6 +245,8 @@ class BakeScreen(OtherloafScreen):
             notes.insert(0, (f"The log cannot be read: {self.log_fault}", True))
         kitchen = [(text, False) for text in kitchen_text(data["kitchen"])]
         cautions = [(self.units.told(text), False) for text in data["cautions"]]
+        name, warnings = PAGES[-1], sum(warns for _, warns in notes)
+        self.query_one(PageStrip).mark(len(PAGES) - 1, f"{name} ! {warnings}" if warnings else name)
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from adapter.dough.readings.lately import Lately
 from adapter.dough.readings.levels import Level
 from adapter.dough.readings.levels import levels as levels_of
 
@@ -13,31 +14,28 @@ if TYPE_CHECKING:
 
 MOST_AHEAD = 12
 """Swaps whose levels are worked out ahead."""
+MOST_SEEN = 2 * MOST_AHEAD
 
 
 class SeenLevels:
     """Levels by the formula they are of: of a swap they take as long as all its painting."""
 
     def __init__(self) -> None:
-        self._seen: dict[int, tuple[Measured, tuple[Level, ...]]] = {}
+        self.forget()
 
     def of(self, measured: Measured) -> tuple[Level, ...]:
-        seen = self._seen.get(id(measured))
-        if seen is None or seen[0] is not measured:
-            seen = self._seen[id(measured)] = (measured, levels_of(measured))
-        return seen[1]
+        return self._lately.of(measured)
 
     def look_ahead(self, formulas: Sequence[Measured], index: int) -> bool:
         """Work out the levels of one of the formulas nearest to a place; whether there was one left to do."""
         for place in nearest(len(formulas), index):
-            measured = formulas[place]
-            if id(measured) not in self._seen:
-                self.of(measured)
+            if formulas[place] not in self._lately:
+                self.of(formulas[place])
                 return True
         return False
 
     def forget(self) -> None:
-        self._seen = {}
+        self._lately: Lately[Measured, tuple[Level, ...]] = Lately(levels_of, MOST_SEEN)
 
 
 def nearest(count: int, index: int) -> list[int]:

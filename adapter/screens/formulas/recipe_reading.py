@@ -12,6 +12,9 @@ from adapter.screens.parts.frame import Frame
 if TYPE_CHECKING:
     from adapter.work.recipe_review import Review
 
+LINES_AT_ONCE = 60
+"""A longer recipe is read beside the keys."""
+
 
 class RecipeReading:
     """Reads what it is given and opens the review of it."""
@@ -33,11 +36,25 @@ class RecipeReading:
 
     def read(self, text: str) -> None:
         """Read a recipe, or the file that one line names; what comes before the tables are there waits for them."""
-        if self._screen.session.tables is None:
+        screen = self._screen
+        if screen.session.tables is None:
             self._waiting = text
-            self._screen.say("the recipe is read as soon as the tables are")
+            screen.say("the recipe is read as soon as the tables are")
+        elif text.count("\n") <= LINES_AT_ONCE and _file_named(text) is None:
+            screen.attempt(lambda: self._open(self._read(text)))
         else:
-            self._screen.attempt(lambda: self._open(self._read(text)))
+            screen.say("reading the recipe …")
+            screen.in_background(lambda: self._read_beside(text), "recipe", exclusive=True)
+
+    def _read_beside(self, text: str) -> None:
+        """In a thread: what takes a moment to read."""
+        screen = self._screen
+        try:
+            found = self._read(text)
+        except InputProblem as problem:
+            screen.back_on_screen(screen.say, str(problem), True)
+        else:
+            screen.back_on_screen(lambda: screen.attempt(lambda: self._open(found)))
 
     def read_what_waits(self) -> bool:
         """Whether a recipe was waiting for the tables."""

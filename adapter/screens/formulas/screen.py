@@ -20,6 +20,8 @@ from adapter.work.preferences import TO_BAKE
 LIST_COLUMNS = (Column("", least=16), Column("", drop=1))
 NARROW, MIDDLE = 100, 140
 LONGEST_FILTER = 60
+WARM_UP_AFTER_S = 0.7
+"""The first formula is on the bench by then."""
 ACTING = "?:+="
 """Characters that act and are no part of the filter."""
 
@@ -94,6 +96,7 @@ class FormulasScreen(OtherloafScreen):
 
         await self.query_one("#body").mount(Preview(id="preview"))
         self._started = True
+        self.after(WARM_UP_AFTER_S, self._warm_up)
         self.list_again()
         if self.session.notes:
             self.say("; ".join(self.session.notes), fault=True)
@@ -105,6 +108,11 @@ class FormulasScreen(OtherloafScreen):
         if self._waiting is not None:
             entry, self._waiting = self._waiting, None
             self.open_entry(entry)
+
+    def _warm_up(self) -> None:
+        from adapter.screens.formulas.warming import warm_up
+
+        self.run_worker(lambda: warm_up(self.session), thread=True, group="warming", exit_on_error=False)
 
     # ------------------------------------------------------------------ the list
 
@@ -207,7 +215,7 @@ class FormulasScreen(OtherloafScreen):
             formula = self.session.read(entry)[0]
             if not self.session.has_flour(formula):
                 preview.show_begun(formula, self.units)
-                self.stand("not begun further than this: Enter goes on with it")
+                self.stand("no flour yet, so no levels: Enter goes on writing it")
                 return
             measured = self.session.measured(formula)
         except InputProblem as problem:

@@ -10,6 +10,8 @@ from adapter.screens.parts.rows import Row, RowList
 
 GOES_ON = "↪"
 MARGIN = 4
+MOST_SIGNS = 8
+"""Signs that are looked at for each cell: more of them than this have no width of their own."""
 
 
 class TextView(RowList):
@@ -42,12 +44,18 @@ class TextView(RowList):
 def wrapped(line: str, width: int) -> list[str]:
     """A line in parts of at most `width` cells, broken after a blank or a comma where there is one."""
     parts = []
-    while cell_len(line) > width:
-        part = set_cell_size(line, width).rstrip()
-        part = line[: len(part)] if line.startswith(part) else part
+    while True:
+        near = line[: MOST_SIGNS * width]  # a whole file may stand on one line
+        if cell_len(near) <= width:
+            parts.append(near)
+            if len(near) == len(line):
+                return parts
+            line = line[len(near) :]
+            continue
+        part = set_cell_size(near, width).rstrip()
+        part = near[: len(part)] if near.startswith(part) else part
         at = max(part.rfind(" "), part.rfind(",")) + 1
         if at <= width // 3:
             at = max(1, len(part))
         parts.append(line[:at])
         line = line[at:]
-    return [*parts, line]

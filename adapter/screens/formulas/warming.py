@@ -1,0 +1,31 @@
+"""What later keys will want is loaded beside the first ones, so that none of them waits for it."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from adapter.screens.parts.registry import SCREENS
+
+if TYPE_CHECKING:
+    from adapter.work.session import Session
+
+MODULES = (
+    "adapter.screens.parts.help",
+    "adapter.screens.parts.palette",
+    "adapter.screens.parts.pick_dialog",
+    "adapter.screens.parts.why",
+    "rapidfuzz.fuzz",
+    "tomlkit",
+)
+
+
+def warm_up(session: Session) -> None:
+    """Every screen, what reads typed amounts, and what reads recipes. In a thread, once the tables are read."""
+    from adapter.formula.amounts import unit_size
+    from adapter.work.recipe_review import read_recipes
+
+    for module in (*(place.module for place in SCREENS.values()), *MODULES):
+        import_module(module)
+    unit_size("cup")
+    read_recipes("500 g flour", session.line_reader())
