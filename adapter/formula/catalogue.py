@@ -220,7 +220,7 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
         ingredient = read_ingredient(row, substances)
         if spellings.setdefault(spelling(ingredient.name), ingredient.name) != ingredient.name:
             raise row.fault("name", "is spelt otherwise in the shipped tables", spellings[spelling(ingredient.name)])
-        if row.parsed and ingredient.acidity is not None:
+        if ingredient.contents.known and ingredient.acidity is not None:
             buffers.update((name, pkas) for name, pkas, _ in ingredient.acidity.groups if name.startswith(BUFFER))
         return row, ingredient
 
@@ -251,8 +251,9 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
     if stored not in STORED:
         raise row.fault("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
     preferment = _preferment(row.part("preferment"))
-    contents = OnDemand(partial(_contents, row, preferment is None, substances, row.parsed))
-    if row.parsed:
+    own = row.parsed
+    contents = OnDemand(partial(_contents, row, preferment is None, substances, own))
+    if own:
         contents()
     return Ingredient(
         name,

@@ -108,6 +108,7 @@ class Reading(ABC):
     decimals            as many as mean something: pH is told to a tenth, since finer digits would claim more than
                         the model knows; `signed_decimals` those of a change, of which more may be known
     shown_in_steps_of   a value is rounded to this: TTA to a half
+    moved               the words for a lower and for a higher value
     claim               how sure it is, in a sentence
     on_card             whether a reader at the bowl can use it
     percent_of_book     whether a change of it counts in % of the book formula's, in tolerances and in balancing
@@ -125,6 +126,7 @@ class Reading(ABC):
     decimals: int = 1
     signed_decimals: int | None = None
     shown_in_steps_of: float | None = None
+    moved: tuple[str, str] = ("less", "more")
     claim: str = USUAL_CLAIM
     on_card: bool = False
     percent_of_book: bool = False
