@@ -17,6 +17,7 @@ import argparse
 import ast
 import hashlib
 import json
+import math
 import os
 import random
 import shutil
@@ -33,6 +34,7 @@ import tomli
 sys.path.insert(0, str(Path(__file__).parent))
 
 import changes
+import loaded
 import tests_reaching
 import trial
 
@@ -54,9 +56,13 @@ WHOLE_FILE = 0
 
 @dataclass
 class Reach:
-    """What the core's tests reach: seconds of each test, and the tests of each line of each file."""
+    """What the core's tests reach: seconds of each test, and the tests of each line of each file.
+
+    `setup` are seconds that each file of tests takes before the first of them.
+    """
 
     seconds: dict[str, float] = field(default_factory=dict)
+    setup: dict[str, float] = field(default_factory=dict)
     lines: dict[str, dict[int, set[str]]] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
 
@@ -64,6 +70,8 @@ class Reach:
         """What one file of tests reaches; of modules that changed since, only that it reaches them."""
         tests, failed = found["tests"], set(found["failed"])
         self.failed += sorted(failed)
+        if tests:
+            self.setup[tests[0].partition("::")[0]] = found["setup"]
         for test, seconds in zip(tests, found["seconds"], strict=True):
             if test not in failed:
                 self.seconds[test] = seconds
@@ -101,6 +109,12 @@ def main() -> int:
     parser.add_argument(
         "--without", nargs="*", default=[], help="leave out files of tests whose path holds such a text"
     )
+    parser.add_argument(
+        "--patience",
+        type=float,
+        default=math.inf,
+        help="what the quickest tests, of so many seconds in all, do not notice counts as unnoticed (all tests)",
+    )
     parser.add_argument("--again", type=Path, help="try those again that the report in this file names as unnoticed")
     options = parser.parse_args()
     again = unnoticed_in(options.again) if options.again else None
@@ -125,7 +139,7 @@ def main() -> int:
         known = equivalents()
         tried = [Tried(change) for change in picked if change.key not in known]
         same = [change for change in picked if change.key in known]
-        try_all(tried, reach, copy, options.jobs)
+        try_all(tried, reach, copy, options.jobs, options.patience)
         report(tried, same, known, reach, mapped, time.monotonic() - began)
     return 0
 
@@ -144,7 +158,7 @@ def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
     files = [path for path in files if not any(text in path.as_posix() for text in options.without)]
     common = _digest(tables)
     now = {path.relative_to(copy).as_posix(): _digest([path]) for path in (copy / "adapter").rglob("*.py")}
-    kept = {path: KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json" for path in files}
+    kept = {path: _kept(path, tests, options.stale) for path in files}
 
     def changed(found: tests_reaching.Found) -> set[str]:
         return {name for name, digest in found["modules"].items() if now.get(name) != digest}
@@ -167,6 +181,13 @@ def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
         print(f"{times} tests of {name} fail without any change, so they are left out")
     print(f"{len(reach.seconds)} tests of the core, {sum(reach.seconds.values()):.0f} s of work", flush=True)
     return reach
+
+
+def _kept(path: Path, tests: Path, stale: bool) -> Path:
+    """Where it stands what a file of tests reaches; if stale, what an earlier state of it reached will do."""
+    kept = KEPT / f"{path.stem}-{_digest([path, *_helpers(path, tests)])}.json"
+    earlier = sorted(KEPT.glob(f"{path.stem}-*.json"), key=lambda each: each.stat().st_mtime)
+    return earlier[-1] if stale and earlier and not kept.exists() else kept
 
 
 def _helpers(path: Path, tests: Path) -> list[Path]:
@@ -273,25 +294,58 @@ def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
     return found
 
 
-def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int) -> None:
+def file_of(test: str) -> str:
+    return test.partition("::")[0]
+
+
+def is_named_after(test_file: str, path: str) -> bool:
+    """Whether a file of tests is called like the module that it tests: those see most of it."""
+    return Path(path).stem in Path(test_file).stem
+
+
+def patient(tests: Iterable[str], reach: Reach, patience: float, path: str) -> dict[str, float]:
+    """The quickest tests with their seconds, as many as are done within so many seconds, one of them at least.
+
+    Those of a file that is named after the module come first; a file that takes long to begin stands behind.
+    """
+    found: dict[str, float] = {}
+    begun: set[str] = set()
+    spent = 0.0
+
+    def order(test: str) -> tuple[bool, float, str]:
+        return not is_named_after(file_of(test), path), reach.setup[file_of(test)] + reach.seconds[test], test
+
+    for test in sorted(tests, key=order):
+        own = reach.seconds[test] + (0.0 if file_of(test) in begun else reach.setup[file_of(test)])
+        if found and spent + own > patience:
+            continue
+        begun.add(file_of(test))
+        found[test] = reach.seconds[test]
+        spent += own
+    return found
+
+
+def try_all(tried: Sequence[Tried], reach: Reach, copy: Path, jobs: int, patience: float) -> None:
+    imports = loaded.load_all(copy)
     told = [copy / f"verdict {number}.json" for number in range(len(tried))]
 
     def trying(number: int) -> Callable[[], None]:
         def job() -> None:
             one = tried[number].change
-            tests = {test: reach.seconds[test] for test in chosen_tests(one, reach, copy)}
+            tests = patient(chosen_tests(one, reach, copy), reach, patience, one.path)
             path = copy / one.path
-            module = ".".join(Path(one.path).with_suffix("").parts).removesuffix(".__init__")
+            module = loaded.name_of(path, copy)
             code = compile(changes.changed(path.read_text(encoding="utf-8"), one.number), str(path), "exec")
             told[number].write_text(json.dumps({"verdict": trial.ENDLESS, "test": ""}), encoding="utf-8")
-            times: Counter[str] = Counter()
+            times = {file_of(test): reach.setup[file_of(test)] for test in tests}
             for test, seconds in tests.items():
-                times[test.partition("::")[0]] += seconds
-            files = sorted(times, key=lambda file: (times[file], file))
+                times[file_of(test)] += seconds
+            files = sorted(times, key=lambda file: (not is_named_after(file, one.path), times[file], file))
             if not tests:
                 told[number].write_text(json.dumps({"verdict": trial.PASSED, "test": ""}), encoding="utf-8")
                 return
-            trial.put_on_trial(module, path, code, tests, files, told[number])
+            loaded.let_go(module, imports)
+            trial.put_on_trial(module, path, code, tests, reach.setup, files, told[number])
 
         return job
 

@@ -17,10 +17,14 @@ import pytest
 
 
 class Found(TypedDict):
-    """What one file of tests reaches: of each line the numbers of its tests; and the modules that it loaded."""
+    """What one file of tests reaches: of each line the numbers of its tests; and the modules that it loaded.
+
+    `setup` are the seconds that its fixtures of a module or a session took; those of the tests are without them.
+    """
 
     tests: list[str]
     seconds: list[float]
+    setup: float
     failed: list[str]
     lines: dict[str, dict[str, list[int]]]
     modules: dict[str, str]
@@ -37,6 +41,7 @@ class Recorder:
     def __init__(self, coverage: Any) -> None:
         self.coverage = coverage
         self.seconds: dict[str, float] = {}
+        self.setup = 0.0
         self.fixtures: dict[str, list[str]] = {}
         self.failed: set[str] = set()
         self.now: list[str] = [""]
@@ -53,11 +58,11 @@ class Recorder:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[Any]:
         self.fixtures[item.nodeid] = list(getattr(item, "fixturenames", ()))
         self._enter(item.nodeid)
-        began = time.process_time()
+        began, before = time.process_time(), self.setup
         try:
             return (yield)
         finally:
-            self.seconds[item.nodeid] = time.process_time() - began
+            self.seconds[item.nodeid] = time.process_time() - began - (self.setup - before)
             self._leave()
 
     @pytest.hookimpl(wrapper=True)
@@ -65,9 +70,11 @@ class Recorder:
         if fixturedef.scope not in WIDE_SCOPES:
             return (yield)
         self._enter(f"fixture {fixturedef.argname}")
+        began = time.process_time()
         try:
             return (yield)
         finally:
+            self.setup += time.process_time() - began
             self._leave()
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
@@ -77,6 +84,7 @@ class Recorder:
 
 def read(kept: Path) -> Found:
     found: Found = json.loads(kept.read_text(encoding="utf-8"))
+    found.setdefault("setup", max(found["seconds"], default=0.0))  # of a measure made before it was told apart
     return found
 
 
@@ -109,6 +117,7 @@ def measure(test_file: str, kept: Path, tables: str, digests: Mapping[str, str])
     found = {
         "tests": list(tests),
         "seconds": [recorder.seconds.get(test, 0.0) for test in tests],
+        "setup": recorder.setup,
         "failed": sorted(recorder.failed),
         "lines": lines,
         "modules": {name: digests[name] for name in loaded if name in digests},

@@ -44,10 +44,14 @@ class _Finder(MetaPathFinder):
 
 
 class Judge:
-    """A pytest plugin: only the chosen tests, in their order, none longer than a few times its usual time."""
+    """A pytest plugin: only the chosen tests, in their order, none longer than a few times its usual time.
 
-    def __init__(self, seconds: Mapping[str, float], told: Path) -> None:
+    What is set up for several tests of a file falls to the first of them that runs: so much time it has besides.
+    """
+
+    def __init__(self, seconds: Mapping[str, float], setup: Mapping[str, float], told: Path) -> None:
         self.seconds = seconds
+        self.setup = setup
         self.told = told
         self.running = ""
 
@@ -60,7 +64,7 @@ class Judge:
         settings.load_profile("trial")
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        by_file: dict[str, float] = {}
+        by_file = dict(self.setup)
         chosen = [item for item in items if item.nodeid in self.seconds]
         for item in chosen:
             name = item.nodeid.partition("::")[0]
@@ -72,9 +76,17 @@ class Judge:
 
         items[:] = sorted(chosen, key=order)
 
-    def pytest_runtest_logstart(self, nodeid: str) -> None:
-        self.running = nodeid
-        signal.setitimer(signal.ITIMER_PROF, EXTRA_SECONDS + TIMES * self.seconds[nodeid])
+    def pytest_runtest_setup(self, item: pytest.Item) -> None:
+        self.running = item.nodeid
+        usual = self.seconds[item.nodeid] + self.setup.get(item.nodeid.partition("::")[0], 0.0)
+        signal.setitimer(signal.ITIMER_PROF, EXTRA_SECONDS + TIMES * usual)
+
+    def pytest_runtest_call(self, item: pytest.Item) -> None:
+        signal.setitimer(signal.ITIMER_PROF, EXTRA_SECONDS + TIMES * self.seconds[item.nodeid])
+
+    def pytest_runtest_logfinish(self) -> None:
+        """What comes between the tests, such as reading further files of them, has its time."""
+        signal.setitimer(signal.ITIMER_PROF, 0.0)
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
@@ -86,15 +98,21 @@ class Judge:
 
 
 def put_on_trial(
-    module: str, path: Path, code: CodeType, tests: Mapping[str, float], files: Sequence[str], told: Path
+    module: str,
+    path: Path,
+    code: CodeType,
+    tests: Mapping[str, float],
+    setup: Mapping[str, float],
+    files: Sequence[str],
+    told: Path,
 ) -> None:
     """Run the tests (with their usual seconds) against the module with this code; write the verdict and end.
 
     A few files of tests first, the quickest, then more: most changes are noticed before the others are even read.
     """
     sys.meta_path.insert(0, _Finder(module, str(path), code))
-    judge = Judge(tests, told)
-    total = sum(tests.values())
+    judge = Judge(tests, setup, told)
+    total = sum(tests.values()) + sum(setup[file] for file in files)
     few = FIRST_FILES
     most = int(30 + TIMES * total)
     resource.setrlimit(resource.RLIMIT_CPU, (most, most))

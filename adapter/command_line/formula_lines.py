@@ -31,8 +31,12 @@ def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:
     try:
         ingredient = kitchen.catalogue.resolve(name.removeprefix(LINE_HOLD)).name
     except InputProblem:
+        from rapidfuzz import fuzz, process
+
+        known = [*READING_KEYS, *dict.fromkeys(line.ingredient for line in formula.lines)]
+        near = ", ".join(hit[0] for hit in process.extract(name, known, scorer=fuzz.ratio, limit=3))
         raise InputProblem(
-            f"cannot hold {name!r}", right="a reading such as ph or tta, or a line's ingredient"
+            f"cannot hold {name[:60]!r}", right=f"a reading such as ph or tta, or a line's ingredient: {near}"
         ) from None
     lines_named(formula, [ingredient], kitchen)
     return LINE_HOLD + ingredient

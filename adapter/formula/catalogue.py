@@ -128,6 +128,18 @@ class Catalogue:
         """Names of all ingredients of a kind, in table order."""
         return self._kinds.get(kind, ())
 
+    def fresh_yeast(self, name: str) -> float:
+        """Grams of fresh yeast that a gram of an ingredient is worth."""
+        found = self._fresh_yeast.get(name)
+        if found is None:
+            found = self._fresh_yeast[name] = self.get(name).property("yeast")
+        return found
+
+    @cached_property
+    def _fresh_yeast(self) -> dict[str, float]:
+        """Kept, since a list of swaps asks for it thousands of times."""
+        return {}
+
     def kinds(self) -> frozenset[str]:
         return frozenset(self._kinds)
 
@@ -217,6 +229,9 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
     for row, ingredient in entries:
         if ingredient.preferment:
             _check_flour(row, ingredient.preferment.flour, ingredients)
+        for name in ingredient.closest:
+            if name not in ingredients:
+                raise row.fault("closest", f"{name!r} is not in the catalogue")
     return Catalogue(ingredients, replace(substances, buffers=buffers))
 
 
@@ -249,6 +264,7 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
         contents,
         preferment,
         row.flag("everyday", False),
+        row.texts("closest"),
     )
 
 

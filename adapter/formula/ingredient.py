@@ -19,6 +19,26 @@ PROPERTIES = (
     "most_by_taste",
 )  # fmt: skip
 
+FIGURE_WORDS = {
+    "density_g_ml": "density, g/mL",
+    "each_g": "weight of one, g",
+    "held_water": "water held, g/g",
+    "flour": "part that is flour",
+    "rye": "part that is rye",
+    "wholegrain": "part that is wholegrain",
+    "falling_number": "falling number, s",
+    "yeast": "strength as yeast",
+    "gluten": "gluten, g/g",
+    "kitchen_salt": "part that is kitchen salt",
+    "reaches": "part of it that reaches the dough",
+    "specific_heat": "specific heat, kJ/kg °C",
+    "most_by_taste": "most before it is tasted, % of flour",
+    "organic_acids": "organic acids",
+    "other": "other things",
+    "ph": "pH",
+}
+"""Keys of figures and properties as a person reads them, with their units where they are not g per 100 g."""
+
 TAGS = {
     "P": "published",
     "M": "published or textbook, from memory",
@@ -27,6 +47,11 @@ TAGS = {
     "A": "assumed here",
     "own": "measured or read off the packet",
 }
+
+
+def figure_words(key: str) -> str:
+    """What a figure is called on screen: "liquefaction", "density, g/mL"."""
+    return FIGURE_WORDS.get(key, key.replace("_", " "))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +117,7 @@ class Ingredient:
     """A row of the catalogue; its contents are read when first asked for.
 
     `everyday` is what stands in nearly every bakery [CP]: of several that a few letters may mean, it is named first.
+    `closest` are the ingredients that any baker would name first in its place [CP]: molasses for black treacle.
     """
 
     name: str
@@ -102,6 +128,7 @@ class Ingredient:
     contents: OnDemand[Contents] = field(metadata={"keys": ("figures", "properties", "acidity")})
     preferment: Preferment | None = None
     everyday: bool = False
+    closest: tuple[str, ...] = ()
     overrides: tuple[str, ...] = field(default=(), metadata={"keys": ()})
 
     @property

@@ -12,6 +12,7 @@ from adapter.dough.readings.registry import BY_KEY
 from adapter.formula.model import Amount, Line
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER
+from adapter.swaps.comparison import priced
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 
@@ -79,7 +80,8 @@ def aim_rows(swapper: Swapper, aim: Aim, pantry: Pantry | None) -> tuple[AimRow,
         if not math.isfinite(end):
             continue
         if aim.key == PRICE:
-            rows.append(AimRow(aim, sign, value_of(PRICE, swapper.measured, pantry) - end, swapper, pantry))
+            known = 0.0 if pantry is None else priced(swapper.formula, pantry)[0]
+            rows.append(AimRow(aim, sign, known - end, swapper, pantry))
         else:
             start, slopes = BY_KEY[aim.key].above(swapper.measured, end)
             rows.append(AimRow(aim, sign, start, swapper, pantry, parts_of(slopes)))

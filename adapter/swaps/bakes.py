@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from adapter.dough.readings.measured import measure
-from adapter.formula.model import Amount, scale_step
+from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
+from adapter.swaps.adapt import conflict_of
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import Candidate, candidates
-from adapter.swaps.loaf_programme import LoafProgramme
-from adapter.swaps.programme import Solution
+from adapter.swaps.loaf_programme import SPECK, LoafProgramme
+from adapter.swaps.programme import PROVEN_GAP, Search, Solution, TimeIsUp
 from adapter.swaps.refining import refined
 from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
@@ -23,6 +25,8 @@ from adapter.swaps.wishes import Wishes, price_known
 
 MOST_OF_ONE = 10_000
 MOST_BAKES = 30
+SECONDS_TOGETHER = 30.0
+"""The clock ends a plan of several only where the machine is slow or busy: ten formulas take three seconds of work."""
 FRESH_BONUS = 0.1
 """What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of
 what the swap costs by itself [A]."""
@@ -33,6 +37,7 @@ class Bakes:
     """A way for each formula, with how many of it; what to buy for all; and how sure it is the best.
 
     There is no way where something is ruled out that nothing stands in for: `stuck` says what, of which formula.
+    `conflict` is the smallest set of wishes that contradict each other for one of the formulas.
     """
 
     ways: tuple[Way, ...]
@@ -45,7 +50,11 @@ class Bakes:
 
 
 def plan_bakes(
-    swappers: Sequence[Swapper], counts: Sequence[int], wishes: Wishes | Sequence[Wishes], by: date | None = None
+    swappers: Sequence[Swapper],
+    counts: Sequence[int],
+    wishes: Wishes | Sequence[Wishes],
+    by: date | None = None,
+    seconds: float | None = None,
 ) -> Bakes:
     """The swaps for so many of each formula from one store, and what to buy so that all can be baked.
 
@@ -60,32 +69,24 @@ def plan_bakes(
     for count in counts:
         if not 1 <= count <= MOST_OF_ONE:
             raise InputProblem(f"{count} of a formula", where="adapt", right=f"1 to {MOST_OF_ONE}")
-    needs: dict[str, float] = {}
-    for swapper, count in zip(swappers, counts, strict=True):
-        for name, need in needs_of(swapper.formula, pantry, swapper.kitchen.catalogue, count).items():
-            needs[name] = needs.get(name, 0.0) + need
-    short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
-    together: dict[str, float] = {}
-    for swapper, count in zip(swappers, counts, strict=True):
-        for line in swapper.formula.lines:
-            together[line.ingredient] = together.get(line.ingredient, 0.0) + count * line.grams
-    soon = _spoils_by(pantry, by)
-    blocks = [
-        Block(swapper, wish, _favoured(candidates(swapper, wish, short), soon, swapper), count, short)
-        for swapper, wish, count in zip(swappers, each, counts, strict=True)
-    ]
+    seconds = max(SECONDS_TOGETHER, each[0].seconds) if seconds is None else seconds
+    until = time.monotonic() + seconds
+    together = _needs([swapper.formula for swapper in swappers], counts)
+    order = sorted(range(len(swappers)), key=lambda place: _sign_of(swappers[place].formula, counts[place]))
+    blocks = _blocks([(swappers[place], counts[place], each[place]) for place in order], pantry, by)
     programme = LoafProgramme(blocks, pantry, swappers[0].balancer.solver)
-    solution = programme.solve(seconds=each[0].seconds)
-    stuck = tuple(
-        f"{block.formula.lines[place].ingredient} of {block.formula.name}"
-        for block in blocks
-        for place, stays in block.stays.items()
-        if solution.amounts[stays] > 1e-6
-    )
-    if stuck:
-        return Bakes((), tuple(counts), (), solution.gap <= 1e-6, solution.gap, (), stuck)
+    try:
+        solution = programme.solve(search=Search(PROVEN_GAP, seconds=seconds))
+    except TimeIsUp:
+        raise InputProblem("no plan was found in the time", where="adapt", right="more seconds") from None
+    proven = solution.gap <= PROVEN_GAP
+    stuck = [(block, _stuck(block, solution)) for block in blocks]
+    if any(names for _, names in stuck):
+        told = tuple(f"{name} of {block.formula.name}" for block, names in stuck for name in names)
+        failing = [block for block, names in stuck if names]
+        return Bakes((), tuple(counts), (), proven, solution.gap, _conflict(failing, until), told)
     solution = refined(programme, solution)
-    ways = tuple(
+    made = [
         way_of(
             block.swapper,
             block.wishes,
@@ -96,20 +97,58 @@ def plan_bakes(
             together,
         )
         for block in blocks
-    )
+    ]
+    ways = [made[order.index(place)] for place in range(len(swappers))]
     ways = _within_store(ways, counts, each, programme, solution)
     buy = _to_buy(ways, counts, pantry)
     lacking = {amount.ingredient for amount in buy}
     # What one formula lacks by itself is not lacking where the others leave enough.
-    told = tuple(
-        replace(way, short=tuple(amount for amount in way.short if amount.ingredient in lacking)) for way in ways
-    )
-    return Bakes(told, tuple(counts), buy, solution.gap <= 1e-6, solution.gap)
+    ways = [replace(way, short=tuple(amount for amount in way.short if amount.ingredient in lacking)) for way in ways]
+    failing = [block for block, place in zip(blocks, order, strict=True) if ways[place].missed]
+    return Bakes(tuple(ways), tuple(counts), buy, proven, solution.gap, _conflict(failing, until))
+
+
+def _sign_of(formula: Formula, count: int) -> str:
+    """An order of formulas that does not hang on the one in which they were named: the plan is the same."""
+    return repr((formula.name, count, formula.lines))
+
+
+def _blocks(asked: Sequence[tuple[Swapper, int, Wishes]], pantry: Pantry, by: date | None) -> list[Block]:
+    """Each formula with the swaps that are open to it, where all of them share the store."""
+    catalogue = asked[0][0].kitchen.catalogue
+    needs = needs_of([(swapper.formula, count) for swapper, count, _ in asked], pantry, catalogue)
+    short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
+    soon = _spoils_by(pantry, by)
+    return [
+        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count, short)
+        for swapper, count, wishes in asked
+    ]
+
+
+def _needs(formulas: Sequence[Formula], counts: Sequence[int]) -> dict[str, float]:
+    """What all the formulas take of each ingredient, as they are written."""
+    needs: dict[str, float] = {}
+    for formula, count in zip(formulas, counts, strict=True):
+        for line in formula.lines:
+            needs[line.ingredient] = needs.get(line.ingredient, 0.0) + count * line.grams
+    return needs
+
+
+def _stuck(block: Block, solution: Solution) -> list[str]:
+    """Lines that are ruled out and that nothing stands in for."""
+    lines = block.formula.lines
+    return [lines[place].ingredient for place, stays in block.stays.items() if solution.amounts[stays] > SPECK]
+
+
+def _conflict(failing: Sequence[Block], until: float) -> tuple[str, ...]:
+    """The smallest set of wishes that one of the formulas does not meet, even with all of the store for itself."""
+    found = [conflict_of(block.swapper, block.wishes, until) for block in failing]
+    return min((names for names in found if names), key=len, default=())
 
 
 def _within_store(
     ways: Sequence[Way], counts: Sequence[int], wishes: Sequence[Wishes], programme: LoafProgramme, solution: Solution
-) -> tuple[Way, ...]:
+) -> list[Way]:
     """The ways with lines that rounding brought above the store taken down to it, where nothing has to be bought."""
     assert programme.pantry is not None
     found = list(ways)
@@ -141,7 +180,7 @@ def _within_store(
                 price=price_known(after.formula, programme.pantry),
             )
             over -= less * counts[place]
-    return tuple(found)
+    return found
 
 
 def _spoils_by(pantry: Pantry, by: date | None) -> frozenset[str]:
@@ -165,11 +204,11 @@ def _favoured(found: Sequence[Candidate], soon: frozenset[str], swapper: Swapper
 
 def _to_buy(ways: Sequence[Way], counts: Sequence[int], pantry: Pantry) -> tuple[Amount, ...]:
     """What all the final formulas together take beyond the stock."""
-    needs: dict[str, float] = {}
-    for way, count in zip(ways, counts, strict=True):
-        catalogue = way.after.kitchen.catalogue
-        for name, need in needs_of(way.after.formula, pantry, catalogue, count).items():
-            needs[name] = needs.get(name, 0.0) + need
+    needs = needs_of(
+        ((way.after.formula, count) for way, count in zip(ways, counts, strict=True)),
+        pantry,
+        ways[0].after.kitchen.catalogue,
+    )
     return tuple(
         Amount(name, need - pantry.grams_of(name))
         for name, need in sorted(needs.items())

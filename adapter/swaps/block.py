@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 
 from adapter.formula.model import Amount, Formula
 from adapter.swaps.aim_rows import AimRow, aim_rows
-from adapter.swaps.balance import WATER
-from adapter.swaps.candidates import Candidate, held
+from adapter.swaps.candidates import Candidate
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes
 
@@ -56,8 +55,3 @@ class Block:
     @property
     def flour(self) -> float:
         return self.swapper.measured.amount("flour")
-
-    @property
-    def may_water(self) -> bool:
-        """Whether the loaf's own water may move."""
-        return not held(WATER, self.wishes) and WATER not in self.wishes.ruled_out

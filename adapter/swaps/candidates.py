@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from adapter.dough.allergens import group_of
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Amount, Formula, Line
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
@@ -19,18 +20,23 @@ from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes
 
 LEAST_GRAMS = 0.05
+RAISING = frozenset(("yeast", "leavening", "sourdough"))
 MOST_FOR_AIM, MOST_TRIED_FOR_AIM = 6, 15
 """So many swaps of a line are taken, of so many tried, when only an aim calls for them: nearest first [A]."""
 SERVES, SERVES_TOGETHER = 0.5, 0.2
 """A swap that only an aim calls for brings at least this part of what is lacking; the smaller part where that leaves
 the aim out of reach, so that several swaps serve it together [A]."""
 LEVERS = {"hydration": WATER, "effective_hydration": WATER, "salt": SALT, "label_salt": SALT}
-LEAST_SHARE = 0.05
-"""No swap takes less than this part of its lines."""
+LEAST_SHARE = 0.1
+"""No swap takes less than this part of its lines [A]."""
 
 SWAP_COST, FURTHER_COST, ALIKE_COST, STRANGE_COST, ALLERGEN_COST, SELDOM_COST = 1.0, 0.5, 0.75, 1.5, 4.0, 2.0
 """What a swap must gain, in drift: for itself, for each thing beyond the first that comes in or goes out, for standing
 in with a thing that is only alike or another altogether, for each new group of allergens, and for a rarity [A]."""
+FOR_AIM_COST = 3.0
+"""The same for a swap that only an aim calls for: less of what is there comes first [A]."""
+IN_TURN = 1e-3
+"""Of two that are as good the one is taken that its rule and the tables name first."""
 MEMBER_COST = 0.5
 """The same for an allergen of a group that is there already: barley in a loaf of rye [A]."""
 
@@ -54,6 +60,12 @@ class Candidate:
     def group(self) -> tuple[frozenset[int], frozenset[str]]:
         """Swaps of one group take the same lines out for the same things, by other rules."""
         return frozenset(self.places), frozenset(self.chosen)
+
+    @property
+    def telling(self) -> str | None:
+        """What mostly stands in: of the things coming in the heaviest, water only where nothing else does."""
+        coming = dict(zip(self.chosen, self.typical, strict=True))
+        return max(coming, key=lambda name: (name != WATER, coming[name]), default=None)
 
 
 def swap_name(formula: Formula, places: Sequence[int], chosen: Sequence[str]) -> str:
@@ -80,7 +92,7 @@ def candidates(
     for place, line in enumerate(swapper.formula.lines):
         called_for = line.ingredient in short or line.ingredient in wishes.ruled_out
         aimed = bool(rows) and not called_for
-        raises = swapper.kitchen.catalogue.get(line.ingredient).property("yeast") > 0
+        raises = swapper.kitchen.catalogue.fresh_yeast(line.ingredient) > 0
         if line.grams <= 0 or not (called_for or (aimed and not raises)):
             continue
         taken = tried = 0
@@ -95,7 +107,8 @@ def candidates(
             typical = _typical(swapper, rule, places, chosen)
             serves = _served_most(swapper, rows, places, chosen, typical, serving) if aimed and typical else None
             if typical is not None and (serves is not None or not aimed):
-                cost = _cost(swapper, rule, places, chosen, wishes.pantry is None)
+                cost = _cost(swapper, rule, places, chosen, wishes.pantry is None) + IN_TURN * len(found)
+                cost += FOR_AIM_COST if aimed else 0.0
                 found[key] = Candidate(rule, places, chosen, typical, cost, name, serves, serving if serves else 0.0)
                 taken += 1
     return list(found.values())
@@ -153,8 +166,15 @@ def may_come_in(chosen: Sequence[str], swapper: Swapper, wishes: Wishes, short: 
 def _may_go_out(
     swapper: Swapper, choice: tuple[Rule, tuple[int, ...], tuple[str, ...]], wishes: Wishes, short: frozenset[str]
 ) -> bool:
-    """A line that is there and may stay goes out beside another only for the same sort of thing."""
+    """A line that is there and may stay goes out beside another only for the same sort of thing; what raises a dough
+    goes only where something else raises it.
+    """
     _, places, chosen = choice
+    lines, catalogue = swapper.formula.lines, swapper.kitchen.catalogue
+    if any(_raises(lines[place].ingredient, catalogue) for place in places):
+        others = [line.ingredient for place, line in enumerate(lines) if place not in places and line.grams > 0]
+        if not any(_raises(name, catalogue) for name in (*chosen, *others)):
+            return False
     for place in places:
         name = swapper.formula.lines[place].ingredient
         there = wishes.pantry is None or wishes.pantry.grams_of(name) > 0
@@ -162,6 +182,11 @@ def _may_go_out(
         if stays and not any(nearness(name, other, swapper.kitchen.catalogue) == SAME for other in chosen):
             return False
     return True
+
+
+def _raises(name: str, catalogue: Catalogue) -> bool:
+    item = catalogue.get(name)
+    return item.property("yeast") > 0 or not item.kinds.isdisjoint(RAISING)
 
 
 def _moves_an_aim(swapper: Swapper, place: int, name: str, rows: Sequence[AimRow]) -> bool:

@@ -20,23 +20,28 @@ def smallest_conflict(wishes: Wishes, can_be: Callable[[Wishes], bool], until: f
     `can_be` tries some of the wishes alone. Nothing is named when the time is up before a set is known.
     """
     named = _named(wishes)
-    for size in range(1, min(MOST_TOGETHER, len(named)) + 1):
+    for name in named:
+        if not _tried(wishes, (name,), can_be, until):
+            return (name,)
+    thinned = _thinned(wishes, named, can_be, until)
+    for size in range(2, min(MOST_TOGETHER + 1, len(thinned))):
         for together in combinations(named, size):
-            if time.monotonic() > until:
-                return ()
-            if not can_be(_only(wishes, together)):
+            if not _tried(wishes, together, can_be, until):
                 return together
-    return _thinned(wishes, named, can_be, until) if len(named) > MOST_TOGETHER else ()
+    return thinned if time.monotonic() <= until else ()
+
+
+def _tried(wishes: Wishes, named: Sequence[str], can_be: Callable[[Wishes], bool], until: float) -> bool:
+    """Whether wishes can be met together; taken for granted when the time is up."""
+    return time.monotonic() > until or can_be(only(wishes, named))
 
 
 def _thinned(wishes: Wishes, named: Sequence[str], can_be: Callable[[Wishes], bool], until: float) -> tuple[str, ...]:
-    """Of many wishes those that are left when each is struck that the others contradict each other without."""
+    """Those that are left when each is struck that the others contradict each other without."""
     left = list(named)
     for name in named:
-        if time.monotonic() > until:
-            return ()
         others = [each for each in left if each != name]
-        if not can_be(_only(wishes, others)):
+        if not _tried(wishes, others, can_be, until):
             left = others
     return tuple(left)
 
@@ -50,7 +55,7 @@ def _named(wishes: Wishes) -> list[str]:
             *(aim.said for aim in wishes.aims)]  # fmt: skip
 
 
-def _only(wishes: Wishes, named: Sequence[str]) -> Wishes:
+def only(wishes: Wishes, named: Sequence[str]) -> Wishes:
     """The wishes that are named, and none of the others."""
     asked = set(named)
     without = tuple(word for word in wishes.without if f"without {word}" in asked)

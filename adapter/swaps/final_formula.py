@@ -21,7 +21,7 @@ MOST_TOUCHES, LINES_TOUCHED, MOST_TOUCHED_G, PART_TOUCHED = 6, 6, 6.0, 0.03
 """So often, for so many lines, and by so many grams or such a part of a line at most, a weight is put right for an aim
 that rounding misses."""
 
-TOUCHED_FIRST = ("salt", "water")
+TOUCHED_FIRST, TENTH = ("salt", "water"), 0.1
 ROUNDING = 1.0
 """By so many grams rounding may overdraw a stock; more is short, and told."""
 
@@ -54,8 +54,8 @@ def _touched(after: Measured, before: Measured, aim: Aim, wishes: Wishes) -> Mea
         moved = old.get((line.ingredient, line.stage)) != line.grams or line.ingredient in TOUCHED_FIRST
         flour = "flour" in after.kitchen.catalogue.get(line.ingredient).kinds
         if effect and (moved or flour) and f"line:{line.ingredient}" not in wishes.holds:
-            by = round(-miss / effect, 1)
-            if by and abs(by) <= max(MOST_TOUCHED_G, PART_TOUCHED * line.grams) and line.grams + by > 0:
+            by = math.copysign(max(TENTH, round(abs(miss / effect), 1)), -miss / effect)
+            if abs(by) <= max(MOST_TOUCHED_G, PART_TOUCHED * line.grams) and line.grams + by > 0:
                 open_lines.append((abs(by), place, by))
     best = None
     for _, place, by in sorted(open_lines)[:LINES_TOUCHED]:
@@ -116,7 +116,7 @@ def _rising_in(measured: Measured, hours: float) -> Measured:
 
 def _no_yeast(before: Measured) -> Callable[[Line], bool]:
     catalogue = before.kitchen.catalogue
-    return lambda line: catalogue.get(line.ingredient).property("yeast") <= 0
+    return lambda line: catalogue.fresh_yeast(line.ingredient) <= 0
 
 
 def _within_stock(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from adapter.formula.model import Amount, Formula, Line
@@ -17,16 +18,16 @@ from adapter.swaps.balance import WATER, merge, share_parts
 from adapter.swaps.block import Block, Chosen
 from adapter.swaps.candidates import LEAST_SHARE, Candidate
 from adapter.swaps.movers import MOVING, NEW_WATER, Moving, moving_lines
-from adapter.swaps.programme import Column, Part, Solution, Solver, Target
+from adapter.swaps.programme import Column, Part, Search, Solution, Solver, Target
+from adapter.swaps.wishes import held_within
 
-STAYS_COST = 100_000.0
-"""For the whole of a line that is ruled out and stays: then there is no answer at all."""
-SHORT_COST = 2_000.0
-"""For each percent of the flour that the store lacks: more than any hold, so that buying comes last."""
+SPECK = 1e-4
+"""So much, in % of the flour, is nothing: what stays of a line, and what is bought beyond the least."""
 WISH_COST = 100.0
 """For each tolerance by which a hold or an aim is missed: more than any drift."""
 
-FLOUR, LEAST_FLOUR_PERCENT = "flour_mass", 50.0
+FLOUR, MOST_LOST_PERCENT, MOST_LOST_FOR_AIM_PERCENT = "flour_mass", 3.0, 50.0
+"""So much of the flour may go, beside what is left out whole: a store that lacks flour makes no smaller loaves [A]."""
 FIRM, FAR, FAR_COST = ("effective_hydration", FLOUR), 5.0, 200.0
 """What keeps a dough a dough moves by so many tolerances for an aim; further at more than an aim's cost [A]."""
 
@@ -35,6 +36,8 @@ EASED_COST = 3.0
 
 PLAY = 0.4
 """How far the grams of a swap may lie from what it would bring in alone, so that it stays the swap it says [A]."""
+FLOUR_PLAY = 0.1
+"""The same for flour, which stands in nearly gram for gram [A]."""
 WISH_PLAY = 1.0
 """The same upwards where a reading is held or aimed at: up to twice as much of what serves it [A]."""
 LESS_WATER_COST = 1e-3
@@ -55,13 +58,13 @@ class LoafProgramme:
         self.parts: list[Part] = []
         self.targets: list[Target] = []
         self.uses: dict[str, dict[int, float]] = {}
-        self.users: dict[str, list[int]] = {}
         self.bought: dict[str, int] = {}
         self.fed: set[str] = set()
-        self.most_fed: dict[str, float] = {}
         self.rows = sum(len(block.keys) for block in blocks)
         self._offsets: dict[int, float] = {}
         self._hold_offsets: dict[int, float] = {}
+        self._within: list[Part] = []
+        self._nothing: dict[int, float] = {}
         self.aim_parts: list[tuple[int, int, AimRow]] = []
         """Where the row of each end of an aim stands among the parts, of which block it is, and the row."""
         first = 0
@@ -99,8 +102,10 @@ class LoafProgramme:
         for key in block.keys:
             tolerance = block.swapper.kitchen.tolerances.get(key)
             weight, size = (tolerance.weight, tolerance.value) if tolerance else (1.0, 1.0)
-            weight = WISH_COST if key in block.wishes.holds else weight if key in block.swapper.balancer.soft else 0.0
-            self.targets.append(Target(0.0, block.count**0.5 * weight / size))
+            held = key in block.wishes.holds
+            weight = WISH_COST if held else weight if key in block.swapper.balancer.soft else 0.0
+            free = held_within(key, block.swapper.measured.values.get(key, 0.0), size) if held else (0.0, 0.0)
+            self.targets.append(Target(0.0, block.count**0.5 * weight / size, free=free))
         for candidate in block.candidates:
             self._add_candidate(block, candidate)
         self._one_of_a_group(block)
@@ -127,15 +132,15 @@ class LoafProgramme:
         more = WISH_PLAY if block.wishes.aims or block.wishes.holds else PLAY
         for name, typical in zip(candidate.chosen, candidate.typical, strict=True):
             line = Line(name, 0.0, lines[0].stage)
-            if name == WATER and block.may_water:
+            if name == WATER:  # none comes in where the loaf's own is held or ruled out
                 place = self._of_line(block, line, 0.0, typical)
                 less = self._column(None, (), 0.0, typical, LESS_WATER_COST)
                 self.parts.append(Part({place: 1.0, less: 1.0, share: -typical}, 0.0, 0.0))
             else:
+                flour = "flour" in block.swapper.kitchen.catalogue.get(name).kinds
                 place = self._of_line(block, line, 0.0, (1.0 + more) * typical)
-                self.parts.append(Part({place: 1.0, share: -(1.0 - PLAY) * typical}))
+                self.parts.append(Part({place: 1.0, share: -(1.0 - (FLOUR_PLAY if flour else PLAY)) * typical}))
                 self.parts.append(Part({place: -1.0, share: (1.0 + more) * typical}))
-            self.users.setdefault(name, []).append(choice)
             places.append(place)
         self.parts += share_parts(candidate.rule.limits, places)
         self._keep_by_swap(block, candidate, share, places)
@@ -209,7 +214,7 @@ class LoafProgramme:
             leaving = block.leaving.get(place, {})
             parts = {column: grams / line.grams for column, grams in leaving.items()}
             if line.ingredient in block.wishes.ruled_out and line.grams > 0:
-                stays = self._column(None, (), 0.0, 1.0, STAYS_COST)
+                stays = self._column(None, (), 0.0, 1.0, 1.0)
                 block.stays[place] = stays
                 self.parts.append(Part({**parts, stays: 1.0}, 1.0, 1.0))
             elif leaving:
@@ -217,7 +222,7 @@ class LoafProgramme:
                 self.parts.append(Part({**parts, **moved}, -math.inf, 1.0))
 
     def _keep_a_dough(self, block: Block) -> None:
-        """Half of the flour stays whatever comes; for an aim neither it nor the softness goes far."""
+        """Most of the flour stays whatever comes; for an aim neither it nor the softness goes far."""
         tolerances = block.swapper.kitchen.tolerances
         for key in FIRM:
             if key not in block.keys or key not in tolerances:
@@ -227,7 +232,9 @@ class LoafProgramme:
                 at: column.coefficients[row] for at, column in enumerate(self.columns) if column.coefficients[row]
             }
             if key == FLOUR:
-                self.parts.append(Part(moving, -LEAST_FLOUR_PERCENT))
+                whole = {share for share, places in zip(block.shares, block.incoming, strict=True) if not places}
+                most = MOST_LOST_FOR_AIM_PERCENT if block.aim_rows else MOST_LOST_PERCENT
+                self.parts.append(Part({at: by for at, by in moving.items() if at not in whole}, -most))
             for sign in (1.0, -1.0) if block.aim_rows else ():
                 further = self._column(None, (), 0.0, math.inf, FAR_COST / size)
                 self.parts.append(Part({**{at: sign * by for at, by in moving.items()}, further: 1.0}, -FAR * size))
@@ -256,41 +263,42 @@ class LoafProgramme:
         return {column: factor for column, factor in factors.items() if factor}
 
     def _add_stock(self, pantry: Pantry) -> None:
+        """What there is enough of is never overdrawn; of what is short, which no swap brings in, the rest is bought."""
         needs: dict[str, float] = {}
         flour = sum(block.flour * block.count for block in self.blocks)
         for block in self.blocks:
             for line in block.formula.lines:
                 needs[line.ingredient] = needs.get(line.ingredient, 0.0) + block.count * line.grams
         self._feed_sourdoughs(pantry, needs)
+        short = frozenset().union(*(block.short for block in self.blocks))
         for name in {**needs, **self.uses}:
-            stock = pantry.grams_of(name)
-            if name == WATER or name in self.fed or math.isinf(stock):
+            left = pantry.grams_of(name) - needs.get(name, 0.0)
+            if name == WATER or name in self.fed or math.isinf(left):
                 continue
-            need = needs.get(name, 0.0)
-            bought = self._column(None, (), 0.0, math.inf, SHORT_COST * 100.0 / flour)
-            self.bought[name] = bought
-            self.parts.append(Part({**self.uses.get(name, {}), bought: -1.0}, -math.inf, stock - need))
-            most = need + self.most_fed.get(name, 0.0) + 1.0
-            for choice in self.users.get(name, ()):  # what is lacking is never brought in
-                self.parts.append(Part({bought: 1.0, choice: most}, -math.inf, most))
+            uses = dict(self.uses.get(name, {}))
+            if name in short or left < 0:
+                self.bought[name] = self._column(None, (), 0.0, math.inf, 100.0 / flour)
+                uses[self.bought[name]] = -1.0
+            self.parts.append(Part(uses, -math.inf, left))
 
     def _feed_sourdoughs(self, pantry: Pantry, needs: Mapping[str, float]) -> None:
-        """A sourdough of which some is there is fed: what is taken beyond it is made of its flour."""
+        """A sourdough of which some is there is fed: what is taken beyond it is made of its flour.
+
+        Where the flour is short itself, no more of it is fed than the formulas take as they are.
+        """
         catalogue = self.blocks[0].swapper.kitchen.catalogue
+        short = frozenset().union(*(block.short for block in self.blocks))
         for name in {**needs, **self.uses}:
             preferment, stock = catalogue.get(name).preferment, pantry.grams_of(name)
             if preferment is None or stock <= 0 or math.isinf(stock):
                 continue
             lines = [line for block in self.blocks for line in block.formula.lines if line.ingredient == name]
             hydration = next((line.hydration for line in lines if line.hydration is not None), preferment.hydration)
-            share = 100.0 / (100.0 + hydration)
-            fed = self._column(None, (), 0.0, math.inf, 0.0)
             need = needs.get(name, 0.0)
+            most = max(0.0, need - stock) if preferment.flour in short else math.inf
+            fed = self._column(None, (), 0.0, most, 0.0)
             self.parts.append(Part({**self.uses.get(name, {}), fed: -1.0}, -math.inf, stock - need))
-            self.uses.setdefault(preferment.flour, {})[fed] = share
-            self.most_fed[preferment.flour] = self.most_fed.get(preferment.flour, 0.0) + share * need
-            for choice in self.users.get(name, ()):
-                self.users.setdefault(preferment.flour, []).append(choice)
+            self.uses.setdefault(preferment.flour, {})[fed] = 100.0 / (100.0 + hydration)
             self.fed.add(name)
 
     # --- solving ---
@@ -314,11 +322,45 @@ class LoafProgramme:
         self._hold_offsets.clear()
 
     def solve(
-        self, cuts: Sequence[Part] = (), fixed: Mapping[int, float] | None = None, seconds: float = math.inf
+        self, cuts: Sequence[Part] = (), fixed: Mapping[int, float] | None = None, search: Search | None = None
     ) -> Solution:
-        """The best answer. `fixed` settles columns; `cuts` rule out answers that were found before."""
+        """The best answer in the order of what counts. `cuts` rule out answers that were found before.
+
+        With `fixed` columns settled it is an answer that was found, with other amounts: what is bought stays as it is.
+        """
+        if fixed is not None:
+            return self._solve([*cuts, *self._within], {**self._nothing, **fixed}, search)
+        stays = [place for block in self.blocks for place in block.stays.values()]
+        bought = list(self.bought.values())
+        self._within, self._nothing = [], dict.fromkeys([*stays, *bought], 0.0)
+        with suppress(ArithmeticError):
+            return self._solve(cuts, self._nothing, search)
+        self._nothing, gap = {}, 0.0
+        for places in filter(None, (stays, bought)):
+            least = self._least(places, cuts, search)
+            if places is stays and any(least.amounts[place] > SPECK for place in places):
+                return least
+            gap = max(gap, least.gap)
+            costs = {place: self.columns[place].cost for place in places}
+            cost = sum(costs[place] * least.amounts[place] for place in places)
+            self._within.append(Part(costs, -math.inf, cost + SPECK))
+        best = self._solve([*cuts, *self._within], {}, search)
+        return replace(best, gap=max(gap, best.gap))
+
+    def _least(self, places: Sequence[int], cuts: Sequence[Part], search: Search | None) -> Solution:
+        """As little as can be of some columns, whatever the rest is."""
+        columns = [
+            Column((), column.low, column.high, column.cost if place in places else 0.0, column.whole)
+            for place, column in enumerate(self.columns)
+        ]
+        parts = [*self.parts, *cuts, *self._within]
+        return self.solver.solve(columns, (), parts, search)
+
+    def _solve(self, cuts: Sequence[Part], fixed: Mapping[int, float], search: Search | None) -> Solution:
         columns = list(self.columns)
-        for place, value in (fixed or {}).items():
+        for place in self.bought.values():
+            columns[place] = replace(columns[place], cost=0.0)
+        for place, value in fixed.items():
             old = columns[place]
             columns[place] = Column(old.coefficients, value, value, old.cost)
         parts = list(self.parts)
@@ -327,7 +369,7 @@ class LoafProgramme:
         targets = [
             replace(target, start=target.start + self.hold_offset_of(row)) for row, target in enumerate(self.targets)
         ]
-        return self.solver.solve(columns, targets, [*parts, *cuts], seconds)
+        return self.solver.solve(columns, targets, [*parts, *cuts], search)
 
     def chosen(self, block: Block, solution: Solution) -> tuple[Chosen, ...]:
         amounts = solution.amounts

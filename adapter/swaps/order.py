@@ -1,8 +1,9 @@
 """The order of offers: the one in which a baker would reach for them.
 
 First what answers the whole need, all of the line or what the store lacks of it; part swaps after. Within that the
-same sort of thing, then what is in store, then fewer new groups of allergens, then what is no rarity, then drift for
-each share replaced, a little more for each further thing that comes in and for what few bakeries have.
+same sort of thing, then what is in store, then what any baker would name first, then fewer new groups of allergens,
+then what is no rarity, then drift for each share replaced, a little more for each further thing that comes in and for
+what few bakeries have.
 Last of all stands what is tasted in the dose it takes.
 """
 
@@ -19,8 +20,11 @@ from adapter.swaps.offer import Offer
 from adapter.swaps.rules import KIND
 
 BROAD = frozenset(
-    ("liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver")
-)
+    (
+        "liquid", "plain liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable",
+        "improver",
+    )
+)  # fmt: skip
 """Kinds whose members are only alike; those of any other kind (syrups, rye flours) are one sort of thing [A]."""
 
 OWN = "own"
@@ -73,6 +77,7 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
         not answers_all(offer, pantry),
         sort_of_thing(offer),
         pantry is not None and bool(offer.short(pantry)),
+        not is_closest(offer),
         len(_new_groups(offer)),
         len(offer.missed) > 0,
         offer.rule is not None and not offer.rule.seldom.isdisjoint(offer.chosen),
@@ -106,15 +111,33 @@ def sort_of_thing(offer: Offer) -> int:
     """
     if not offer.into:
         return STRANGE
-    catalogue = offer.before.kitchen.catalogue
-    telling = [amount for amount in offer.into if amount.ingredient != WATER] or offer.into
-    largest = max(telling, key=lambda amount: amount.grams).ingredient
-    near = nearness(offer.before.formula.lines[offer.line].ingredient, largest, catalogue)
+    near = nearness(_asked_for(offer), _largest(offer), offer.before.kitchen.catalogue)
     return max(near, ALIKE) if len(offer.out_lines) > 1 else near
 
 
+def is_closest(offer: Offer) -> bool:
+    """Whether the largest thing coming in, but water, is what any baker would name first in place of the line."""
+    if not offer.into or len(offer.out_lines) > 1:
+        return False
+    return _largest(offer) in offer.before.kitchen.catalogue.get(_asked_for(offer)).closest
+
+
+def _asked_for(offer: Offer) -> str:
+    return offer.before.formula.lines[offer.line].ingredient
+
+
+def _largest(offer: Offer) -> str:
+    telling = [amount for amount in offer.into if amount.ingredient != WATER] or offer.into
+    return max(telling, key=lambda amount: amount.grams).ingredient
+
+
 def nearness(one: str, other: str, catalogue: Catalogue) -> int:
-    """Whether two ingredients are the same sort of thing, alike, or strangers, by the kinds they share."""
+    """Whether another ingredient is the same sort of thing, alike, or a stranger, by the kinds they share.
+
+    What is closest to the one by its row is the same sort, whatever the kinds say.
+    """
+    if other in catalogue.get(one).closest:
+        return SAME
     shared = catalogue.get(one).kinds & catalogue.get(other).kinds
     if not shared:
         return STRANGE

@@ -40,16 +40,33 @@ def _held(block: Block) -> list[str]:
 
 
 def _settled(programme: LoafProgramme, solution: Solution) -> dict[int, float]:
-    """Every yes and no, and the lines that hardly move."""
+    """Every yes and no, and the lines that hardly move, but for those that carry an acidity that is held."""
     fixed: dict[int, float] = {}
     for block in programme.blocks:
         fixed |= {choice: float(round(solution.amounts[choice])) for choice in block.choices}
-        lines = block.formula.lines
+        lines, carriers = block.formula.lines, _carriers(block)
         for place, column in block.movers.items():
-            free = place == NEW_WATER or lines[place].ingredient in MOVING
+            free = place == NEW_WATER or lines[place].ingredient in MOVING or place in carriers
             if not free and abs(solution.amounts[column]) < HARDLY * lines[place].grams:
                 fixed[column] = 0.0
     return fixed
+
+
+def _carriers(block: Block) -> set[int]:
+    """For each acidity that is held the line that brings most of it, such as the sourdough; flour is none."""
+    lines, balancer, catalogue = block.formula.lines, block.swapper.balancer, block.swapper.kitchen.catalogue
+    open_lines = [
+        place
+        for place in block.movers
+        if place != NEW_WATER
+        and lines[place].ingredient not in MOVING
+        and "flour" not in catalogue.get(lines[place].ingredient).kinds
+    ]
+
+    def carries(key: str, place: int) -> float:
+        return abs(lines[place].grams * balancer.effects(lines[place])[key])
+
+    return {max(open_lines, key=lambda place: carries(key, place)) for key in _held(block) if open_lines}
 
 
 def _put_right(programme: LoafProgramme, solution: Solution) -> bool:

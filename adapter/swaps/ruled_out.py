@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
@@ -46,20 +47,22 @@ def _row(row: Row) -> Without:
 
 
 def meant_by(word: str, catalogue: Catalogue, words: Mapping[str, Without]) -> Without:
-    """What a person means by a word after "without". Raises InputProblem with the nearest three for an unknown one."""
+    """What a person means by a word after "without", always the widest: the kind before the one ingredient that is
+    mostly meant by it. Raises InputProblem with the nearest three for an unknown word.
+    """
     text = spelling(word)
-    if text in words:
-        return words[text]
-    groups = _groups(catalogue)
-    kind = next((each for each in (text, text.removesuffix("s")) if each in catalogue.kinds()), None)
-    group = next((each for each in (text, text.removesuffix("s"), f"{text}s") if each in groups), None)
-    if group is not None:
-        return Without(text, () if kind is None else (kind,), (), groups[group])
-    try:
+    forms = (text, text.removesuffix("s"), f"{text}s")
+    row = next((form for form in forms if form in words), None)
+    if row is not None:
+        return words[row]
+    kinds, groups = catalogue.kinds(), _groups(catalogue)
+    kind = next((form for form in forms if form in kinds), None)
+    group = next((form for form in forms if form in groups), None)
+    if kind is not None or group is not None:
+        named = tuple(form for form in forms if form in catalogue.ingredients)
+        return Without(text, () if kind is None else (kind,), named, () if group is None else groups[group])
+    with suppress(InputProblem):
         return Without(text, ingredients=(catalogue.resolve(text).name,))
-    except InputProblem:
-        if kind is not None:
-            return Without(text, (kind,))
     from rapidfuzz import fuzz, process
 
     known = [*words, *groups, *sorted(catalogue.kinds()), *catalogue.ingredients]
@@ -75,19 +78,21 @@ def _groups(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for group in full:
         head, _, tail = group.partition(": ")
-        for name in {group, head, *([f"gluten {tail}"] if head == "gluten" else [])}:
+        for name in {group, head, *([tail, f"{head} {tail}"] if tail else [])}:
             found.setdefault(name, []).append(group)
     return {name: tuple(groups) for name, groups in found.items()}
 
 
 def carriers(without: Without, catalogue: Catalogue) -> dict[str, str]:
-    """Every ingredient that carries what is ruled out, and how: by itself, as an allergen, in its figures or flour."""
+    """Every ingredient that carries what is ruled out, and how: nothing where it is named itself, else by its kind, an
+    allergen, its figures or its flour.
+    """
     found: dict[str, str] = {}
     for item in catalogue:
         if item.name in without.ingredients:
-            found[item.name] = "it is what is ruled out"
+            found[item.name] = ""
         elif item.kinds & set(without.kinds):
-            found[item.name] = "it is " + sorted(item.kinds & set(without.kinds))[0]
+            found[item.name] = sorted(item.kinds & set(without.kinds))[0]
         elif set(item.allergens) & set(without.allergens):
             found[item.name] = "contains " + sorted(set(item.allergens) & set(without.allergens))[0]
         else:

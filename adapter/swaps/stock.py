@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Amount, Formula
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER
 
 
-def needs_of(formula: Formula, pantry: Pantry, catalogue: Catalogue, count: float = 1.0) -> dict[str, float]:
-    """Grams of each ingredient that so many of a formula take; water never counts.
+def needs_of(formulas: Iterable[tuple[Formula, float]], pantry: Pantry, catalogue: Catalogue) -> dict[str, float]:
+    """Grams of each ingredient that formulas take together, so many of each; water never counts.
 
     A sourdough is no stock but is fed: where some of it is there, what is lacking is made of its flour.
     """
     needs: dict[str, float] = {}
-    for line in formula.lines:
-        if line.ingredient != WATER:
-            needs[line.ingredient] = needs.get(line.ingredient, 0.0) + count * line.grams
-    for line in formula.lines:
-        preferment = catalogue.get(line.ingredient).preferment
-        lacking = needs.get(line.ingredient, 0.0) - pantry.grams_of(line.ingredient)
-        if preferment and lacking > 0 and pantry.grams_of(line.ingredient) > 0:
-            hydration = preferment.hydration if line.hydration is None else line.hydration
-            needs[preferment.flour] = needs.get(preferment.flour, 0.0) + lacking * 100.0 / (100.0 + hydration)
-            del needs[line.ingredient]
+    hydrations: dict[str, float] = {}
+    for formula, count in formulas:
+        for line in formula.lines:
+            if line.ingredient != WATER:
+                needs[line.ingredient] = needs.get(line.ingredient, 0.0) + count * line.grams
+            if line.hydration is not None:
+                hydrations.setdefault(line.ingredient, line.hydration)
+    for name in list(needs):
+        preferment, stock = catalogue.get(name).preferment, pantry.grams_of(name)
+        if preferment is not None and 0 < stock < needs[name]:
+            share = 100.0 / (100.0 + hydrations.get(name, preferment.hydration))
+            needs[preferment.flour] = needs.get(preferment.flour, 0.0) + share * (needs.pop(name) - stock)
     return needs
 
 
@@ -31,6 +35,6 @@ def missing(formula: Formula, pantry: Pantry, catalogue: Catalogue, count: float
     """What so many of a formula need beyond the stock: grams short of each ingredient."""
     return tuple(
         Amount(name, need - pantry.grams_of(name))
-        for name, need in needs_of(formula, pantry, catalogue, count).items()
+        for name, need in needs_of([(formula, count)], pantry, catalogue).items()
         if need > pantry.grams_of(name)
     )

@@ -15,10 +15,11 @@ from adapter.swaps.balance import scale_grams
 from adapter.swaps.block import Chosen
 from adapter.swaps.final_formula import finished
 from adapter.swaps.offer import NOTABLE, drift_from
+from adapter.swaps.programme import PROVEN_GAP
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
 from adapter.swaps.swapper import Swapper, shifts_between
-from adapter.swaps.wishes import Wishes, price_known, value_of
+from adapter.swaps.wishes import PRICE, Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 
 GRAMS_SHOWN = 0.05
@@ -33,12 +34,18 @@ class Missed:
     wish: str
     nearest: float | None
 
+    @property
+    def is_unknown(self) -> bool:
+        """Whether it may be met, and only a price is missing to tell."""
+        return self.nearest is None and self.wish.startswith(PRICE)
+
 
 @dataclass(frozen=True)
 class Way:
     """One answer: the formula before and after, its swaps with why, what it lacks and misses, and how sure it is best.
 
-    `gap` is the part of its cost by which a better one may still be found within the rules: 0 where it is proven.
+    `gap` is the part of its cost by which a better one may still be found within the rules; it is `proven` where that
+    is nothing, or so little that nobody can taste it.
     """
 
     before: Measured
@@ -126,7 +133,7 @@ def way_of(
         tuple(amount for amount in short if amount.grams > GRAMS_SHOWN),
         missed_wishes(before, after, wishes),
         price_known(after.formula, wishes.pantry),
-        gap <= 1e-6,
+        gap <= PROVEN_GAP,
         gap,
         frozenset(aim.key for aim in wishes.aims),
     )
@@ -170,19 +177,22 @@ def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Mi
 
 
 def reasons_for(swapper: Swapper, wishes: Wishes, chosen: Chosen, together: Mapping[str, float]) -> tuple[str, ...]:
-    """Why a swap is in an answer: what the store lacks, what is ruled out, or which aims it serves."""
+    """Why a swap is in an answer: what the store lacks, what is ruled out, and which aims it serves."""
     found = []
     formula = swapper.formula
     for place in chosen.candidate.places:
         name = formula.lines[place].ingredient
         need = together.get(name) or sum(line.grams for line in formula.lines if line.ingredient == name)
         if name in wishes.ruled_out:
-            found.append(f"{name} is ruled out: {wishes.ruled_out[name]}")
+            words = [word for word in wishes.without if wishes.is_ruled_out_by(name, [word])]
+            how = wishes.ruled_out[name]
+            found.append(f"without {' and '.join(words)}: {name}{f' ({how})' if how else ''}")
         elif wishes.pantry is not None and wishes.pantry.grams_of(name) < need:
             found.append(f"{name}: {wishes.pantry.grams_of(name):.0f} of {need:.0f} g in store")
     out = [(formula.lines[place], chosen.share * formula.lines[place].grams) for place in chosen.candidate.places]
     rows = open_rows(swapper, wishes)
-    return tuple(found or [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED])
+    found += [f"serves {row.aim.said}" for row in rows if row.served(out, chosen.into) >= SERVED]
+    return tuple(found)
 
 
 def step_of(before: Measured, after: Measured, holds: Sequence[str]) -> Step:

@@ -15,6 +15,8 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.comparison import cost
 
 PRICE = "price"
+HELD_PART, HELD_STEPS = 0.08, 0.45
+"""What is held may move by this part of what a baker notices, while it lies within so many steps of what is shown."""
 MOST_WAYS, MOST_SWAPS = 9, 30
 SECONDS = 5.0
 
@@ -95,6 +97,16 @@ def shown_value(key: str, value: float) -> float:
     return round(value, decimals_of(key))
 
 
+def held_within(key: str, value: float, tolerance: float) -> tuple[float, float]:
+    """How far a reading that is held may lie below and above: next to nothing, and shown the same."""
+    band = HELD_PART * tolerance
+    if key not in BY_KEY or BY_KEY[key].percent_of_book or not math.isfinite(value):
+        return band, band
+    room = HELD_STEPS * (BY_KEY[key].shown_in_steps_of or 10.0 ** -BY_KEY[key].decimals)
+    off = value - shown_value(key, value)
+    return min(band, max(0.0, room + off)), min(band, max(0.0, room - off))
+
+
 def value_of(key: str, measured: Measured, pantry: Pantry | None) -> float:
     """A reading of a dough, or its price; infinite for a price that is not known."""
     if key != PRICE:
@@ -120,7 +132,7 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
             f"{text[:60]!r} says no value", where="aim", right=f"such as {key}=1.6, {key}=-30% or {key}=2.."
         )
     now = value_of(key, measured, pantry)
-    if key == PRICE and not math.isfinite(now):
+    if key == PRICE and (pantry is None or (not math.isfinite(now) and not _is_absolute(wanted))):
         raise InputProblem("a price needs a store with a price for every line", where="aim", right="--pantry NAME")
     low_text, dots, high_text = wanted.strip().partition("..")
     if not dots:
@@ -135,6 +147,11 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
     if high < 0:
         raise InputProblem(f"{text[:60]!r} is below nothing", where="aim", right=f"{key} is {now:.3g} now")
     return Aim(key, low, high, f"{key}={wanted.strip()}")
+
+
+def _is_absolute(wanted: str) -> bool:
+    """Whether an aim says what is to be, and no change from what is there."""
+    return not any(sign in wanted for sign in "+-−%")
 
 
 def _value(text: str, now: float, whole: str) -> float:

@@ -8,13 +8,16 @@ from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import difference
 from adapter.dough.readings.registry import READING_KEYS, change_unit, label, rounded
 from adapter.formula.model import Amount
-from adapter.swaps.adapt import Answer
+from adapter.swaps.adapt import NO_CHANGE, NO_OTHER, NO_TIME, TOO_FAR, Answer, Fewer
 from adapter.swaps.bakes import Bakes
 from adapter.swaps.way import Way
 from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, MovedData, WayData
 from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
 from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
 from adapter.words.units import METRIC, Units
+
+EXACTLY = 1e-6
+"""A gap that is none."""
 
 PACKETS = "The packets' labels come first: only they tell what a thing may contain."
 
@@ -66,7 +69,23 @@ def adapt_report(answer: Answer) -> AdaptData:
         "without": list(answer.wishes.without),
         "conflict": list(answer.conflict),
         "nothing_stands_in_for": list(answer.stuck),
+        "fewer": _fewer(answer.fewer, any(way.swaps for way in answer.ways)),
     }
+
+
+def _fewer(fewer: Fewer | None, with_swaps: bool) -> str | None:
+    """Why there are fewer ways than were asked for."""
+    if fewer is None:
+        return None
+    if fewer.why == TOO_FAR and fewer.drift is not None:
+        return f"No further way comes near: the next with another kind of thing would drift {fewer.drift:.1f}."
+    return {
+        NO_CHANGE: "There is one way: nothing has to change.",
+        NO_OTHER: "No further way: nothing else within the rules answers this with another kind of thing."
+        + (" Refuse a swap to see the next of its kind." if with_swaps else ""),
+        TOO_FAR: "No further way: the next with another kind of thing would miss or lack more.",
+        NO_TIME: "The time ran out before a further way was found.",
+    }[fewer.why]
 
 
 def bakes_report(bakes: Bakes, without: Sequence[str] = ()) -> BakesData:
@@ -98,7 +117,7 @@ def adapt_text(data: AdaptData, units: Units = METRIC) -> str:
             *lines_text(way["lines"], units.amount),
             "",
         ]
-    shown += conflict_lines(data)
+    shown += [*conflict_lines(data), *([data["fewer"]] if data["fewer"] else [])]
     if "saved" in data:
         shown += [f"{data['saved']} written"]
     return "\n".join(shown).rstrip("\n")
@@ -180,6 +199,8 @@ def missed_lines(data: WayData) -> list[str]:
 def _missed_line(miss: MissedData, data: WayData) -> str:
     """A hold tells what is left of it in one digit more: by its own digits it may look met."""
     nearest, key = miss["nearest"], miss["wish"].removeprefix("hold ").partition("=")[0]
+    if nearest is None and key == "price":
+        return f"! {miss['wish']} cannot be told: something in it has no price"
     if nearest is None:
         return f"! {miss['wish']} is not met"
     if miss["wish"].startswith("hold ") and key in data["changes"]:
@@ -192,8 +213,12 @@ def _missed_line(miss: MissedData, data: WayData) -> str:
 
 
 def _sure(data: HowSure) -> str:
-    if data["proven"]:
-        return "Proven the best within the rules and the limits of each swap."
-    if data["gap"] is None:
+    """Cost is drift, with what each swap counts like and what a missed wish weighs."""
+    gap = data["gap"]
+    if gap is None:
         return "The time ran out: a better one may be there."
-    return f"The time ran out: a better one may cost up to {100.0 * data['gap']:.1f} % less."
+    if not data["proven"]:
+        return f"The time ran out: a better one may cost up to {100.0 * gap:.1f} % less."
+    if gap <= EXACTLY:
+        return "Proven the best within the rules and the limits of each swap."
+    return f"Proven within the rules and the limits of each swap: a better one costs at most {100.0 * gap:.1f} % less."

@@ -55,7 +55,7 @@ def out_text(offer: Offer, units: Units = METRIC) -> str:
 
 
 def _is_yeast(offer: Offer, name: str) -> bool:
-    return offer.after.kitchen.catalogue.get(name).property("yeast") > 0
+    return offer.after.kitchen.catalogue.fresh_yeast(name) > 0
 
 
 def gives_text(offer: Offer) -> str:
@@ -174,8 +174,11 @@ def fill_of(measured: Measured) -> float | None:
         return float("inf")
 
 
-def tin_text(measured: Measured) -> str:
-    """The tins and how full they will be: "1 tin 2.2 L, 96 % full"; pieces where there is no tin."""
+def tin_text(measured: Measured, warns: bool = True) -> str:
+    """The tins and how full they will be: "1 tin 2.2 L, 96 % full"; pieces where there is no tin.
+
+    A sign warns of a tin too full or too empty, where there is no room for a sentence that does.
+    """
     formula = measured.formula
     pieces = formula.pieces
     fill = fill_of(measured)
@@ -184,7 +187,7 @@ def tin_text(measured: Measured) -> str:
     volume = tin_volume_l(formula.tin)
     tins = f"{pieces} tins" if pieces > 1 else "1 tin"
     state = "too small" if fill == float("inf") else f"{100.0 * fill:.0f} % full"
-    if fill != float("inf") and fill_warning(fill, formula.tin.lidded):
+    if warns and fill != float("inf") and fill_warning(fill, formula.tin.lidded):
         state += " !"
     return f"{tins} {volume:.1f} L, {state}"
 

@@ -135,7 +135,7 @@ def reader_card(
     levels = [level(measured, measured.book, key) for key in CARD_KEYS]
     return ReaderCard(
         name=formula.name,
-        summary=f"{tin_text(measured)}; {grams_text(measured.amount('mass'))} g of dough with "
+        summary=f"{tin_text(measured, warns=False)}; {grams_text(measured.amount('mass'))} g of dough with "
         f"{grams_text(measured.amount('flour'))} g of flour.",
         credit="" if adapted is None else adapted.origin,
         changes=() if adapted is None else tuple(_step(step, reasons or {}) for step in adapted.steps),

@@ -187,6 +187,7 @@ class Contradiction(TypedDict):
 class AdaptData(Contradiction):
     ways: list[WayData]
     without: list[str]
+    fewer: str | None
     saved: NotRequired[str]
 
 

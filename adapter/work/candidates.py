@@ -82,9 +82,13 @@ def first_choice(candidates: Sequence[Candidate], shown: int) -> list[Candidate]
 
 
 def names_of(candidates: Sequence[Candidate]) -> list[str]:
-    """A name for each column: its sign, what tells its formula from the others, and which is the book formula."""
+    """A name for each column: its sign, what tells its formula from the others, and which is the book formula.
+
+    A name that several bear tells nothing: their signs do.
+    """
     short = short_names([candidate.formula.name for candidate in candidates])
-    return [f"{each.sign} {name}{_as_book(each)}" for each, name in zip(candidates, short, strict=True)]
+    names = [f" {name}" if short.count(name) == 1 else "" for name in short]
+    return [f"{each.sign}{name}{_as_book(each)}" for each, name in zip(candidates, names, strict=True)]
 
 
 def _as_book(candidate: Candidate) -> str:

@@ -6,13 +6,13 @@ Each field takes a text and gives the formula with it; what cannot be is an Inpu
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.amounts import length_m, temperature_c
-from adapter.formula.model import Formula, Line, StagePlan, Tin
+from adapter.formula.model import DEFAULT_STAGE, Formula, Line, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block, shown
 from adapter.formula.problems import InputProblem
 from adapter.words.stage_typing import stage_typed
@@ -23,6 +23,7 @@ LINE_RANGE_C = (-30.0, 100.0)
 HYDRATION_RANGE = (10.0, 1000.0)
 RISE_RANGE = (1.0, 1000.0)
 TIN_RIGHT = "length x width x height in cm, such as 24 x 11 x 9; or rim, base, height: 24 x 11, 21 x 9, 9; none"
+TIN_HINT = "24 x 11 x 9 cm, lid; tapered: 24 x 11, 21 x 9, 9"
 _SIDES = re.compile(r"\s*(?:x|×|\*|,|;|\bby\b)\s*", re.IGNORECASE)
 
 
@@ -72,17 +73,37 @@ def with_line_field(formula: Formula, place: int, key: str, text: str) -> tuple[
 
 
 def in_stage(formula: Formula, place: int, text: str) -> tuple[Formula, int]:
-    """A line moved into a stage: behind its last line, or, where it is new, before the stage that it leaves."""
+    """A line moved into a stage: behind its last line; a new one stands before the dough, behind any other stage."""
     stage = _stage_name(text, formula)
     line = formula.lines[place]
     if stage == line.stage:
         return formula, place
     rest = [each for number, each in enumerate(formula.lines) if number != place]
-    there = [number for number, each in enumerate(rest) if each.stage == stage]
-    left = [number for number, each in enumerate(rest) if each.stage == line.stage]
-    at = there[-1] + 1 if there else left[0] if left else place
+    there = _places(rest, stage)
+    left = _places(rest, line.stage)
+    if not there and left:
+        there = [left[0] - 1] if line.stage == DEFAULT_STAGE else left
+    at = there[-1] + 1 if there else place
     rest.insert(at, replace(line, stage=stage))
     return _planned(formula.with_lines(rest)), at
+
+
+def further_line(formula: Formula, line: Line, beside: int | None, stage: str) -> tuple[Line, int]:
+    """A line that is put in, and where: behind the one at `beside`, in its stage unless it names one.
+
+    In the stage that it names it is the last; where that is new, it stands behind the stage of the line beside.
+    """
+    if beside is None:
+        return (replace(line, stage=_stage_name(stage, formula)) if stage else line), len(formula.lines)
+    own = formula.lines[beside].stage
+    name = _stage_name(stage, formula) if stage else own
+    if name == own:
+        return replace(line, stage=own), beside + 1
+    return replace(line, stage=name), (_places(formula.lines, name) or _places(formula.lines, own))[-1] + 1
+
+
+def _places(lines: Sequence[Line], stage: str) -> list[int]:
+    return [place for place, line in enumerate(lines) if line.stage == stage]
 
 
 def moved_line(formula: Formula, place: int, by: int) -> tuple[Formula, int]:
@@ -106,7 +127,7 @@ def formula_fields(formula: Formula) -> tuple[Field, ...]:
     whole = (
         Field("name", "name", formula.name, "what it is called"),
         Field("pieces", "pieces", str(formula.pieces), "how many loaves or rolls it makes"),
-        Field("tin", "tin", tin_shown(formula.tin), TIN_RIGHT),
+        Field("tin", "tin", tin_shown(formula.tin), TIN_HINT),
         Field("proof_c", "proof at", _degrees(formula.proof.temperature_c), "°C, or °F: 80 F; empty: by its class"),
         Field("rise", "rises by", _percent(formula.proof.rise_percent), "% of its volume before it is baked"),
         Field("oven_c", "oven", _degrees(formula.bake.oven_c), "°C, or °F: 425 F; empty: by its class"),
@@ -122,7 +143,7 @@ def formula_fields(formula: Formula) -> tuple[Field, ...]:
                 f"time of {stage}",
                 f"  {stage} stands",
                 _spells(formula.plan_of(stage)),
-                "14 h 24, or 1 h 26, 12 h 5",
+                "hours and °C: 14 h 24; or 1 h 26, 12 h 5",
                 stage,
             ),
         )
@@ -241,7 +262,7 @@ def tin_shown(tin: Tin | None) -> str:
         sides = f"{shown_sides} x {_cm(tin.height_m)}"
     else:
         sides = f"{shown_sides}, {' x '.join(_cm(side) for side in base)}, {_cm(tin.height_m)}"
-    return sides + (" with lid" if tin.lidded else "")
+    return f"{sides} cm" + (" with lid" if tin.lidded else "")
 
 
 def _cm(metres: float) -> str:

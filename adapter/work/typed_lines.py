@@ -4,25 +4,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from adapter.formula.amounts import grams_of, is_bare
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
+from adapter.formula.model import DEFAULT_STAGE, Line
+from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.formula.typed_line import read_typed_line
 from adapter.recipes.read_line import UNKNOWN
+from adapter.work.formula_fields import LONGEST_NOTE, LONGEST_STAGE_NAME
 
 if TYPE_CHECKING:
     from adapter.recipes.lines import LineReader
     from adapter.recipes.read_line import ReadLine
 
 _GRAMS = re.compile(r"\d+(?:[.,]\d+)?\s*(?:g|gr|grams?)?\Z", re.IGNORECASE)
+_IN_STAGE = re.compile(r"\s*(?:for\s+)?(?:the\s+)?([^\d\s:][^\d:]*?)\s*:\s*(\S.*)", re.IGNORECASE)
 MOST_PIECES = 24
 """A bare number up to this, before or behind the name of what is counted ("3 eggs"), counts pieces [A]."""
 MOST_SHOWN = 60
 GRAMS, PIECES = "g", "piece"
+USED_MOST = (
+    "white flour", "wheat flour", "rye flour", "flour", "water", "salt", "yeast", "sourdough", "milk", "butter", "fat",
+    "sugar", "egg", "syrup", "seed", "nut", "dried fruit", "liquid",
+)  # fmt: skip
+"""Kinds in the order in which a formula is written, for a choice without words: everyday things first [A]."""
 FEW_GRAMS = 10.0
 """Under this the tenth of a gram counts in an amount that was typed in ounces or spoons."""
 
@@ -50,6 +59,8 @@ class Understood:
 
     `choices` stand in the order of likeliness. `read` is the line as the reader of recipes took it, where that was
     asked; its doubts are `doubts`. `begun` says that names begin with what was typed: it may be half a name.
+    `stage` is the one that stands before the line ("soaker: 50 g oats"); `beside` are the words of the name that are
+    not the ingredient's own ("boiling water").
     """
 
     name: str
@@ -58,21 +69,38 @@ class Understood:
     counted: bool = False
     read: ReadLine | None = None
     begun: bool = False
+    stage: str = ""
+    beside: str = ""
 
     @property
     def doubts(self) -> tuple[str, ...]:
         found = self.read.doubts if self.read is not None else ()
         return tuple(doubt for doubt in found if not (self.begun and doubt.startswith(UNKNOWN)))
 
+    def as_line(self, ingredient: Ingredient, amount: Amount) -> Line:
+        """The line of a formula with all that was typed of it: its note, its warmth, the water of a sourdough."""
+        line = Line(ingredient.name, amount.grams, self.stage or DEFAULT_STAGE, self.beside, amount=amount.written)
+        read = self.read
+        if read is None or read.ingredient != ingredient.name:
+            return line
+        note = clean(read.note, LONGEST_NOTE)
+        return replace(line, note=note, temperature_c=read.temperature_c, hydration=read.hydration)
+
 
 def understood(text: str, catalogue: Catalogue, reader: LineReader | None = None) -> Understood:
     """A typed line taken apart. Exact names go first, then what the reader of recipes finds, then what is like it."""
     if not text.strip():
-        return Understood("", "", tuple(catalogue))
+        return Understood("", "", tuple(sorted(catalogue, key=_used)))
+    staged = _IN_STAGE.fullmatch(text)
+    if staged is not None and not _is_amount(staged[2]):
+        return replace(understood(staged[2], catalogue, reader), stage=clean(staged[1], LONGEST_STAGE_NAME))
     typed = read_typed_line(text, catalogue)
     if typed.ingredient is not None:
         found = (typed.ingredient, *catalogue.search(typed.name))
-        return Understood(typed.name, _unpieced(typed.amount, typed.counted), _once(found), typed.counted)
+        beside = _beside(typed.name, typed.ingredient.name)
+        return Understood(
+            typed.name, _unpieced(typed.amount, typed.counted), _once(found), typed.counted, beside=beside
+        )
     if _is_amount(text):
         return Understood("", text.strip(), ())
     read = _read(text, reader) if reader is not None else None
@@ -141,6 +169,19 @@ def stock_amount(line: Understood, ingredient: Ingredient, reader: LineReader | 
         return ""
     amount = found.grams if isinstance(found, PiecesOrGrams) else found
     return amount.written or f"{amount.grams:g} g"
+
+
+def _used(item: Ingredient) -> tuple[bool, int]:
+    rank = next((place for place, kind in enumerate(USED_MOST) if kind in item.kinds), len(USED_MOST))
+    return not item.everyday, rank
+
+
+def _beside(typed: str, name: str) -> str:
+    """The words of a typed name that stand beside the ingredient's own, as "boiling" does in "boiling water"."""
+    words, own = typed.split(), name.casefold().split()
+    if not set(own) <= {word.casefold() for word in words}:
+        return ""
+    return clean(" ".join(word for word in words if word.casefold() not in own), LONGEST_NOTE)
 
 
 def _is_amount(text: str) -> bool:

@@ -48,7 +48,7 @@ def several(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> str:
     store = read_pantry(Path(str(folder / "pantry.toml")), kitchen.catalogue)
     started, worked = time.perf_counter(), time.process_time()
     swappers = [Swapper(kitchen, rules, read_sample(folder / name, kitchen.catalogue), solver) for name in names]
-    bakes = plan_bakes(swappers, [2] * len(names), Wishes(store, seconds=8.0))
+    bakes = plan_bakes(swappers, [2] * len(names), Wishes(store))
     passed, work = time.perf_counter() - started, time.process_time() - worked
     return (
         f"{len(names)} formulas in {passed:.1f} s ({work:.1f} s of work), gap {bakes.gap:.2%}, "

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
 
 from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.proofing import proof_of, rise_notes
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
 from adapter.formula.model import Formula, Line, Proof, Spell, StagePlan
@@ -124,3 +126,17 @@ def test_soda_bread_is_baked_at_once_in_an_oven_that_is_hot(kitchen: Kitchen) ->
     ]  # fmt: skip
     assert plan.mixing.liquid.reachable and [note.kind for note in plan.notes] == ["rises in the oven"]
     assert plan.start_c == plan.mixing.dough_c
+
+
+def test_a_fifth_more_or_less_than_wanted_is_near_enough(kitchen: Kitchen) -> None:
+    """A dough as high as it is, asked for other heights: 21 % off is told, 19 % off is not."""
+    plans = (StagePlan("dough", "dough", spells=(Spell(2.0, 26.0),)),)
+    measured = measure(kitchen, Formula("stated", DOUGH, plans=plans))
+    rise = measured.rise
+    end = rise.course().at(2.0)
+    risen = rise.bubbles.rise(end.gas_ml, end.temperature_c)
+    for off, said in ((0.19, []), (0.21, ["rise"]), (-0.19, []), (-0.21, ["rise"])):
+        wanted = replace(rise, rise_fraction=risen / (1.0 + off))
+        assert [note.kind for note in rise_notes(measured, wanted, proof_of(measured, wanted), 4.0)] == said, off
+    (high,) = rise_notes(measured, replace(rise, rise_fraction=0.01), proof_of(measured, rise), 4.0)
+    assert f"After the 2.0 h planned the dough has risen by {100.0 * risen:.0f} %, not 1 %" in high.text

@@ -150,6 +150,15 @@ def test_vinegar_by_its_label(kitchen: Kitchen) -> None:
     assert table is not None and changed is not None and changed.ph == table.ph
 
 
+def test_how_sure_a_measured_strength_is() -> None:
+    """Its half-width in parts of itself, however weak it is; of none at all there is none to be unsure of."""
+    for percent, spread, part in ((5.0, 0.5, 0.1), (0.5, 0.1, 0.2), (4.0, None, 0.05), (0.0, 0.1, 0.0)):
+        changed = own(CATALOGUE.get("cider vinegar"), Measurement(acid_percent=Number(percent, spread)))
+        assert changed.acidity is not None and changed.acidity.spread_of_totals == pytest.approx(part)
+    titrated = own(CATALOGUE.get("buttermilk"), Measurement(tta=Number(8.0, 0.4)))
+    assert titrated.acidity is not None and titrated.acidity.spread_of_totals == pytest.approx(0.05)
+
+
 @pytest.mark.parametrize(
     ("name", "key", "value"),
     [

@@ -10,7 +10,7 @@ import pytest
 
 from adapter.dough.bake.clock import is_night
 from adapter.dough.bake.plan import BakeInputs, bake_plan
-from adapter.dough.bake.ripe_by import builds, ripe_by
+from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
@@ -182,3 +182,64 @@ def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: 
     )
     assert after[0] == before[0] and after[1] < before[1]
     assert plan.stages[-1].rise_percent == pytest.approx(plan.rise_percent, abs=6.0)
+
+
+def test_how_often_and_how_much_a_culture_is_fed(kitchen: Kitchen) -> None:
+    """Twentyfold at most at once; a spare quarter of an hour is waited for with less starter, a twentieth at least."""
+
+    def fed(there_g: float, needed_g: float, hours: float | None = None) -> list[tuple[float, float]]:
+        found = builds(kitchen, "wheat sourdough", there_g, needed_g, hours, 26.0)
+        return [(build.amounts[0].grams, build.hours) for build in found]
+
+    assert [len(fed(*grams)) for grams in ((30.0, 600.0), (30.0, 606.0), (100.0, 110.0))] == [1, 2, 1]
+    ((starter, quick),) = fed(30.0, 240.0)
+    assert starter == 30.0
+    assert fed(30.0, 240.0, quick + 0.2) == [(30.0, quick)]
+    ((starter, slow),) = fed(30.0, 240.0, quick + 0.3)
+    assert 25.0 < starter < 30.0 and slow == pytest.approx(quick + 0.3, abs=0.01)
+    ((starter, _),) = fed(30.0, 240.0, quick + 60.0)
+    assert starter == pytest.approx(240.0 / 20.0)
+    with pytest.raises(InputProblem) as caught:
+        fed(30.0, 240.0, 0.3 * quick)
+    assert "30 g become 240 g in no less than" in str(caught.value) and "h at 26 °C" in str(caught.value)
+    assert float(str(caught.value).split("no less than ")[1].split(" h")[0]) <= round(quick, 1)
+
+
+def test_what_is_built_for_several_lines(read: Callable[..., Measured]) -> None:
+    """Of the culture of which most is needed, as much as all lines take, for the stage of that line."""
+    lines = (Line("wheat sourdough", 60.0, "soaker"), Line("wheat sourdough", 140.0), *DOUGH[:3])
+    measured = read(Formula("two lines", lines))
+    (row,) = builds_from(measured, 50.0, None, 25.0)
+    assert (row.stage, row.kind, row.feeds) == ("builds of wheat sourdough", "sourdough", "dough")
+    assert row.grams == pytest.approx(200.0) and row.temperature_c == pytest.approx(25.0) and row.curve == ()
+    assert builds_from(measured, 200.0, None, 25.0) == () != builds_from(measured, 199.0, None, 25.0)
+    for there_g in (0.0, 1_000_001.0):
+        with pytest.raises(InputProblem) as caught:
+            builds_from(measured, there_g, None, 25.0)
+        assert caught.value.right == "above 0 and at most 1e+06 g"
+    assert builds_from(measured, 1_000_000.0, None, 25.0) == ()
+
+
+def test_what_is_out_of_reach_is_told_with_what_is_in_reach(kitchen: Kitchen) -> None:
+    def told(hours: float | None, temperature_c: float | None, share: float | None) -> tuple[str, str | None]:
+        with pytest.raises(InputProblem) as caught:
+            ripe_by(kitchen, levain(), "levain", hours, temperature_c, share)
+        return str(caught.value), caught.value.right
+
+    kind = kitchen.stage_kinds["sourdough"]
+    quickest = ripe_by(kitchen, levain(), "levain", None, kind.warmest_c, 5.0).hours
+    text, right = told(0.5 * quickest, None, 5.0)
+    assert f"even warmth of {kind.warmest_c:g} °C takes {quickest:.1f} h" in text
+    assert right == f"more than {0.5 * quickest:.1f} h"
+    slowest = ripe_by(kitchen, levain(), "levain", None, 26.0, kind.least_starter).hours
+    text, right = told(slowest + 9.0, 26.0, None)
+    assert f"even starter of {kind.least_starter:g} % is ripe after {slowest:.1f} h" in text
+    assert right == f"less than {slowest + 9.0:.1f} h"
+    for temperature_c, said in ((-5.0, "not ripe within"), (60.0, "not ripe within"), (-5.1, "be"), (60.1, "be")):
+        assert said in told(None, temperature_c, 20.0)[0]
+    assert told(None, 61.0, 20.0)[1] == "-5 to 60 °C"
+    with pytest.raises(InputProblem, match="is a dough, which does not ripen"):
+        ripe_by(kitchen, levain(), "dough", 10.0, 20.0)
+    bare = Formula("x", DOUGH, plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
+    with pytest.raises(InputProblem):
+        ripe_by(kitchen, bare, "levain", None, 24.0, 10.0)

@@ -16,6 +16,7 @@ from adapter.dough.readings.kitchen import Calibration, Kitchen
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, measure
 from adapter.dough.readings.totals import CELLS_SPREAD
 from adapter.dough.why.explain_reading import Explanation, explain, lines_of
+from adapter.formula.ingredient import figure_words
 from adapter.formula.model import Bake, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
 
@@ -287,7 +288,7 @@ def test_the_models_own_share(dough: Measured) -> None:
 def test_what_is_no_reading(dough: Measured) -> None:
     with pytest.raises(InputProblem, match="'gusto' is no reading") as caught:
         explain(dough, "gusto")
-    assert "one of hydration, effective_hydration" in str(caught.value)
+    assert "one of hydration, effective hydration" in str(caught.value)
     with pytest.raises(InputProblem, match=r"'sweetnes' is no reading.*nearest: sweetness"):
         explain(dough, "sweetnes")
 
@@ -311,11 +312,12 @@ def test_an_explanation_as_lines(dough: Measured) -> None:
     at = next(number for number, line in enumerate(lines) if line.startswith("How sure"))
     for item, line in zip(found.contributors[:3], lines[at + 1 :], strict=False):
         assert float(line.split()[0]) == pytest.approx(abs(item.effect), rel=0.005)
-        assert line.endswith(f"{item.ingredient}, {item.figure} {item.spread}  [{item.tag}: {item.source}]")
+        assert line.endswith(f"{figure_words(item.figure)} {item.spread}  [{item.tag}: {item.source}]")
     assert float(lines[at + 4].split()[0]) == pytest.approx(found.model_spread, rel=0.005)
     assert lines[at + 4].endswith("  the model itself")
     assert lines[at + 5 : -1] == ["", found.claim]
     sure = lines_of(explain(dough, "dough_mass"))
+    assert "  nothing: it follows from the weights alone" in sure
     assert "Parameters:" not in sure and not any("the model itself" in line for line in sure)
     assert sure[0].endswith(" g")
     usual = lines_of(found)

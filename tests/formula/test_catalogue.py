@@ -12,6 +12,7 @@ from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.catalogue import Catalogue, load_catalogue
+from adapter.formula.ingredient import COMPOSITION, PROPERTIES, figure_words
 from adapter.formula.model import Formula, Line
 from adapter.formula.problems import InputProblem
 
@@ -110,6 +111,7 @@ BAD_ROWS = {
     "aliases a text": ('["ground moss"]', '"ground moss"', "aliases"),
     "kinds of numbers": ('["flour", "other flour"]', "[1]", "kinds"),
     "stored in the sun": ('"room"', '"sun"', "stored"),
+    "closest to nothing": ('stored = "room"', 'closest = ["lichen flour"]', "closest"),
 }
 
 
@@ -331,3 +333,10 @@ def test_nothing_is_called_that(words: str, kitchen: Kitchen) -> None:
     assert kitchen.catalogue.search(words) == []
     said = str(kitchen.catalogue.not_found(words))
     assert said.startswith(f"nothing is called {words!r}") and said.split("nearest: ")[1].count(",") == 2
+
+
+def test_a_figure_is_told_in_words() -> None:
+    for key in (*COMPOSITION, *PROPERTIES):
+        assert "_" not in figure_words(key)
+    assert figure_words("density_g_ml") == "density, g/mL" and figure_words("liquefaction") == "liquefaction"
+    assert figure_words("ph") == "pH"

@@ -27,7 +27,7 @@ TEN_LINES = (
     ("7 g fast-action dried yeast", "instant yeast", 7.0),
     ("50 g butter, melted", "butter", 50.0),
     ("half a cup of milk", "milk", None),
-    ("30 g sunflower seeds", "sunflower seeds", 30.0),
+    ("soaker: 30 g sunflower seeds, toasted", "sunflower seeds", 30.0),
 )
 
 
@@ -178,6 +178,8 @@ async def test_a_newcomer_types_ten_lines_with_no_wrong_ingredient_and_few_keys(
             assert grams is None or line[1] == grams, text
         by_name = {line[0]: line[1] for line in lines_of(app)}
         assert by_name["water"] == pytest.approx(300, abs=2) and by_name["salt"] == pytest.approx(12.2, abs=0.2)
+        last = app.session.open_bench.formula.lines[-1]
+        assert (last.stage, last.note) == ("soaker", "toasted") and "toasted" in screen_text(app)
         assert (own_formulas_path() / "our_loaf.toml").exists()
 
 

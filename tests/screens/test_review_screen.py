@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from driving import press, running, screen_lines, screen_text, settled, typed
+from driving import messages_dealt_with, press, running, screen_lines, screen_text, settled, typed
 from textual.events import Paste
 from textual.pilot import Pilot
 
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.screen import BenchScreen
+from adapter.screens.formulas.recipe_reading import LINES_AT_ONCE
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.review.screen import ReviewScreen
 
@@ -111,3 +112,15 @@ async def test_what_is_no_recipe_is_one_line_and_a_few_words_are_a_filter(home: 
         assert isinstance(app.screen, FormulasScreen) and app.screen.said.startswith("!")
         await paste(app, pilot, "rye")
         assert app.screen.filter == "rye"
+
+
+async def test_a_long_recipe_is_read_beside_the_keys(home: Path) -> None:
+    """The list answers meanwhile; what comes of it is the same as of a short one."""
+    async with running() as (app, pilot):
+        await paste(app, pilot, "It rained all day.\n" * (LINES_AT_ONCE + 10))
+        assert isinstance(app.screen, FormulasScreen) and app.screen.said.startswith("!")
+        app.post_message(Paste("\n".join(f"{grams} g rye flour" for grams in range(100, 800, 10))))
+        await messages_dealt_with()
+        assert isinstance(app.screen, FormulasScreen) and "reading" in app.screen.said
+        await settled(app, pilot)
+        assert isinstance(app.screen, ReviewScreen) and len(app.screen.review.items) == 70

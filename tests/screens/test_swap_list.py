@@ -185,6 +185,7 @@ async def test_any_step_is_taken_back_from_the_list(home: Path, size: tuple[int,
         grams = {line.ingredient: line.grams for line in app.session.open_bench.formula.lines}
         assert grams["honey"] == 60 and grams["salt"] == 14
         assert "taken back: honey −10 g" in screen_text(app)
+        assert isinstance(app.screen, BenchScreen) and app.screen.lines.line == 6, "what came back is highlighted"
         await press(app, pilot, "u")
         assert app.session.open_bench.formula.lines[6].grams == 50
 

@@ -47,11 +47,8 @@ def swappers(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> list[Sw
 
 
 def used(bakes: Bakes, store: Pantry, kitchen: Kitchen) -> dict[str, float]:
-    needs: dict[str, float] = {}
-    for way, count in zip(bakes.ways, bakes.counts, strict=True):
-        for name, need in needs_of(way.after.formula, store, kitchen.catalogue, count).items():
-            needs[name] = needs.get(name, 0.0) + need
-    return needs
+    formulas = [(way.after.formula, count) for way, count in zip(bakes.ways, bakes.counts, strict=True)]
+    return needs_of(formulas, store, kitchen.catalogue)
 
 
 def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Swapper], kitchen: Kitchen) -> None:
@@ -60,6 +57,19 @@ def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Sw
     for name, need in used(bakes, store, kitchen).items():
         assert need <= store.grams_of(name) + bought.get(name, 0.0) + 0.051, name
     assert all(way.swaps for way in bakes.ways)
+    assert bakes.proven and bakes.gap <= 0.01
+    turned = plan_bakes(swappers[::-1], list(COUNTS.values())[::-1], Wishes(store, seconds=60.0))
+    for way, same in zip(bakes.ways, turned.ways[::-1], strict=True):
+        assert way.after.formula.lines == same.after.formula.lines, "the order in which they are named is nothing"
+    for way in bakes.ways:
+        left_out = sum(
+            way.before.formula.lines[place].grams * swap.share
+            for swap in way.swaps
+            for place in swap.candidate.places
+            if not swap.candidate.chosen
+        )
+        gone = way.before.values["flour_mass"] - way.after.values["flour_mass"]
+        assert gone <= 0.035 * way.before.values["flour_mass"] + left_out, "no smaller loaves for want of flour"
 
 
 def test_one_bake_once_is_the_single_answer(store: Pantry, swappers: list[Swapper]) -> None:
@@ -143,6 +153,30 @@ def test_each_formula_has_its_own_aims(store: Pantry, swappers: list[Swapper]) -
     assert not bakes.ways[0].missed
 
 
+def test_a_wish_that_one_formula_cannot_meet_is_named(store: Pantry, swappers: list[Swapper]) -> None:
+    wishes = [
+        Wishes(store, aims=tuple(read_aim(text, each.measured, store) for text in ("ph=3.2", "hydration=+1")))
+        for each in swappers[:2]
+    ]
+    bakes = plan_bakes(swappers[:2], [1, 1], wishes, seconds=60.0)
+    assert any(way.missed for way in bakes.ways) and bakes.conflict == ("ph=3.2",)
+
+
+def test_a_sourdough_that_all_share_is_fed_once(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> None:
+    """Two doughs that take more of it together than is there: what is lacking is made of its flour, not bought."""
+    lines = (Line("rye sourdough", 240.0), Line("wholemeal rye flour", 300.0), Line("salt", 8.0))
+    both = [Swapper(kitchen, rules, Formula(name, lines), solver) for name in ("a", "b")]
+    rye = kitchen.catalogue.get("rye sourdough").preferment
+    assert rye is not None
+    stock = [Stock("rye sourdough", 400.0), Stock("salt"), Stock("wholemeal rye flour", 600.0), Stock(rye.flour, 600.0)]
+    enough = Pantry("p", tuple({entry.ingredient: entry for entry in stock}.values()))
+    bakes = plan_bakes(both, [1, 1], Wishes(enough, seconds=60.0))
+    fed = 80.0 * 100.0 / (100.0 + rye.hydration)
+    needs = used(bakes, enough, kitchen)
+    assert "rye sourdough" not in {amount.ingredient for amount in bakes.buy}
+    assert needs[rye.flour] == pytest.approx((600.0 if rye.flour == "wholemeal rye flour" else 0.0) + fed, abs=1.0)
+
+
 def test_what_is_ruled_out_is_in_none_or_there_is_no_plan(
     store: Pantry, swappers: list[Swapper], kitchen: Kitchen
 ) -> None:
@@ -150,6 +184,7 @@ def test_what_is_ruled_out_is_in_none_or_there_is_no_plan(
         ruled_out, by = ruled_out_by([word], kitchen.catalogue, load_without())
         bakes = plan_bakes(swappers, [1, 1, 1], Wishes(store, (word,), ruled_out, words_of=by, seconds=60.0))
         assert bool(bakes.ways) is can_be and bool(bakes.stuck) is not can_be
+        assert bakes.conflict == (() if can_be else ("without gluten",))
         assert not {line.ingredient for way in bakes.ways for line in way.after.formula.lines} & set(ruled_out)
 
 

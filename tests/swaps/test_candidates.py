@@ -87,7 +87,8 @@ BROAD = {"liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "
 @pytest.mark.parametrize("store", [False, True], ids=["anything", "from a store"])
 def test_what_each_swap_costs(dark: Swapper, store: bool) -> None:
     """Once more by hand, in drift: 1 for the swap, 0.5 for each further thing, 0.75 for what is only alike and 1.5 for
-    strangers, 4 for a new group of allergens and 0.5 for a new member, 2 for a rarity, 1.5 for what few bakeries have.
+    strangers, 4 for a new group of allergens and 0.5 for a new member, 2 for a rarity, 1.5 for what few bakeries have,
+    and a thousandth for each that the rules and tables name before it.
     """
     catalogue = dark.kitchen.catalogue
     pantry = Pantry("all", tuple(Stock(item.name) for item in catalogue)) if store else None
@@ -96,7 +97,7 @@ def test_what_each_swap_costs(dark: Swapper, store: bool) -> None:
     found = candidates(dark, Wishes(pantry, ruled_out=ruled_out), frozenset())
     assert len(found) > 100
     kinds: set[str] = set()
-    for candidate in found:
+    for number, candidate in enumerate(found):
         going = [names(dark, place) for place in candidate.places]
         extra = {"further": 0.5 * (max(len(candidate.chosen), 1) - 1 + len(going) - 1)}
         for name in going:
@@ -108,6 +109,7 @@ def test_what_each_swap_costs(dark: Swapper, store: bool) -> None:
         extra["group"], extra["member"] = 4.0 * len(groups), 0.5 * (len(new) - len(groups))
         extra["rare"] = 2.0 * bool(set(candidate.chosen) & candidate.rule.seldom)
         extra["unusual"] = 1.5 * (not store and any(not catalogue.get(name).everyday for name in candidate.chosen))
+        extra["in turn"] = 0.001 * number
         assert candidate.cost == pytest.approx(1.0 + sum(extra.values())), candidate.name
         kinds |= {kind for kind, cost in extra.items() if cost}
     assert kinds >= {"further", "alike", "strange", "group", "member"} | (set() if store else {"unusual"}), kinds

@@ -14,6 +14,7 @@ import tomli
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
+from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer
 from adapter.swaps.swapper import Swapper
 
@@ -41,7 +42,7 @@ def wanted(entry: str) -> frozenset[str]:
 @BY_NAME
 def test_expectations_name_what_the_catalogue_has(row: dict[str, Any], kitchen: Any) -> None:
     catalogue: Catalogue = kitchen.catalogue
-    for entry in (row["out"], *row["expect"], *row.get("never", ())):
+    for entry in (row["out"], *row["expect"], *row.get("never", ()), *row.get("store", ())):
         for name in wanted(entry):
             assert name in catalogue.ingredients, name
     for name in dough_of(row):
@@ -68,5 +69,8 @@ def test_what_a_colleague_would_name_stands_first(
 
 
 def offers_for(row: dict[str, Any], loaf: Callable[..., Formula], swapper: Callable[[Formula], Swapper]) -> list[Offer]:
-    formula = loaf(dough_of(row))
-    return swapper(formula).offers(next(formula.find(row["out"])))
+    amounts = dough_of(row)
+    formula = loaf(amounts)
+    beside = [name for name in amounts if name != row["out"]]
+    pantry = Pantry("store", tuple(Stock(name) for name in [*beside, *row["store"]])) if "store" in row else None
+    return swapper(formula).offers(next(formula.find(row["out"])), pantry=pantry)

@@ -4,7 +4,7 @@ formula, and what an offer tells is so."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from itertools import islice
+from itertools import islice, product
 from pathlib import Path
 
 import pytest
@@ -17,7 +17,7 @@ from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.offer import Offer
-from adapter.swaps.order import SAME, nearness
+from adapter.swaps.order import SAME, is_closest, nearness
 from adapter.swaps.rules import Rule, members_of
 from adapter.swaps.swapper import Swapper
 
@@ -230,8 +230,14 @@ def test_whole_swaps_come_first_then_the_same_sort_of_thing_then_drift(
         near = [nearness(line.ingredient, offer.into[0].ingredient, kitchen.catalogue) for offer in whole]
         assert near == sorted(near)
         same = [o for o, n in zip(whole, near, strict=True) if n == SAME and not (o.allergens_added or o.missed)]
-        for everyday in (True, False):
-            alike = [o.drift for o in same if kitchen.catalogue.get(o.into[0].ingredient).everyday == everyday]
+        first = [not is_closest(o) for o in same]
+        assert first == sorted(first)
+        for closest, everyday in product((True, False), repeat=2):
+            alike = [
+                o.drift
+                for o in same
+                if is_closest(o) == closest and kitchen.catalogue.get(o.into[0].ingredient).everyday == everyday
+            ]
             assert alike == sorted(alike)
         assert all(offer.line == place for offer in offers)
 

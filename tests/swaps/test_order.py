@@ -12,7 +12,18 @@ from adapter.formula.model import Amount, Formula
 from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.balance import Unmet
 from adapter.swaps.offer import Offer
-from adapter.swaps.order import ALIKE, SAME, STRANGE, answers_all, in_order, nearness, reach, sort_of_thing, told_apart
+from adapter.swaps.order import (
+    ALIKE,
+    SAME,
+    STRANGE,
+    answers_all,
+    in_order,
+    is_closest,
+    nearness,
+    reach,
+    sort_of_thing,
+    told_apart,
+)
 from adapter.swaps.rules import Rule
 
 Loaf = Callable[..., Formula]
@@ -45,6 +56,7 @@ def beer(loaf: Loaf, swap: Swapping) -> Offer:
         ("wholemeal rye flour", "barley flour", ALIKE),
         ("honey", "salt", STRANGE),
         ("kefir", "kefir", SAME),
+        ("milk", "oat drink", ALIKE),
     ],
 )
 def test_how_near_two_things_are_in_kind(kitchen: Kitchen, one: str, other: str, near: int) -> None:
@@ -63,6 +75,15 @@ def test_the_largest_thing_says_what_sort_of_swap_it_is(
     assert sort_of_thing(small) == ALIKE
     assert sort_of_thing(asked(yoghurt, out=(1, 3))) == ALIKE
     assert sort_of_thing(asked(replace(small, into=(Amount("salt", 900.0),)), out=(1, 3))) == STRANGE
+
+
+def test_what_any_baker_would_name_first(yoghurt: Offer, beer: Offer) -> None:
+    """It stands in the row of what goes out, and counts as the same sort whatever its kinds."""
+    assert is_closest(yoghurt) and not is_closest(beer)
+    assert not is_closest(replace(yoghurt, into=())) and not is_closest(asked(yoghurt, out=(1, 3)))
+    catalogue = yoghurt.before.kitchen.catalogue
+    assert nearness("cracked rye", "rye flakes", catalogue) == SAME
+    assert nearness("rye flakes", "cracked rye", catalogue) == STRANGE
 
 
 def test_what_answers_the_whole_need(yoghurt: Offer) -> None:

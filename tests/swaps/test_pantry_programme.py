@@ -27,8 +27,10 @@ from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes
 
-SWAP, FURTHER, ALIKE, STRANGE, ALLERGEN, SHORT, WISH = 1.0, 0.5, 0.75, 1.5, 4.0, 2000.0, 100.0
-LEAST_SHARE, PLAY, GROWING = 0.05, 0.4, 0.25
+SWAP, FURTHER, ALIKE, STRANGE, ALLERGEN, WISH = 1.0, 0.5, 0.75, 1.5, 4.0, 100.0
+SPECK, MOST_LOST_PERCENT = 1e-4, 3.0
+HELD_PART, SHOWN = 0.08, {"ph": 0.1}
+LEAST_SHARE, PLAY, FLOUR_PLAY, GROWING = 0.1, 0.4, 0.1, 0.25
 BROAD = {"liquid", "flour", "other flour", "fat", "dairy", "alcohol", "spice", "fruit", "vegetable", "improver"}
 """Kinds that many unlike things share: who shares only these is alike, not the same sort of thing."""
 
@@ -53,6 +55,8 @@ class Programme:
     bounds: list[tuple[float, float]] = field(default_factory=list)
     whole: list[int] = field(default_factory=list)
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+    bought: dict[int, float] = field(default_factory=dict)
+    """What is bought, and what part of the flour a gram of it is, in percent."""
 
     def unknown(self, low: float, high: float, cost: float = 0.0, whole: bool = False) -> int:
         self.costs.append(cost)
@@ -66,6 +70,16 @@ class Programme:
         self.rows += [({**factors, size: -1.0}, -np.inf, 0.0), ({**factors, size: 1.0}, 0.0, np.inf)]
 
     def solved(self) -> list[float]:
+        """First as little is bought as can be, then the rest is as good as it can be."""
+        if self.bought:
+            costs, self.costs = self.costs, [self.bought.get(place, 0.0) for place in range(len(self.costs))]
+            answer = self._solved()
+            least = sum(factor * answer[place] for place, factor in self.bought.items())
+            self.rows.append((self.bought, -np.inf, least + SPECK))
+            self.costs = costs
+        return self._solved()
+
+    def _solved(self) -> list[float]:
         matrix = np.zeros((len(self.rows), len(self.costs)))
         for number, (factors, _, _) in enumerate(self.rows):
             for place, factor in factors.items():
@@ -91,7 +105,7 @@ def reference_plan(
     grams = {line.ingredient: line.grams for line in formula.lines}
     programme = Programme()
     change: dict[str, dict[int, float]] = {name: {} for name in grams}
-    bringing: dict[str, list[int]] = {}
+    left_out: set[int] = set()
     alike: dict[tuple[frozenset[int], frozenset[str]], list[int]] = {}
     for swap in swaps:
         going = [formula.lines[place].ingredient for place in swap.places]
@@ -101,11 +115,12 @@ def reference_plan(
         programme.rows += [({share: 1, choice: -1}, -np.inf, 0), ({share: 1, choice: -LEAST_SHARE}, 0, np.inf)]
         for name in going:
             change[name][share] = -grams[name]
+        left_out |= set() if swap.chosen else {share}
         coming = [programme.unknown(0, np.inf, TIE_COST) for _ in swap.chosen]
         for name, usual, place in zip(swap.chosen, swap.typical, coming, strict=True):
             change.setdefault(name, {})[place] = 1.0
-            bringing.setdefault(name, []).append(choice)
-            programme.rows.append(({place: 1, share: -(1 - PLAY) * usual}, 0, np.inf))
+            down = FLOUR_PLAY if "flour" in catalogue.get(name).kinds else PLAY
+            programme.rows.append(({place: 1, share: -(1 - down) * usual}, 0, np.inf))
             programme.rows.append(({place: 1, share: -(1 + PLAY) * usual}, -np.inf, 0))
         for limit in swap.rule.limits:
             for bound, low, high in ((limit.low, 0.0, np.inf), (limit.high, -np.inf, 0.0)):
@@ -129,10 +144,10 @@ def reference_plan(
     for name, factors in change.items():
         stock, need = store.grams_of(name), grams.get(name, 0.0)
         if name != "water" and np.isfinite(stock):
-            bought = programme.unknown(0, np.inf, SHORT * 100 / flour)
-            programme.rows.append(({**factors, bought: -1.0}, -np.inf, stock - need))
-            for choice in bringing.get(name, ()):  # what is lacking is never brought in
-                programme.rows.append(({bought: 1.0, choice: need + 1}, -np.inf, need + 1))
+            bought = programme.unknown(0, np.inf)
+            if need > stock:  # what there is enough of is never bought
+                programme.bought[bought] = 100 / flour
+            programme.rows.append(({**factors, **({bought: -1.0} if need > stock else {})}, -np.inf, stock - need))
     for key in dict.fromkeys((*reference.sought(), *(key for key in holds if not key.startswith("line:")))):
         row = kitchen.tolerances[key]
         per_unit = (WISH if key in holds else row.weight) / row.value
@@ -141,6 +156,17 @@ def reference_plan(
             effect = reference.effect(name, key)
             for place, factor in factors.items():
                 total[place] = total.get(place, 0.0) + factor * effect
+        if key == "flour_mass":
+            loss = {place: factor for place, factor in total.items() if place not in left_out}
+            programme.rows.append((loss, -MOST_LOST_PERCENT, np.inf))
+        if key in holds:  # next to nothing is no change, as long as it is shown the same
+            value, digit = measure(kitchen, formula).values[key], SHOWN[key]
+            off = value - round(value / digit) * digit
+            band = HELD_PART * row.value
+            total |= {
+                programme.unknown(0, min(band, 0.45 * digit + off)): 1.0,
+                programme.unknown(0, min(band, 0.45 * digit - off)): -1.0,
+            }
         programme.size_of(total, per_unit)
     answer = programme.solved()
     after = {

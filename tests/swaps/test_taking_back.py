@@ -140,3 +140,13 @@ def test_a_line_struck_from_a_saved_variant_comes_back_where_it_stood(bench: Ben
     wanted = [line.with_grams(15.0) if line.ingredient == other else line for line in LOAF.lines]
     for stage in LOAF.stages():
         assert [line for line in taken.lines if line.stage == stage] == [line for line in wanted if line.stage == stage]
+
+
+def test_what_comes_back_stands_where_it_stood(bench: Bench) -> None:
+    """Caraway put in beside the linseed and weighed again: without the first step, what the second added is there."""
+    bench.add(Line("caraway", 4.0, "soaker", note="ground"), 3)
+    weigh(bench, "caraway", 6.0)
+    bench.take_back(0)
+    assert [line.ingredient for line in bench.formula.lines][2:5] == ["linseed", "caraway", "water"]
+    caraway = bench.formula.lines[3]
+    assert (caraway.grams, caraway.stage, caraway.note) == (2.0, "soaker", "ground")

@@ -11,6 +11,7 @@ from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line, Proof
 from adapter.swaps.offer import Offer
+from adapter.swaps.swapper import _unmet_by_yeast
 from adapter.swaps.yeast import keep_rise_time, keep_yeast_percent, yeast_grams, yeast_lines
 
 Loaf = Callable[..., Formula]
@@ -170,3 +171,40 @@ def test_yeast_does_not_round_away(loaf: Loaf, swap: Swapping) -> None:
 def test_yeast_is_found_by_its_figure_not_its_name(kitchen: Kitchen) -> None:
     formula = Formula("x", (Line("white wheat flour", 100), Line("instant yeast", 1), Line("rye sourdough", 20)))
     assert yeast_lines(formula, kitchen.catalogue) == [1]
+
+
+def test_yeast_goes_down_to_nothing_where_the_sourdough_is_enough(read: Read) -> None:
+    """Followed hour by hour or as a list takes it: no yeast is left, and none is asked of a dough without it."""
+    lines = {"white wheat flour": 500, "water": 300, "salt": 9, "rye sourdough": 50, "fresh yeast": 1.0}
+    proof = Proof(26.0, 40.0)
+    before, after = read(lines, proof=proof), read({**lines, "rye sourdough": 400}, proof=proof)
+    assert after.values["rise_time"] < before.values["rise_time"]
+    for refined in (False, True):
+        found = keep_rise_time(before, after, refined)
+        assert yeast_grams(found) == 0.0
+        assert keep_rise_time(before, found, refined) is found
+
+
+@pytest.mark.parametrize(("part", "misses"), [(0.93, False), (0.945, True), (-0.93, False), (-0.945, True)])
+def test_a_held_time_that_half_a_step_of_the_scale_misses_is_held(part: float, misses: bool, read: Read) -> None:
+    """8 g of yeast are weighed to 0.1 g: 0.625 % of it by rounding, half as much again for what the gas makes of it."""
+    lines = {"white wheat flour": 500, "water": 300, "salt": 9, "fresh yeast": 8.0}
+    before, after = read(lines), read(lines)
+    hours = before.values["rise_time"]
+    after.values["rise_time"] = hours * (1.0 + part / 100.0)
+    found = _unmet_by_yeast(before, after, ("rise_time", "ph"), True)
+    assert [(unmet.key, unmet.held) for unmet in found] == ([("rise_time", True)] if misses else [])
+    assert all(unmet.by == pytest.approx(hours * part / 100.0) for unmet in found)
+    assert [unmet.key for unmet in _unmet_by_yeast(before, after, ("rise_time",), False)] == ["rise_time"]
+    assert _unmet_by_yeast(before, after, ("pace", "yeast"), False) == []
+
+
+def test_yeast_that_comes_in_for_a_sourdough_keeps_its_hours(read: Read) -> None:
+    """A dough that rose by its sourdough alone shows nothing of bakers' yeast: the new dough's gas tells the dose."""
+    lines = {"white wheat flour": 500, "water": 300, "salt": 9, "rye sourdough": 250}
+    proof = Proof(26.0, 40.0)
+    before = read(lines, proof=proof)
+    after = read({**lines, "rye sourdough": 60, "fresh yeast": 2.0}, proof=proof)
+    found = keep_rise_time(before, after)
+    assert found.values["rise_time"] == pytest.approx(before.values["rise_time"], rel=0.06)
+    assert yeast_grams(found) == pytest.approx(yeast_grams(keep_rise_time(before, after, True)), abs=0.31)

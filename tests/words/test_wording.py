@@ -100,6 +100,7 @@ def test_the_tin_in_words(kitchen: Kitchen, loaf: Callable[..., Formula]) -> Non
     fill = fill_of(measured)
     assert fill is not None and fill < 0.80  # too little for the tin: marked
     assert tin_text(measured) == f"1 tin 2.2 L, {100 * fill:.0f} % full !"
+    assert tin_text(measured, warns=False) == f"1 tin 2.2 L, {100 * fill:.0f} % full", "as a card for readers has it"
     small = measure(kitchen, loaf(DARK, tin=Tin(0.1, 0.05, 0.1, 0.05, 0.05)))
     assert tin_text(small).endswith("too small")
     assert tin_text(measure(kitchen, loaf(DARK))) == "1 loaf"

@@ -76,6 +76,8 @@ def test_a_line_goes_into_a_stage_that_is_there_or_a_new_one() -> None:
     formula, at = in_stage(LOAF, 3, "sourdough")
     assert at == 2 and formula.lines[2].ingredient == "rye sourdough"
     assert formula.stages() == ("soaker", "sourdough", "dough")
+    formula, at = in_stage(LOAF, 1, "scald")
+    assert at == 1 and formula.stages() == ("soaker", "scald", "dough"), "stages written one after the other stay so"
 
 
 def test_a_line_moves_over_the_edge_of_its_stage_and_a_stage_with_its_lines() -> None:

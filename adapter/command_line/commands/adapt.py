@@ -53,7 +53,9 @@ def wishes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ways", type=int, default=1, metavar="N", help="so many different answers (1 to 9)")
     parser.add_argument("--most-swaps", type=int, metavar="N", help="no more swaps than this")
     parser.add_argument("--by", metavar="DATE", help="what spoils by then goes first (several bakes)")
-    parser.add_argument("--seconds", type=float, default=5.0, metavar="S", help="how long to look (default 5)")
+    parser.add_argument(
+        "--seconds", type=float, metavar="S", help="how long to look at most (default 5, for several bakes 30)"
+    )
     with_save(parser)
     with_json(parser)
 
@@ -108,7 +110,7 @@ def wishes_of(
     """What the options ask for, of one formula. A line that only `others` have is held and kept there."""
     from adapter.files.places import own_table_folders
     from adapter.swaps.ruled_out import load_without, ruled_out_by
-    from adapter.swaps.wishes import Wishes, read_aim
+    from adapter.swaps.wishes import SECONDS, Wishes, read_aim
 
     kitchen, formula = swapper.kitchen, swapper.formula
     words = load_without(own_table_folders())
@@ -121,7 +123,7 @@ def wishes_of(
             except InputProblem:
                 if not any(_has_line(name, is_line, other.formula, kitchen) for other in others):
                     raise
-    if not 0.05 <= options.seconds <= 600:
+    if options.seconds is not None and not 0.05 <= options.seconds <= 600:
         raise InputProblem(f"{options.seconds:g} seconds", where="adapt", right="0.05 to 600")
     return Wishes(
         pantry,
@@ -133,7 +135,7 @@ def wishes_of(
         options.most_swaps,
         frozenset(options.refuse),
         frozenset(options.pin),
-        options.seconds,
+        SECONDS if options.seconds is None else options.seconds,
         words_of=words_of,
     )
 
@@ -157,13 +159,17 @@ def answer_for(
 ) -> str:
     """The ways of one formula; the first is saved where that is asked for."""
     from adapter.formula.problems import file_name
-    from adapter.swaps.adapt import adapt
+    from adapter.swaps.adapt import adapt, names_of_swaps
     from adapter.swaps.variant import follow
     from adapter.words.adapt_report import adapt_report, adapt_text
 
     formula, stamp = read_file_and_stamp(path, kitchen)
     swapper = swapper_for(kitchen, formula)
-    answer = adapt(swapper, wishes_of(options, swapper, pantry))
+    wishes = wishes_of(options, swapper, pantry)
+    if wishes.refused:
+        for name in sorted(wishes.refused - names_of_swaps(swapper, wishes)):
+            raise InputProblem(f"the swap {name[:60]!r} is none of those that can be", right="one that a way names")
+    answer = adapt(swapper, wishes)
     data = adapt_report(answer)
     if options.save is not None:
         if not answer.ways:
@@ -198,7 +204,7 @@ def _several(
     wishes = [wishes_of(options, swapper, pantry, swappers) for swapper in swappers]
     counts = [1 if count is None else count for _, count in named]
     targets = _targets(options, [path for path, _ in named])
-    bakes = plan_bakes(swappers, counts, wishes, _date(options.by))
+    bakes = plan_bakes(swappers, counts, wishes, _date(options.by), options.seconds)
     data = bakes_report(bakes, options.without)
     if targets:
         data["saved"] = _save_all(bakes, targets, options, kitchen)

@@ -54,7 +54,7 @@ def cold_night(
 
     `rise` is the proof as it would be without: its place is the warm one.
     """
-    if not rise.is_alive or not math.isfinite(rise.hours()) or not hours - LAST_WARM_H >= LEAST_COLD_H:
+    if not rise.is_alive or not math.isfinite(rise.hours()):
         return None
     tau_h = cooling_hours(dough_g)
 

@@ -171,7 +171,7 @@ class Course:
         part, side = 1.0, 0
         enough = 1e-10 * max(after.gas_ml, 1.0)
         for _ in range(60):
-            if high_short <= low_short or high - low < 1e-12:
+            if high_short <= low_short:
                 break
             part = low - low_short * (high - low) / (high_short - low_short)
             value = short(part)

@@ -127,7 +127,6 @@ READINGS = (
         label="TTA",
         unit="mL",
         short_unit="mL",
-        change_unit="",
         signed_decimals=1,
         shown_in_steps_of=0.5,
         may_be_negative=True,
@@ -146,6 +145,7 @@ READINGS = (
         short_unit="",
         decimals=1,
         signed_decimals=2,
+        moved=("more sour", "less sour"),
         claim="Good to about ±0.4 as it stands; between two variants to ±0.3 with table values, ±0.1 with the acid "
         "liquid's own pH and TTA measured.",
         on_card=True,

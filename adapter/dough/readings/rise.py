@@ -186,6 +186,7 @@ READINGS = (
         short_unit="×",
         change_unit="",
         decimals=2,
+        moved=("slower", "faster"),
         claim="Differences between variants are far better known than the hours themselves.",
     ),
     RiseTime(
@@ -194,6 +195,7 @@ READINGS = (
         tag="F",
         unit="h",
         short_unit="h",
+        moved=("shorter", "longer"),
         claim="One observed rise makes it this kitchen's own; the dough itself decides.",
         on_card=True,
     ),

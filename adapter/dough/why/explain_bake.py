@@ -108,7 +108,7 @@ def _shares(measured: Measured, plan: BakePlan, found: Explanation) -> tuple[flo
 def _yeast(measured: Measured, plan: BakePlan) -> BakeWhy:
     rise = measured.rise
     catalogue = measured.kitchen.catalogue
-    lines = [line for line in measured.formula.lines if catalogue.get(line.ingredient).property("yeast") > 0]
+    lines = [line for line in measured.formula.lines if catalogue.fresh_yeast(line.ingredient) > 0]
     return BakeWhy(
         "yeast",
         "yeast",
@@ -326,16 +326,10 @@ BAKE_KEYS = tuple(_KEYS)
 
 
 def _brought(found: Explanation) -> tuple[Pair, ...]:
-    return tuple(
-        (f"{item.amount:.2f} {item.unit}", f"from {item.grams:g} g {item.ingredient} ({item.stage})")
-        for item in found.inputs
-    )
+    return tuple((item.told, f"from {item.grams:g} g {item.ingredient} ({item.stage})") for item in found.inputs)
 
 
 def _figures_behind(found: Explanation, unit: str, model: float, scale: float = 1.0) -> tuple[Pair, ...]:
     """What one half-width of each figure changes, and the model's own share; largest first."""
-    effects = {
-        f"{item.ingredient}, {item.figure} {item.spread} [{item.tag}] {item.source}": scale * item.effect
-        for item in found.contributors
-    }
+    effects = {f"{item.told} [{item.tag}] {item.source}": scale * item.effect for item in found.contributors}
     return sorted_spread({"the model itself": model, **effects} if model else effects, unit)

@@ -9,7 +9,7 @@ from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label, rounded
 from adapter.dough.readings.totals import BACTERIA_SPREAD, CELLS_SPREAD
-from adapter.formula.ingredient import TAGS, Figure
+from adapter.formula.ingredient import TAGS, Figure, figure_words
 from adapter.formula.problems import InputProblem
 
 
@@ -23,6 +23,10 @@ class Input:
     amount: float
     unit: str
 
+    @property
+    def told(self) -> str:
+        return f"{self.amount:.2f} {self.unit}".replace("-", "−")
+
 
 @dataclass(frozen=True, slots=True)
 class Contributor:
@@ -34,6 +38,10 @@ class Contributor:
     spread: str
     tag: str
     source: str
+
+    @property
+    def told(self) -> str:
+        return f"{self.ingredient}, {figure_words(self.figure)} {self.spread}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,7 @@ def explain(measured: Measured, key: str) -> Explanation:
     reading = BY_KEY.get(key)
     if reading is None:
         near = get_close_matches(key, READING_KEYS, 2, 0.6)
-        right = "nearest: " + ", ".join(near) if near else "one of " + ", ".join(READING_KEYS)
+        right = "nearest: " + ", ".join(near) if near else "one of " + ", ".join(label(each) for each in READING_KEYS)
         raise InputProblem(f"{key!r} is no reading", right=right)
     working = reading.working(measured)
     return Explanation(
@@ -139,18 +147,19 @@ def lines_of(explanation: Explanation, most: int = 8) -> list[str]:
     lines += ["", f"As a formula: {explanation.symbols}"]
     lines += [f"  where {explanation.meaning}"] if explanation.meaning else []
     lines += ["", "What each line brings:"]
-    lines += [
-        f"  {item.amount:10.2f} {item.unit}  from {item.grams:g} g {item.ingredient}" for item in explanation.inputs
-    ]
+    width = max((len(item.told) for item in explanation.inputs), default=0)
+    lines += [f"  {item.told:>{width}}  from {item.grams:g} g {item.ingredient}" for item in explanation.inputs]
     if explanation.parameters:
         lines += ["", "Parameters:"]
         lines += [f"  {item.name}: {item.value}  [{item.tag}: {item.source}]" for item in explanation.parameters]
     lines += ["", "How sure, and what contributes most (effect of one half-width):"]
     lines += [
-        f"  {abs(item.effect):8.3g}  {item.ingredient}, {item.figure} {item.spread}  [{item.tag}: {item.source}]"
+        f"  {abs(item.effect):8.3g}  {item.told}  [{item.tag}: {item.source}]"
         for item in explanation.contributors[:most]
     ]
     if explanation.model_spread:
         lines.append(f"  {explanation.model_spread:8.3g}  the model itself")
+    elif not explanation.contributors:
+        lines.append("  nothing: it follows from the weights alone")
     lines += ["", explanation.claim, "Tags: " + "; ".join(f"{tag} {meaning}" for tag, meaning in TAGS.items())]
     return lines

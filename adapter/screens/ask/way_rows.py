@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from adapter.screens.parts.columns import Column, Items, listed
@@ -60,7 +61,8 @@ class WayRows(RowList):
         places: list[Place | None] = []
         width = (self.size.width or self.screen.size.width) - 5
         if answer is not None:
-            for text in conflict_lines(adapt_report(answer)):
+            report = adapt_report(answer)
+            for text in conflict_lines(report):
                 told = warning_rows(text, width)
                 rows += told
                 places += [None] * len(told)
@@ -68,6 +70,8 @@ class WayRows(RowList):
                 found = _way_rows(number, way, answer.wishes.pinned, pantry, width, units)
                 rows += [row for row, _ in found]
                 places += [place for _, place in found]
+            rows += [Row((text,), "faint", True) for text in wrap(report["fewer"] or "", width)]
+            places += [None] * (len(rows) - len(places))
         self.places = tuple(places)
         count = 0 if answer is None else len(answer.ways)
         title = "no way" if answer is not None and not count else "one way" if count == 1 else f"{count} ways"

@@ -8,6 +8,7 @@ from datetime import datetime
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual import events
 from textual.geometry import Size
 from textual.strip import Strip
@@ -21,7 +22,9 @@ if TYPE_CHECKING:
     from adapter.words.bake_report import BakeFigure
     from adapter.words.units import Units
 
-FIGURE_COLUMNS = (Column("", room=13, least=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
+FIGURE_COLUMNS = (Column("", room=13), Column("", room=20), Column("", least=14, drop=1, gap=1))
+LONGEST_LABEL = 18
+"""Cells of a name beside which its number stays whole on a small screen: long names of stages are cut."""
 CLOCK_COLUMNS = (Column("", room=10), Column("", room=5, gap=1), Column("", least=10, gap=2))
 BESIDE_STEP = 26
 """Cells of a clock row that are not its step's: the mark, the day, the time and what lies between."""
@@ -46,7 +49,7 @@ class Figures(RowList):
         """Show other numbers; the highlight stays with its number."""
         here = self.figure
         self.figures = tuple(figures)
-        rows = [Row((each.label, ((each.value, _style(each)),), _parts(each.beside))) for each in self.figures]
+        rows = [Row((_short(each.label), ((each.value, _style(each)),), _parts(each.beside))) for each in self.figures]
         keys = [each.key for each in self.figures]
         changed = len(rows) != len(self.rows)
         self.show(rows, keys.index(here.key) if here is not None and here.key in keys else None)
@@ -57,6 +60,10 @@ class Figures(RowList):
     def figure(self) -> BakeFigure | None:
         """The highlighted number."""
         return None if self.index is None or self.index >= len(self.figures) else self.figures[self.index]
+
+
+def _short(label: str) -> str:
+    return cut(label, min(cell_len(label), LONGEST_LABEL))
 
 
 def _style(figure: BakeFigure) -> str:

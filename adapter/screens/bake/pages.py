@@ -32,6 +32,13 @@ class PageStrip(Widget):
             self.page = page
             self.refresh()
 
+    def mark(self, page: int, name: str) -> None:
+        """Another name for a page."""
+        names = (*self.names[:page], name, *self.names[page + 1 :])
+        if names != self.names:
+            self.names = names
+            self.refresh()
+
     def render(self) -> Content:
         parts = [
             Content.styled(f"[{name}]", "bold $accent") if number == self.page else Content(f" {name} ")

@@ -245,6 +245,8 @@ class BakeScreen(OtherloafScreen):
             notes.insert(0, (f"The log cannot be read: {self.log_fault}", True))
         kitchen = [(text, False) for text in kitchen_text(data["kitchen"])]
         cautions = [(self.units.told(text), False) for text in data["cautions"]]
+        name, warnings = PAGES[-1], sum(warns for _, warns in notes)
+        self.query_one(PageStrip).mark(len(PAGES) - 1, f"{name} ! {warnings}" if warnings else name)
         self.query_one("#cautions", Paragraphs).show_parts([*notes, *kitchen, *cautions])
 
     def _show_details(self) -> None:

@@ -104,7 +104,9 @@ class BakesScreen(OtherloafScreen):
         if not several.counts:
             self._show(None, "nothing is to be baked yet: + on a formula of the list", 0.0)
             return
-        self.plan_rows.show_plan(None, "looking …, at most 5 s", self.units)
+        from adapter.swaps.bakes import SECONDS_TOGETHER
+
+        self.plan_rows.show_plan(None, f"looking …, at most {SECONDS_TOGETHER:g} s", self.units)
         self._newest.ask(lambda: several.plan(self.session.swapper_of, pantry))
 
     def _show_top(self, standing: str) -> None:

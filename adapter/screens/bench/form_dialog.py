@@ -50,7 +50,8 @@ class FormDialog(ListDialog[None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._title)), id="question")
-            yield RowList("", (Column("", least=10), Column("", least=20, most=60), Column("", least=10, drop=1)))
+            said = Column("how it is typed", least=44, drop=1)
+            yield RowList("field", (Column("", least=10), Column("stands", least=30, most=44), said))
             yield Static(Content(HINT), id="hint")
 
     def on_mount(self) -> None:
@@ -65,6 +66,13 @@ class FormDialog(ListDialog[None]):
     def _field(self) -> Field | None:
         index = self.query_one(RowList).index
         return None if index is None else self._fields()[index]
+
+    @on(RowList.Highlighted)
+    def _highlighted(self) -> None:
+        """What may be typed, also where there is no room for it beside each field."""
+        field = self._field
+        said = HINT if field is None else f"{HINT} · {field.label.strip()}: {field.hint}"
+        self.query_one("#hint", Static).update(Content(harmless(said)))
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:

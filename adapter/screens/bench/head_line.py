@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from adapter.swaps.comparison import short_names
 from adapter.swaps.offer import drift_from
 from adapter.words.offer_words import tin_text
 
@@ -33,13 +34,15 @@ def head_line(piece: Piece, units: Units, preview: Measured | None = None) -> tu
 
 
 def _name(piece: Piece) -> str:
+    """The book formula, which variant is shown, and what that is called where its letter does not say it."""
     bench, work = piece.bench, piece.bench.work
-    name = bench.book.name
-    if len(work.variants) > 1 or bench.formula.name != name:
-        name += f" · variant {bench.letter(work.shown)} of {len(work.variants)}"
-    if bench.formula.name != bench.book.name:
-        name += f" · {bench.formula.name}"
-    return name
+    name, own = bench.book.name, bench.formula.name
+    if len(work.variants) == 1 and own == name:
+        return name
+    letter = bench.letter(work.shown)
+    shown = f"{name} · variant {letter} of {len(work.variants)}"
+    _, told = short_names([name, own])
+    return shown if own == name or told == f"variant {letter}" else f"{shown} · {told}"
 
 
 def _saved(piece: Piece) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from adapter.formula.ingredient import Ingredient
-from adapter.formula.model import DEFAULT_STAGE, Line
+from adapter.formula.model import Line
 from adapter.formula.problems import InputProblem
 from adapter.screens.bench.line_dialog import LineDialog, TypedLine
 from adapter.screens.bench.pieces_dialog import ask_which
 from adapter.screens.parts.dialogs import AskDialog
 from adapter.screens.parts.frame import Frame
+from adapter.work.formula_fields import further_line
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood, amount_of, amount_typed, understood
 
 if TYPE_CHECKING:
@@ -82,14 +83,18 @@ class LineAdding:
         name = line.ingredient.name
         units = self._screen.units
         bare = units.bare(line.ingredient)
+
+        def put(amount: Amount) -> None:
+            self._put(line.said.as_line(line.ingredient, amount), line.said.stage)
+
         if line.amount is not None:
-            ask_which(self._screen, name, line.amount, lambda amount: self._put(name, amount))
+            ask_which(self._screen, name, line.amount, put)
             return
 
         def take(text: str | None) -> None:
             if text is not None:
                 typed = amount_typed(text, line.ingredient, bare_unit=bare)
-                ask_which(self._screen, name, typed, lambda amount: self._put(name, amount))
+                ask_which(self._screen, name, typed, put)
 
         def check(text: str) -> str | None:
             amount_typed(text, line.ingredient, bare_unit=bare)
@@ -98,18 +103,16 @@ class LineAdding:
         hint = f"{units.hint(bare)}, cups, tbsp … · Enter · Esc"
         self._screen.ask(AskDialog(f"How much {name}?", "", check=check, hint=hint), take)
 
-    def _put(self, name: str, amount: Amount) -> None:
+    def _put(self, typed: Line, stage: str) -> None:
         screen = self._screen
         bench = screen.session.open_bench
-        before = screen.lines.line
-        stage = bench.formula.lines[before].stage if before is not None else DEFAULT_STAGE
-        at = before + 1 if before is not None else len(bench.formula.lines)
-        line = Line(name, amount.grams, stage, amount=amount.written)
+        line, at = further_line(bench.formula, typed, screen.lines.line, stage)
         if screen.attempt(lambda: bench.add(line, at)):
             screen.changed(at)
-            written = f" ({amount.written})" if amount.written else ""
-            told = screen.units.amount(amount.grams, name)
-            screen.say(f"{name} {told}{written} put in · a puts in more · u undoes it")
+            written = f" ({line.amount})" if line.amount else ""
+            told = screen.units.amount(line.grams, line.ingredient)
+            where = f"{line.stage}: " if stage else ""
+            screen.say(f"{where}{line.ingredient} {told}{written} put in · a puts in more · u undoes it")
 
 
 def _warm(read: object) -> None:

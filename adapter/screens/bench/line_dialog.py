@@ -18,14 +18,15 @@ from adapter.screens.parts.rows import Row, RowList
 from adapter.words.units import Units
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood
 
-HINT = "a whole line, 2 cups bread flour, or a name · ↑↓ choose · Enter takes it · Esc leaves it"
+HINT = "a line (2 cups rye flour, sifted), with a new stage (soaker: 50 g oats), or a name · ↑↓ Enter · Esc leaves it"
 
 
 class TypedLine(NamedTuple):
-    """The ingredient that was chosen, and how much of it the line says (None: nothing)."""
+    """The ingredient that was chosen, how much of it the line says (None: nothing), and all that it says."""
 
     ingredient: Ingredient
     amount: Amount | PiecesOrGrams | None
+    said: Understood
 
 
 class LineDialog(ChooseDialog):
@@ -52,7 +53,7 @@ class LineDialog(ChooseDialog):
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
             yield Input(self._value, select_on_focus=False, id="answer")
-            rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)))
+            rows = RowList("ingredient", (Column("", least=12), Column("also called", least=8, drop=1)))
             rows.can_focus = False
             yield rows
             yield Static(Content(HINT), id="hint")
@@ -87,7 +88,8 @@ class LineDialog(ChooseDialog):
         if ingredient is not None and (self._line.amount or self._line.read is not None):
             try:
                 amount = self._amount(self._line, ingredient)
-                said = f"{_shown(ingredient, amount, self._units)} · {HINT}" if amount is not None else HINT
+                if amount is not None:
+                    said = f"{_shown(self._line, ingredient, amount, self._units)} · {HINT}"
             except InputProblem as problem:
                 fault = fault or str(problem)
         unsure = [doubt for doubt in self._line.doubts if ingredient is not None and doubt != "no amount is given"]
@@ -104,7 +106,7 @@ class LineDialog(ChooseDialog):
             return
 
         def check(text: str) -> str | None:
-            self.taken = TypedLine(ingredient, self._amount(self._line, ingredient))
+            self.taken = TypedLine(ingredient, self._amount(self._line, ingredient), self._line)
             return None
 
         fault = fault_in("", check)
@@ -114,8 +116,12 @@ class LineDialog(ChooseDialog):
             self._show_hint(fault)
 
 
-def _shown(ingredient: Ingredient, amount: Amount | PiecesOrGrams, units: Units) -> str:
+def _shown(line: Understood, ingredient: Ingredient, amount: Amount | PiecesOrGrams, units: Units) -> str:
+    """The line as it would stand in the formula."""
+    stage = f"{line.stage}: " if line.stage else ""
     if isinstance(amount, PiecesOrGrams):
-        return f"{ingredient.name} {amount.number.strip()}, {units.weight} or pieces?"
-    written = f" ({amount.written})" if amount.written else ""
-    return f"{ingredient.name} {units.amount(amount.grams, ingredient.name)}{written}"
+        return f"{stage}{ingredient.name} {amount.number.strip()}, {units.weight} or pieces?"
+    told = units.amount(amount.grams, ingredient.name)
+    written = f" ({amount.written})" if amount.written and amount.written != told else ""
+    note = line.as_line(ingredient, amount).note
+    return f"{stage}{ingredient.name} {told}{written}" + (f", {note}" if note else "")

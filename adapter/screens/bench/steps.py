@@ -19,10 +19,14 @@ from adapter.screens.parts.rows import Row, RowList
 
 AGAIN = {0: "", 1: "the later swap worked out again · "}
 
+AROUND = 6
+"""Rows of the list of steps besides them: border, question, bar, hint, one left free."""
+
 
 class StepsDialog(ListDialog[int | None]):
-    """Gives the place of the step that is to be taken back; None when left."""
+    """Gives the place of the step that is to be taken back; None when left. It is no higher than its steps need."""
 
+    DEFAULT_CSS = "StepsDialog #dialog { max-height: 60%; }"
     BINDINGS = [
         Binding("escape,q", "dismiss(None)", "leave it"),
         Binding("enter,x", "take_back", "take back"),
@@ -43,6 +47,7 @@ class StepsDialog(ListDialog[int | None]):
     def on_mount(self) -> None:
         rows = self.query_one(RowList)
         rows.focus()
+        self.query_one("#dialog").styles.height = len(self._steps) + AROUND
         shown = [Row((str(place), text, total)) for place, (text, total) in enumerate(self._steps, start=1)]
         rows.show(shown, len(shown) - 1, f"{len(shown)} steps" if len(shown) > 1 else "one step")
 
@@ -82,7 +87,9 @@ class Steps:
                 return
             with screen.session.solving:
                 again = bench.take_back(number)
-            screen.changed()
+            gone = {amount.ingredient for amount in steps[number].out or steps[number].moved}
+            back = (place for place, line in enumerate(bench.formula.lines) if line.ingredient in gone)
+            screen.changed(next(back, None))
             later = (
                 "the later steps keep their grams · "
                 if again is None

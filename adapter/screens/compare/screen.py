@@ -48,7 +48,6 @@ if TYPE_CHECKING:
 
 TALL, BOTH = 50, 150
 LEVELS_LEAST = 70
-BOOK_MARK = "◆"
 ONLY_DIFFERING = "only_differing"
 
 
@@ -190,9 +189,8 @@ class CompareScreen(OtherloafScreen):
         self.table.show_variants(names_of(self.chosen), rows, title)
         signs = [each.sign for each in self.chosen]
         columns = self.comparison.levels
-        marks = [BOOK_MARK if sign == BOOK else sign for sign in signs]
         both = self.has_class("-both")
-        self.tracks.show_tracks(marks, columns, signs[0], only=self.only_clear, with_values=not both)
+        self.tracks.show_tracks(signs, columns, signs[0], only=self.only_clear, with_values=not both)
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()

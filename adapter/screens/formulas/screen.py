@@ -88,6 +88,8 @@ class FormulasScreen(OtherloafScreen):
         self.back_on_screen(self.call_later, self.tables_are_read)
         import_module(SCREENS["bench"].module)
         tables.solver.warm()
+        for place in SCREENS.values():  # while the list is looked at, so that the first turn to a screen is no wait
+            import_module(place.module)
         gc.freeze()  # the tables stay: no later collection need look at them
 
     async def tables_are_read(self) -> None:
@@ -215,7 +217,7 @@ class FormulasScreen(OtherloafScreen):
             formula = self.session.read(entry)[0]
             if not self.session.has_flour(formula):
                 preview.show_begun(formula, self.units)
-                self.stand("not begun further than this: Enter goes on with it")
+                self.stand("no flour yet, so no levels: Enter goes on writing it")
                 return
             measured = self.session.measured(formula)
         except InputProblem as problem:

@@ -11,19 +11,22 @@ from adapter.screens.parts.action import Action, Task
 from adapter.screens.parts.actions import actions_of
 from adapter.screens.parts.dialogs import TextDialog
 
-WIDEST_HELP = 52
-"""What fits beside the keys at 80 columns."""
+NARROWEST_HELP, WIDEST_HELP = 52, 88
+"""What fits beside the keys at 80 columns, and in the widest page."""
+AROUND = 28
+"""Columns of a screen that the keys, the frame and what is beside it take."""
 
 
 class HelpScreen(TextDialog):
     """The keys of one screen."""
 
-    def __init__(self, screen: str, notes: Sequence[str]) -> None:
-        super().__init__(f"help: {screen}", help_text(screen, notes))
+    def __init__(self, screen: str, notes: Sequence[str], columns: int) -> None:
+        room = max(NARROWEST_HELP, min(WIDEST_HELP, columns - AROUND))
+        super().__init__(f"help: {screen}", help_text(screen, notes, room))
 
 
-def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
-    """The keys by what they are for, and what the marks of the screen mean."""
+def help_text(screen: str, notes: Sequence[str], room: int) -> Content:
+    """The keys by what they are for, wrapped beside them, and what the marks of the screen mean."""
     lines: list[Content] = []
     actions = [action for action in actions_of(screen) if action.keys]
     width = max(len(action.keys_shown) for action in actions) + 2
@@ -33,7 +36,7 @@ def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
             lines.append(Content.assemble(("↑ ↓".ljust(width), "bold $accent"), "choose; PgUp PgDn Home End further"))
         for action in actions:
             if action.task is task:
-                lines += _described(action, width)
+                lines += _described(action, width, room)
         if lines[-1].plain == task.value:
             lines.pop()
         else:
@@ -43,9 +46,9 @@ def help_text(screen: str, notes: Sequence[str] = ()) -> Content:
     return Content("\n").join(lines)
 
 
-def _described(action: Action, width: int) -> list[Content]:
+def _described(action: Action, width: int, room: int) -> list[Content]:
     """The keys of an action and what it does, wrapped beside them."""
     where = f" ({action.part})" if action.part and not action.help.startswith("In the") else ""
-    parts = wrap(f"{action.help}{where}", WIDEST_HELP)
+    parts = wrap(f"{action.help}{where}", room)
     heads = [(action.keys_shown.ljust(width), "bold $accent"), *((" " * width, "") for _ in parts[1:])]
     return [Content.assemble(head, part) for head, part in zip(heads, parts, strict=True)]

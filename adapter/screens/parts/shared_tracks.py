@@ -84,6 +84,7 @@ class SharedTracks(RowList):
 
         The bar names the parts of a row: the title is no wider than the names, so that it covers no sign of a formula.
         """
+        told = any(differs_clearly(level) and level.word for levels in columns for level in levels)
         drops = [0, *(5 + place for place in range(1, len(signs)))]
         values = [Column(sign, right=True, room=6, gap=1, drop=drop) for sign, drop in zip(signs, drops, strict=True)]
         self.columns = (
@@ -91,7 +92,7 @@ class SharedTracks(RowList):
             *(values if with_values else ()),
             *((Column("", gap=1, room=2),) if with_values else ()),
             Column(f"{middle} in the middle", least=21, most=61, gap=1),
-            Column("", least=12, most=44, gap=1, drop=2),
+            *((Column("", least=12, most=44, gap=1, drop=2),) if told else ()),
         )
         rows: list[Row] = []
         keys: list[str] = []

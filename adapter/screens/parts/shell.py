@@ -265,7 +265,7 @@ class OtherloafScreen(Screen[Any]):
     def action_help(self) -> None:
         from adapter.screens.parts.help import HelpScreen
 
-        self.ask(HelpScreen(self.NAME, self.HELP_NOTES))
+        self.ask(HelpScreen(self.NAME, self.HELP_NOTES, self.app.size.width))
 
     def text_to_copy(self) -> str:
         """What the screen shows, as a text for other programs."""

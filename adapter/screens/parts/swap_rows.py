@@ -22,7 +22,11 @@ def swap_rows(out: str, into: str, why: Sequence[str], width: int) -> list[Row]:
 
 def sure_text(proven: bool, gap: float) -> str:
     """How near an answer is to the best there is."""
-    return "proven best" if proven else f"at most {100 * gap:.1f} % from the best"
+    from adapter.words.adapt_report import EXACTLY
+
+    if proven:
+        return "proven best" if gap <= EXACTLY else f"proven to {100 * gap:.1f} %"
+    return f"at most {100 * gap:.1f} % from the best"
 
 
 def warning_rows(text: str, width: int) -> list[Row]:

@@ -10,7 +10,7 @@ from textual.content import Content
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label
 from adapter.dough.why.explain_reading import explain, sentence
-from adapter.formula.ingredient import TAGS
+from adapter.formula.ingredient import TAGS, figure_words
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
 from adapter.words.glossary import DRIFT
@@ -64,22 +64,19 @@ def reading_text(measured: Measured, key: str) -> Content:
         _plain(f"As a formula: {why.symbols}"),
         *([_plain(f"  where {why.meaning}")] if why.meaning else []),
         _head("what each line brings"),
-        *_columns(
-            (f"{item.amount:.2f} {item.unit}", f"from {item.grams:g} g {item.ingredient} ({item.stage})")
-            for item in why.inputs
-        ),
+        *_columns((item.told, f"from {item.grams:g} g {item.ingredient} ({item.stage})") for item in why.inputs),
     ]
     if why.parameters:
         lines.append(_head("numbers it uses"))
         lines += _columns((f"{item.name}: {item.value}", f"[{item.tag}] {item.source}") for item in why.parameters)
     lines.append(_head("how sure: what one half-width of each figure changes, largest first"))
     rows = [
-        (f"{abs(item.effect):.3g}", f"{item.ingredient}, {item.figure} {item.spread} [{item.tag}] {item.source}")
+        (f"{abs(item.effect):.3g}", f"{item.told} [{item.tag}] {item.source}")
         for item in why.contributors[:MOST_CONTRIBUTORS]
     ]
     if why.model_spread:
         rows.append((f"{why.model_spread:.3g}", "the model itself"))
-    lines += _columns(rows) if rows else [_plain("  nothing: it is a share of what is weighed in")]
+    lines += _columns(rows) if rows else [_plain("  nothing: it follows from the weights alone")]
     lines += [Content(""), _plain(why.claim), Content(""), _tags()]
     return Content("\n").join(lines)
 
@@ -92,13 +89,13 @@ def ingredient_text(item: Ingredient) -> Content:
         lines.append(_plain("own figures: " + ", ".join(item.overrides)))
     lines.append(_head("figures, g per 100 g"))
     lines += _columns(
-        (f"{key} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
+        (f"{figure_words(key)} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
         for key, figure in item.figures.items()
     )
     if item.properties:
         lines.append(_head("other figures"))
         lines += _columns(
-            (f"{key} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
+            (f"{figure_words(key)} {figure.value:g} ± {figure.spread:g}", f"[{figure.tag}] {figure.source}")
             for key, figure in item.properties.items()
         )
     if item.acidity is not None:

@@ -1,0 +1,78 @@
+"""A proof read by that of another dough, against the same one followed hour by hour; and where it is too unlike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from adapter.dough.models.course import Living
+from adapter.dough.models.near_rise import NearRise, near_rise
+from adapter.dough.models.proof import Rise
+from adapter.dough.readings.measured import Measured
+from adapter.formula.model import Proof
+
+LINES = {
+    "wholemeal rye flour": 300.0, "white wheat flour": 300.0, "water": 400.0, "salt": 11.0, "rye sourdough": 150.0,
+    "fresh yeast": 4.0,
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def before(read: Callable[..., Measured]) -> Rise:
+    return read(LINES, proof=Proof(26.0, 60.0)).rise
+
+
+def lively(rise: Rise, yeast: float = 1.0, wild: float = 1.0, bacteria: float = 1.0) -> Rise:
+    own = rise.living
+    living = Living(own.bacteria * bacteria, own.sourdough_yeast * wild, own.bakers_yeast * yeast)
+    return replace(rise, living=living)
+
+
+def thinner(rise: Rise, factor: float) -> Rise:
+    return replace(rise, medium=replace(rise.medium, flour_g=rise.medium.flour_g * factor))
+
+
+def both(rise: Rise, before: Rise) -> tuple[NearRise, Rise]:
+    near = near_rise(rise, before)
+    assert near.spells == rise.spells and (near.temperature_c, near.rise_fraction) == (26.0, pytest.approx(0.6))
+    return near, rise
+
+
+def test_a_like_dough_rises_nearly_when_it_is_said_to(before: Rise) -> None:
+    """More or less of each thing that lives, a thinner dough, another pace: hours, gas and acids within 2 %."""
+    others = [
+        before,
+        lively(before, yeast=1.08), lively(before, yeast=0.95), lively(before, wild=1.15, bacteria=1.15),
+        lively(before, wild=0.92), lively(before, bacteria=1.2), thinner(before, 0.96),
+        replace(before, medium=replace(before.medium, pace=1.04 * before.medium.pace)),
+        replace(before, bubbles=replace(before.bubbles, retention=0.97 * before.bubbles.retention)),
+    ]  # fmt: skip
+    for other in others:
+        near, followed = both(other, before)
+        assert not near.is_followed
+        assert near.hours() == pytest.approx(followed.hours(), rel=0.02)
+        assert near.rate(near.hours()) == pytest.approx(followed.rate(followed.hours()), rel=0.03)
+        told, wanted = near.at_bake(), followed.at_bake()
+        assert told is not None and wanted is not None
+        for key in ("lactic", "acetic", "yeast_meq", "bakers_gas_ml", "wild_gas_ml", "bacteria_gas_ml"):
+            assert getattr(told, key) == pytest.approx(getattr(wanted, key), rel=0.06, abs=0.05), key
+        for key in ("bacteria", "sourdough_yeast", "bakers_yeast"):
+            assert getattr(told.living, key) == pytest.approx(getattr(wanted.living, key), rel=0.06), key
+
+
+def test_an_unlike_dough_is_followed(before: Rise) -> None:
+    """A quarter more or less of what makes gas or acid, a tenth sooner or later: no further goes the likeness."""
+    for other in (
+        lively(before, yeast=1.27), lively(before, yeast=0.78), lively(before, bacteria=1.27),
+        lively(before, bacteria=0.78), lively(before, wild=0.0), lively(before, yeast=0.0),
+        replace(before, rise_fraction=0.75), replace(before, rise_fraction=0.45),
+        replace(before, medium=replace(before.medium, pace=1.3 * before.medium.pace)),
+    ):  # fmt: skip
+        near = near_rise(other, before)
+        assert near.is_followed
+        assert near.hours() == other.hours() and near.at_bake() == other.at_bake()
+    dead = replace(before, living=Living())
+    assert near_rise(dead, before).is_followed and near_rise(before, dead).is_followed
+    assert near_rise(before, before).rate(1.0) == before.rate(1.0), "for other hours than its own"

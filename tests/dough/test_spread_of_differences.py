@@ -1,0 +1,51 @@
+"""What the spread of a difference is made of: figures that do not cancel, the scale, what is left of the model."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+
+import pytest
+
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.linear import dot
+from adapter.dough.readings.measured import Measured, difference
+
+Read = Callable[..., Measured]
+
+
+def dough(more: Mapping[str, float]) -> dict[str, float]:
+    base = {"wholemeal rye flour": 400.0, "white wheat flour": 200.0, "water": 400.0, "salt": 12.0, "fresh yeast": 9.0}
+    return {name: base.get(name, 0.0) + more.get(name, 0.0) for name in {**base, **more}}
+
+
+def difference_without_scale(one: Measured, two: Measured, key: str) -> float:
+    """Spread of a difference from the figures alone: the contributions of both, shared ones cancelling."""
+    parts = dict(two.contributions(key))
+    for figure, part in one.contributions(key).items():
+        parts[figure] = parts.get(figure, 0.0) - part
+    return math.sqrt(sum(part * part for part in parts.values()))
+
+
+@pytest.mark.parametrize(
+    "more", [{"water": 12.0, "caraway": 4.0}, {"kefir": 2400.0, "honey": 9.0}], ids=["little", "much"]
+)
+def test_what_the_scale_and_the_model_add_to_a_difference(more: dict[str, float], read: Read, kitchen: Kitchen) -> None:
+    """In squares: half a step of the scale (a gram, a tenth below 10 g) on each weight of either side that differs,
+    and what is left of the model's error, in full from three tenths of the dough exchanged.
+    """
+    before = read(dough({}))
+    after = read(dough(more), before)
+    for key in ("ph", "tta", "hydration", "sugar", "salt"):
+        squares, exchanged = difference_without_scale(before, after, key) ** 2, 0.0
+        for side, other in ((before, after), (after, before)):
+            weights = {line.ingredient: line.grams for line in other.formula.lines}
+            for line in side.formula.lines:
+                change = abs(line.grams - weights.get(line.ingredient, 0.0))
+                slope = dot(side.gradient(key), kitchen.composer.vector(line, side.uses))
+                if change:
+                    squares += (0.5 * (1.0 if line.grams >= 9.95 else 0.1) * slope) ** 2
+                exchanged += 0.5 * change / sum(each.grams for each in side.formula.lines)
+        model = kitchen.tolerances[key].model_spread_difference * min(1.0, exchanged / 0.3)
+        assert difference(before, after, key).spread == pytest.approx(math.sqrt(squares + model**2), rel=1e-9), key
+        assert (exchanged > 0.3) == ("kefir" in more)

@@ -1,0 +1,199 @@
+"""The programme of a whole loaf, row by row: what each thing costs and within what bounds it stays.
+
+The costs are this project's own assumptions, written here once more so that none changes unnoticed: what is ruled out
+and stays before what has to be bought, that before what is wished, that before what drifts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import pytest
+
+from adapter.dough.readings.kitchen import Kitchen
+from adapter.formula.model import Formula, Line
+from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.block import Block
+from adapter.swaps.candidates import candidates
+from adapter.swaps.loaf_programme import LoafProgramme
+from adapter.swaps.programme import Part, Solver
+from adapter.swaps.rules import Rule
+from adapter.swaps.swapper import Swapper
+from adapter.swaps.wishes import Wishes, read_aim
+
+RYE, WHITE, KEFIR, HONEY, WATER, SALT = range(6)
+LINES = (
+    Line("wholemeal rye flour", 400.0), Line("white wheat flour", 200.0), Line("kefir", 400.0), Line("honey", 60.0),
+    Line("water", 150.0), Line("salt", 12.0), Line("fresh yeast", 8.0), Line("rye sourdough", 60.0),
+)  # fmt: skip
+FLOUR, COUNT = 630.0, 4.0
+STOCK = {"kefir": 100.0, "honey": 900.0, "yoghurt": 700.0, "malt syrup": 20.0, "rye sourdough": 50.0, "salt": 40.0}
+FREE = 1e-6
+
+
+class Loaf:
+    """Four loaves: kefir is short, honey ruled out, TTA held, and something aimed at; with the programme for them."""
+
+    def __init__(self, kitchen: Kitchen, rules: Sequence[Rule], *aims: str, **more: object) -> None:
+        few = [rule for rule in rules if rule.id in ("acid-liquid-for-acid-liquid", "syrup-for-syrup")]
+        self.swapper = Swapper(kitchen, few, Formula("loaf", LINES), Solver())
+        there = [Stock(line.ingredient) for line in LINES if line.ingredient not in STOCK]
+        self.store = Pantry("store", (*there, *(Stock(name, grams, 2.0) for name, grams in STOCK.items())))
+        priced = Pantry("priced", tuple(Stock(line.ingredient, None, 2.0) for line in LINES))
+        read = tuple(read_aim(aim, self.swapper.measured, priced) for aim in aims)
+        wishes = Wishes(self.store, ruled_out={"honey": "said"}, aims=read, holds=("tta",), **more)  # type: ignore[arg-type]
+        short = frozenset(["kefir"])
+        found = candidates(self.swapper, wishes, short)
+        assert [each.chosen for each in found] == [("yoghurt",), ("malt syrup",)]
+        self.block = Block(self.swapper, wishes, found, COUNT, short)
+        self.programme = LoafProgramme([self.block], self.store, self.swapper.balancer.solver)
+        self.columns = self.programme.columns
+
+    def bounds(self, place: int) -> tuple[float, float, float]:
+        column = self.columns[place]
+        return column.low, column.high, column.cost
+
+    def has(self, factors: Mapping[int, float], low: float = 0.0, high: float = math.inf) -> bool:
+        return any(
+            (part.low, part.high) == (pytest.approx(low), pytest.approx(high))
+            and dict(part.factors) == pytest.approx(dict(factors))
+            for part in self.programme.parts
+        )
+
+    def priced_at(self, cost: float) -> list[int]:
+        return [place for place, column in enumerate(self.columns) if column.cost == pytest.approx(cost)]
+
+    def part_of(self, column: int) -> Part:
+        (part,) = (part for part in self.programme.parts if column in part.factors)
+        return part
+
+
+@pytest.fixture(scope="module")
+def loaf(kitchen: Kitchen, rules: Sequence[Rule]) -> Loaf:
+    return Loaf(kitchen, rules, "salt=..1.5")
+
+
+def test_a_swap_is_taken_by_a_twentieth_at_least_and_stays_the_swap_it_says(loaf: Loaf) -> None:
+    """Grams from 0.6 times what it would bring in alone, to twice that for a wish."""
+    block = loaf.block
+    for candidate, share, choice, (place,) in zip(
+        block.candidates, block.shares, block.choices, block.incoming, strict=True
+    ):
+        (typical,) = candidate.typical
+        assert loaf.bounds(share) == (0.0, 1.0, FREE) and not loaf.columns[share].whole
+        assert loaf.bounds(choice) == (0.0, 1.0, candidate.cost) and loaf.columns[choice].whole
+        assert loaf.bounds(place) == (0.0, pytest.approx(2.0 * typical), FREE)
+        assert loaf.has({choice: 1.0, share: -1.0}) and loaf.has({share: 1.0, choice: -0.05})
+        assert loaf.has({place: 1.0, share: -0.6 * typical}) and loaf.has({place: -1.0, share: 2.0 * typical})
+        effects = loaf.columns[share].coefficients
+        going = [LINES[at] for at in candidate.places]
+        for key, effect in zip(block.keys, effects, strict=True):
+            balancer = loaf.swapper.balancer
+            assert effect == pytest.approx(-sum(line.grams * balancer.effect(line, key) for line in going))
+
+
+def test_water_that_a_swap_brings_in_gives_way_after_the_loafs_own(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """Every gram less of it costs a thousandth. Where the loaf's own is held or ruled out there is no such swap."""
+    (rule,) = (rule for rule in rules if rule.id == "thinned-sour-cream-for-acid-liquid")
+    swapper = Swapper(kitchen, [rule], Formula("loaf", LINES), Solver())
+    wishes = Wishes(ruled_out={"kefir": "said"})
+    (candidate,) = candidates(swapper, wishes, frozenset())
+    block = Block(swapper, wishes, [candidate])
+    programme = LoafProgramme([block], None, swapper.balancer.solver)
+    (share,), ((_, water),), typical = block.shares, block.incoming, candidate.typical[1]
+    assert candidate.chosen == ("sour cream", "water")
+    (less,) = (place for place, column in enumerate(programme.columns) if column.cost == 1e-3)
+    assert programme.columns[less].high == typical == programme.columns[water].high
+    parts = [(dict(part.factors), part.low, part.high) for part in programme.parts if water in part.factors]
+    assert ({water: 1.0, less: 1.0, share: -typical}, 0.0, 0.0) in parts
+    for more in (Wishes(ruled_out={"kefir": "", "water": ""}), Wishes(ruled_out={"kefir": ""}, holds=("line:water",))):
+        assert candidates(swapper, more, frozenset()) == []
+
+
+def test_what_is_missed_costs_in_its_order(loaf: Loaf) -> None:
+    """100,000 for a line that stays, 2,000 for each % of flour to buy, 100 for each change that a baker notices."""
+    block, tolerances = loaf.block, loaf.swapper.kitchen.tolerances
+    stays = block.stays[HONEY]
+    assert loaf.bounds(stays) == (0.0, 1.0, 100_000.0)
+    assert loaf.has({block.shares[1]: 1.0, stays: 1.0}, 1.0, 1.0), "what does not go out by a swap stays"
+    assert set(block.stays) == {HONEY}
+    assert loaf.has({block.shares[0]: 1.0, block.movers[KEFIR]: -1.0 / 400.0}, -math.inf, 1.0), "no more than there is"
+    for bought in loaf.programme.bought.values():
+        assert loaf.bounds(bought) == (0.0, math.inf, pytest.approx(2_000.0 * 100.0 / (COUNT * FLOUR)))
+    targets = dict(zip(block.keys, loaf.programme.targets, strict=True))
+    assert "salt" not in targets, "what is aimed at is free to move"
+    for key, target in targets.items():
+        weight = 100.0 if key == "tta" else tolerances[key].weight
+        assert target.cost == pytest.approx(math.sqrt(COUNT) * weight / tolerances[key].value), key
+        assert (target.start, target.firm) == (0.0, False)
+
+
+def test_what_is_bought_of_what_the_store_lacks(loaf: Loaf) -> None:
+    """Four loaves take 1,600 g of the 100 g kefir; a swap brings in nothing that has to be bought."""
+    block, bought = loaf.block, loaf.programme.bought
+    yoghurt, malt = (places[0] for places in block.incoming)
+    share, swapped = block.shares[0], block.choices
+    kefir = {share: -4.0 * 400.0, block.movers[KEFIR]: 4.0, bought["kefir"]: -1.0}
+    assert loaf.has(kefir, -math.inf, 100.0 - 1600.0)
+    assert loaf.has({yoghurt: 4.0, bought["yoghurt"]: -1.0}, -math.inf, 700.0)
+    assert loaf.has({malt: 4.0, bought["malt syrup"]: -1.0}, -math.inf, 20.0)
+    assert loaf.has({bought["yoghurt"]: 1.0, swapped[0]: 1.0}, -math.inf, 1.0)
+    assert loaf.has({block.movers[SALT]: 4.0, bought["salt"]: -1.0}, -math.inf, 40.0 - 48.0)
+    assert not {"water", "wholemeal wheat flour", "white wheat flour"} & set(bought), "of these there is enough"
+
+
+def test_a_sourdough_that_is_there_is_fed(loaf: Loaf) -> None:
+    """50 g for 240 g: the rest of its flour, half of it, comes out of the flour."""
+    (fed,) = (
+        place for place in loaf.priced_at(0.0)
+        if any(part.factors.get(place) == -1.0 and part.high == 50.0 - 240.0 for part in loaf.programme.parts)
+    )  # fmt: skip
+    share = 100.0 / (100.0 + loaf.swapper.kitchen.catalogue.get("rye sourdough").preferment.hydration)  # type: ignore[union-attr]
+    assert loaf.bounds(fed) == (0.0, math.inf, 0.0)
+    assert loaf.programme.uses["wholemeal rye flour"][fed] == pytest.approx(share)
+    assert "rye sourdough" not in loaf.programme.bought
+
+
+def test_an_aim_costs_less_where_it_cannot_be_met_at_all(kitchen: Kitchen, rules: Sequence[Rule], loaf: Loaf) -> None:
+    """100 for each change that a baker notices, 3 where it is out of reach; a price counts by its fiftieth."""
+    ((part, number, row),) = loaf.programme.aim_parts
+    size = kitchen.tolerances["salt"].value
+    (miss,) = set(loaf.programme.parts[part].factors) - set(loaf.programme.effects_of(loaf.block, row))
+    assert (number, loaf.bounds(miss)) == (0, (0.0, math.inf, pytest.approx(100.0 / size)))
+    salt, share = loaf.block.movers[SALT], loaf.block.shares[0]
+    effects = loaf.programme.effects_of(loaf.block, row)
+    assert effects[salt] == pytest.approx(row.per_gram(LINES[SALT]))
+    assert effects[share] == pytest.approx(-400.0 * row.per_gram(LINES[KEFIR]))
+    assert loaf.programme.parts[part].factors[salt] == pytest.approx(-effects[salt]), "an upper end"
+    both = Loaf(kitchen, rules, "price=..1", "salt=..1.5", eased=frozenset(["salt=..1.5"]))
+    price, eased = both.programme.aim_parts
+    for (part, _, row), cost in ((price, 100.0 / max(0.01, 0.02 * 1.0)), (eased, 3.0 / size)):
+        (miss,) = set(both.programme.parts[part].factors) - set(both.programme.effects_of(both.block, row))
+        assert both.columns[miss].cost == pytest.approx(cost)
+
+
+def test_a_dough_stays_a_dough(loaf: Loaf, kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """Half of its flour whatever comes; for an aim softness and flour go five noticeable changes far, dear beyond."""
+    keys = loaf.block.keys
+    for key in ("effective_hydration", "flour_mass"):
+        row, size = keys.index(key), kitchen.tolerances[key].value
+        moving = {at: column.coefficients[row] for at, column in enumerate(loaf.columns) if column.coefficients[row]}
+        further = loaf.priced_at(200.0 / size)
+        assert len(further) >= 2
+        for sign in (1.0, -1.0):
+            assert any(
+                loaf.has({**{at: sign * by for at, by in moving.items()}, at: 1.0}, -5.0 * size) for at in further
+            )
+        assert loaf.has(moving, -50.0) is (key == "flour_mass")
+    plain = Loaf(kitchen, rules)
+    assert not plain.priced_at(200.0 / kitchen.tolerances["flour_mass"].value), "without an aim drift alone keeps it"
+    assert any(part.low == -50.0 for part in plain.programme.parts)
+
+
+def test_at_most_so_many_swaps_and_those_that_are_pinned(kitchen: Kitchen, rules: Sequence[Rule], loaf: Loaf) -> None:
+    first, second = (candidate.name for candidate in loaf.block.candidates)
+    few = Loaf(kitchen, rules, most_swaps=1, pinned=frozenset([second]))
+    choices = few.block.choices
+    assert few.has(dict.fromkeys(choices, 1.0), -math.inf, 1.0)
+    assert few.has({choices[1]: 1.0}, 1.0) and not few.has({choices[0]: 1.0}, 1.0), first
