@@ -32,7 +32,7 @@ def others_named(said: Worded, words: Words, names: NameFinder) -> list[str]:
             read = first_measure(rest, words)
             if read is None or not (read[0].unit.size or (begin and read[0].unit is COUNT)):
                 continue
-            other = _known_start(worded(rest[read[1] :], words).name, words, names)
+            other = known_start(worded(rest[read[1] :], words).name, words, names)
             if not other or _stays_out(note, words) or _same(other, said.name, words, names):
                 continue
             found.append(f"{rest[: read[1]].strip()} {other}")
@@ -40,7 +40,7 @@ def others_named(said: Worded, words: Words, names: NameFinder) -> list[str]:
     return found
 
 
-def _known_start(name: str, words: Words, names: NameFinder) -> str:
+def known_start(name: str, words: Words, names: NameFinder) -> str:
     """The first words of a note that name an ingredient: "Milch aufgelöst" is milk."""
     parts = name.split()
     starts = (" ".join(parts[:end]) for end in range(len(parts), 0, -1))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from adapter.recipes.besides import known_start
+from adapter.recipes.ingredient_names import NameFinder
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.measures import COUNT, Reader
 from adapter.recipes.wording import worded
@@ -33,8 +35,11 @@ def _of_text(text: str, reader: LineReader, words: Words) -> list[str]:
         if found is None or found[1] <= start:
             continue
         measure, end = found
-        part, stop = _named(text, start, end, reading, words)
+        part, stop = _named(text, start, end, reading, reader.names, words)
         name = worded(part[end - start :], words).name
+        if name and not reader.names.find(name, words).ingredient:
+            told = known_start(name, words, reader.names)
+            part, name = (f"{text[start:end]} {told}", told) if told else (part, name)
         if words.pattern("tin_words", "loaf_tin_words").search(name):
             continue
         known = reader.names.find(name, words).ingredient is not None
@@ -47,7 +52,7 @@ def _of_text(text: str, reader: LineReader, words: Words) -> list[str]:
     return parts
 
 
-def _named(text: str, start: int, end: int, reading: Reader, words: Words) -> tuple[str, int]:
+def _named(text: str, start: int, end: int, reading: Reader, names: NameFinder, words: Words) -> tuple[str, int]:
     """The amount with the words behind it, as far as the next amount, comma, "and" or end of the sentence."""
     stop = len(text)
     cut = _ENDS.search(text, end)
@@ -59,7 +64,8 @@ def _named(text: str, start: int, end: int, reading: Reader, words: Words) -> tu
         break
     for word in re.finditer(r"(?<![\w.,/])\w", text[end:stop]):
         read = reading.measure(end + word.start())
-        if read is not None and (word[0].isdigit() or read[0].unit is not COUNT):
+        kind = read is not None and read[0].unit is COUNT and names.knows(text[end : read[1]].strip())
+        if read is not None and not kind and (word[0].isdigit() or read[0].unit is not COUNT):
             stop = end + word.start()
             break
     return text[start:stop].strip(), stop

@@ -305,7 +305,7 @@ def _is_title(tidy: str, following: str, reading: Reading, reader: LineReader) -
         line = reader.read(tidy, DEFAULT_STAGE, reading.words)[0]
         return not following.strip() and not line.unit and line.ingredient is None
     name = worded(tidy, reading.words).name
-    if reader.names.knows(name) and following.strip():
+    if reader.names.knows(name) and following.strip() and not reading.words.pattern("pieces").search(tidy):
         return False
     return not reading.words.pattern("to_taste", "no_weight").search(_ASIDE.sub("", tidy))
 

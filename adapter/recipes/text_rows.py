@@ -8,12 +8,13 @@ from adapter.recipes.spaced_table import drawn
 
 MOST_LINES = 2000
 _AMOUNT = re.compile(r"^[\d.,/\s¼½¾⅓⅔]*\s?[^\W\d_]{0,12}\.?\s*(?:\(?[\d.,]+\s?%\)?)?$")
+_LEADERS = re.compile(r" \.{3,} ?")
 _GAP = re.compile(r"\t+| {3,}")
 
 
 def unfolded(text: str) -> list[tuple[str, str]]:
     """The lines of the text with the line before each, columns side by side put under each other."""
-    raw = [line.rstrip() for line in text.splitlines()[:MOST_LINES]]
+    raw = [_without_leaders(line.rstrip()) for line in text.splitlines()[:MOST_LINES]]
     cells = [[part.strip() for part in _GAP.split(line.strip()) if part.strip()] for line in raw]
     parts = [_two_parts(row) for row in drawn(cells)]
     pairs = [part for part in parts if len(part) == 2]
@@ -29,6 +30,11 @@ def unfolded(text: str) -> list[tuple[str, str]]:
         rows = [" ".join(part) for part in parts]
     rows = _joined(rows)
     return list(zip(rows, ["", *rows], strict=False))
+
+
+def _without_leaders(line: str) -> str:
+    """ "Water ....... 68 % ... 680 g" as columns; a single row of points before an amount is left as it is."""
+    return _LEADERS.sub("   ", line) if len(_LEADERS.findall(line)) > 1 else line
 
 
 def _two_parts(parts: list[str]) -> list[str]:

@@ -22,7 +22,6 @@ from adapter.recipes.read_recipe import ReadRecipe, formula_of
 from adapter.recipes.sources import read_bytes, read_source
 from adapter.recipes.tins import read_tin, whole_tin
 from adapter.recipes.words import vocabulary
-from adapter.words.recipe_times import told_minutes
 
 STYLES = Path(__file__).parent / "styles"
 NEAR = 0.02
@@ -419,38 +418,6 @@ def test_recipes_one_under_another_are_parted(reader: LineReader) -> None:
     assert read_source(TWO, reader, "pasted.txt", "rolls")[0].name == "Morning rolls"
 
 
-PERCENT_SHEET = """BAKERY SHEET
-
-White tin
-Flour 100%
-Water 62%
-Salt 1.8%
-Bulk 1h. Bake 230C 32m.
-
-Malted brown
-Brown flour 100%
-Water 64%
-Salt 1.8%
-Bulk 1h. Bake 225C 35m.
-"""
-
-
-def test_what_copying_leaves_is_taken_out() -> None:
-    text, asides = cleaned(
-        "Ring        page 7\n1  200 g rye (dust-\n2  ed)\n3  2 eggs\n4  3 oz all-\n5  purpose flour\n6  salt\n- 8 -"
-    )
-    assert text.splitlines() == ["Ring", "200 g rye (dusted)", "2 eggs", "3 oz all-purpose flour", "salt"]
-    assert asides == ["page 7", "- 8 -"]
-    amounts = "1 egg\n2 tbsp oil\n3 cups flour\nsalt"
-    assert cleaned(amounts) == (amounts, []), "few lines that begin 1, 2, 3 are amounts"
-
-
-def test_percent_formulas_of_one_sheet_are_parted(reader: LineReader) -> None:
-    white, brown = read_texts(PERCENT_SHEET, reader)
-    assert (white.name, brown.name, white.oven_c, brown.oven_c) == ("White tin", "Malted brown", (230,), (225,))
-    assert "BAKERY SHEET" in white.notes
-
-
 def test_filling_and_crumble_are_stages_of_one_recipe(reader: LineReader) -> None:
     (cake,) = read_texts(CAKE, reader)
     assert list(dict.fromkeys(line.stage for line in cake.lines)) == ["dough", "coffee buttercream", "crumble top"]
@@ -482,29 +449,6 @@ def test_a_tin_is_as_large_as_it_is_told() -> None:
     assert round_tin["length_cm"] * round_tin["width_cm"] == pytest.approx(314.16, rel=1e-3), "pi r squared"
     by_volume, _ = whole_tin({"volume_l": 1.5})
     assert by_volume["length_cm"] * by_volume["width_cm"] * by_volume["height_cm"] == pytest.approx(1500, rel=0.02)
-
-
-# Times in the oven
-
-MINUTES: dict[str, float | None] = {
-    "Bake at 230 °C for 10 minutes, then at 200 °C for 35 minutes.": 45,
-    "Bake 40 min, 240 °C falling to 205 °C.": 40,
-    "Bake at 425°F for 15 mins. Reduce to 375°F for a further 25–30 mins.": 42.5,
-    "Heat the oven to 250 °C for 45 minutes. Bake for half an hour.": 30,
-    "Bake for 1 hour 15 minutes, to 97 °C.": 75,
-    "Knead 10 minutes. Rise for 2 hours.": None,
-    "Steam for the first ten minutes, then a falling oven.": None,
-    "Bake 50 minutes, with steam for the first ten minutes.": None,
-    "Backen: 250 °C, nach 10 Min. auf 220 °C, gesamt 35 Min.": 35,
-    "Grädda i 225 grader i 10 minuter, sänk till 200 grader och grädda ytterligare 25 minuter.": 35,
-    "Bag ved 180 grader i 1 time og 15 minutter, til 97 grader i midten.": 75,
-    "Enfournez à 230 °C pendant 15 minutes, puis baissez à 200 °C et poursuivez la cuisson 25 minutes.": 40,
-}
-
-
-@each("text, minutes", MINUTES.items())
-def test_minutes_in_the_oven_are_those_of_all_its_sentences(text: str, minutes: float | None) -> None:
-    assert told_minutes(text) == minutes
 
 
 # What only the whole text tells

@@ -7,7 +7,7 @@ A reading that is linear in grams is a `LinearReading`; any other is a class of 
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -56,7 +56,9 @@ class Dough(Protocol):
     def rise_of(self, mixed: Sequence[float]) -> Rise: ...
     def amount(self, key: str) -> float: ...
     def gradient(self, key: str) -> Sequence[float]: ...
-    def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]: ...
+    def add_effects(
+        self, effects: dict[tuple[str, str], float], slopes: Sequence[float], sign: float = 1.0
+    ) -> None: ...
 
 
 @dataclass(frozen=True, slots=True)
