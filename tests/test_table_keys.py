@@ -10,7 +10,8 @@ from datetime import datetime
 
 import pytest
 
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.bake.ripe_by import ripe_by
 from adapter.dough.bake.stages import stage_rows
 from adapter.dough.readings.kitchen import Kitchen

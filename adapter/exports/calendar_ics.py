@@ -10,7 +10,8 @@ import hashlib
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.readings.measured import Measured
 from adapter.exports.form import FormulaForm, ForReaders
 from adapter.formula.plain_text import clean

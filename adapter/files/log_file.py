@@ -12,7 +12,7 @@ from typing import Any
 
 from adapter.dough.bake.calibration import calibrated
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
-from adapter.dough.bake.plan import risen_loaf
+from adapter.dough.bake.day import risen_loaf
 from adapter.dough.bake.proofing import at_temperature, rise_over
 from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G

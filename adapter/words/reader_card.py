@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from adapter.dough.allergens import allergens, cautions_of
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.models.oven import BakeTime, bake_minutes
 from adapter.dough.readings.levels import Level, level
 from adapter.dough.readings.measured import Measured

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs
 from adapter.formula.model import Spell, StagePlan
 from adapter.words.clock_times import number_typed, ready_time, start_time
 from adapter.words.measures_typing import degrees_typed, weight_typed

@@ -68,7 +68,8 @@ def presses(count: int, size: tuple[int, int]) -> tuple[float, list[float]]:
 
 def plan_seconds(count: int) -> list[float]:
     """Seconds for the plan and its report alone, each time for another oven."""
-    from adapter.dough.bake.plan import BakeInputs, bake_plan
+    from adapter.dough.bake.inputs import BakeInputs
+    from adapter.dough.bake.plan import bake_plan
     from adapter.dough.readings.kitchen import load_kitchen
     from adapter.dough.readings.measured import measure
     from adapter.files.formula_file import formula_from_text

@@ -10,9 +10,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from adapter.dough.allergens import allergens, cautions_of
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.bake.note import Note
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.models.tin import fill_warning
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, level

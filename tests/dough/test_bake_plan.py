@@ -15,10 +15,13 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from adapter.dough.bake.clock import nights_in
+from adapter.dough.bake.day import risen_loaf
 from adapter.dough.bake.filling import tin_suits_g
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, BakePlan, Span, bake_plan, risen_loaf
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.bake.proofing import mean_temperature, rise_over
+from adapter.dough.bake.span import Span
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure

@@ -8,7 +8,8 @@ from datetime import datetime
 
 import pytest
 
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.readings.measured import Measured
 from adapter.dough.why.explain_bake import BAKE_KEYS, explain_bake, lines_of_bake
 from adapter.formula.ingredient import TAGS

@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 import pytest
 
 from adapter.dough.bake.cold_night import cold_night
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.bake.ripe_by import build_steps, builds, ripe_by
 from adapter.dough.bake.stages import stage_rows
 from adapter.dough.readings.kitchen import Kitchen

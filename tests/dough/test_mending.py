@@ -8,7 +8,8 @@ from datetime import datetime
 
 import pytest
 
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.bake.proofing import proof_of, rise_notes
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure

@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 import pytest
 
 from adapter.dough.bake.clock import is_night
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen

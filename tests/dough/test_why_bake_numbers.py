@@ -10,8 +10,9 @@ from datetime import datetime, timedelta
 import pytest
 from told_numbers import check_told, numbers
 
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.models.oven import bake_minutes
 from adapter.dough.readings.kitchen import Calibration
 from adapter.dough.readings.measured import Measured, measure

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.models.oven import SPREAD
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen

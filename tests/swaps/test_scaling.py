@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.bake.filling import tin_suits_g
+from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.mixing import Temperatures
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.model import Formula, Line, Step, Tin, scale_step

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-from adapter.dough.bake.plan import BakeInputs, bake_plan
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.readings.measured import Measured
 from adapter.files.log_file import add_bake, calibration_from, read_log, with_factors
 from adapter.formula.model import Formula, Line, StagePlan

@@ -65,9 +65,10 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> str:
     from datetime import datetime
 
+    from adapter.dough.bake.inputs import BakeInputs
     from adapter.dough.bake.mixing import Temperatures
     from adapter.dough.bake.note import Note
-    from adapter.dough.bake.plan import BakeInputs, bake_plan, day_in_formula
+    from adapter.dough.bake.plan import bake_plan, day_in_formula
     from adapter.dough.readings.measured import measure
     from adapter.files.log_file import calibrated_kitchen, log_folders, read_log
     from adapter.words.bake_report import bake_report, bake_text

@@ -75,7 +75,8 @@ def _day(options: argparse.Namespace, measured: Measured) -> Sequence[TimetableR
     """The timetable of the day whose beginning or end is told; none without either."""
     from datetime import datetime
 
-    from adapter.dough.bake.plan import BakeInputs, bake_plan
+    from adapter.dough.bake.inputs import BakeInputs
+    from adapter.dough.bake.plan import bake_plan
     from adapter.words.clock_times import ready_time, start_time
     from adapter.words.timetable import timetable
 
