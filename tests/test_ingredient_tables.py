@@ -55,6 +55,7 @@ PARTS = {
     "allergens",
     "stored",
     "everyday",
+    "closest",
     "figures",
     "properties",
     "acidity",

@@ -83,7 +83,7 @@ def sentences(text: str) -> list[str]:
 
 def _temperatures(sentence: str, words: Words, told: Told) -> None:
     previous_end = -99
-    previous_scale = ""
+    previous_scale = stated = ""
     for found in _DEGREES.finditer(sentence):
         if not found["sign"] and not found["scale"]:
             continue
@@ -103,7 +103,8 @@ def _temperatures(sentence: str, words: Words, told: Told) -> None:
         values = [float(value) for value in (found["low"], found["high"]) if value]
         if len(values) == 2 and " à " in found[0] and values[0] > values[1]:
             values = values[1:]
-        celsius = [_celsius(value, scale, words) for value in values]
+        stated = scale or stated
+        celsius = [_celsius(value, stated, words) for value in values]
         same = beside and (scale != previous_scale or not scale)
         previous_end, previous_scale = found.end(), scale
         if same and scale == "F":

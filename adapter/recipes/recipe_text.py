@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from adapter.formula.amounts import plain_fractions
@@ -64,6 +65,11 @@ class Reading:
     after_blank: bool = False
     columns: Columns | None = None
     in_other_table: bool = False
+    written: Mapping[str, str] = field(default_factory=dict)
+
+    def as_written(self, row: str) -> str:
+        """A row as the text has it, before its columns were put in order."""
+        return clean(self.written.get(row, row), 2000)
 
     def open_stage(self, stage: str, heading: str) -> None:
         """A second heading of the same kind is a stage of its own: "sourdough 2"."""
@@ -80,8 +86,8 @@ def read_text(text: str, reader: LineReader, name: str = "") -> ReadRecipe:
     """The recipe that a text tells. `name` is taken where the text has no title."""
     words = reader.words_of(text)
     reader = reader.for_text(text, words)
-    rows = unfolded(text)
-    reading = Reading(words)
+    rows, written = unfolded(text)
+    reading = Reading(words, written=written)
     for number, (row, last) in enumerate(rows, start=1):
         _take(row, number, last, reading, reader, rows)
     if not reading.lines:
@@ -125,16 +131,16 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
         reading.columns = None if headed else guessed_columns([cells, *following], decimal_comma)
     if reading.columns is None:
         reading.in_other_table = True
-        reading.notes.append(clean(row, 2000))
+        reading.notes.append(reading.as_written(row))
         return
     lines, reading.stage = read_row(
-        cells, clean(row, 2000), reading.columns, reading.stage, reader, reading.words, number
+        cells, reading.as_written(row), reading.columns, reading.stage, reader, reading.words, number
     )
     reading.lines += lines
     if lines:
         reading.mode = "ingredients"
     elif not any(reading.stage == cell or cell for cell in cells):
-        reading.notes.append(clean(row, 2000))
+        reading.notes.append(reading.as_written(row))
 
 
 def _opened(
@@ -229,7 +235,7 @@ def _list_begins(row: str, following: str, reading: Reading) -> bool:
 
 def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, reader: LineReader, words: Words) -> None:
     """A line that opens nothing: title, ingredient, yield, step or note."""
-    text = clean(row, 2000)
+    text = reading.as_written(row)
     inline = _inline_section(row, reading, reader)
     if inline:
         reading.lines += [replace(line, text=text, number=number) for line in inline]
@@ -267,11 +273,15 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         _title(row, reading)
         return
     if reading.mode in ("head", "ingredients") and not step and _may_be_ingredient(tidy, reading, reader):
-        reading.lines += reader.read(text, reading.stage, words, number)
+        reading.lines += [
+            replace(line, text=text) for line in reader.read(clean(row, 2000), reading.stage, words, number)
+        ]
         reading.mode = "ingredients"
         return
     if reading.mode == "method" and not step and plain_ingredient(tidy, reader, words):
-        reading.lines += reader.read(text, reading.stage, words, number)
+        reading.lines += [
+            replace(line, text=text) for line in reader.read(clean(row, 2000), reading.stage, words, number)
+        ]
         return
     if reading.mode == "ingredients" and step and reading.lines:
         if words.pattern("overnight").search(tidy) and not words.stage_words.search(

@@ -62,7 +62,9 @@ def columns_of(head: Sequence[str], decimal_comma: bool = False) -> Columns | No
                 break
     if "kind" in places and "name" not in places:
         places["name"] = places.pop("kind")
-    if "name" not in places or not places.keys() & {"grams", "amount", "percent"}:
+    if len(places) == len(head) - 1 and 0 not in places.values():
+        places.setdefault("name", 0)  # the title of a formula often stands over its names
+    if "name" not in places or not places.keys() & {"grams", "kilograms", "amount", "percent"}:
         return None
     return Columns(places, decimal_comma)
 
@@ -90,6 +92,7 @@ def read_row(
     cells = [_DEFUSED.sub("", cell.strip()) for cell in cells]
     name = columns.cell(cells, "name")
     told = {key: columns.cell(cells, key) for key in ("grams", "amount", "unit", "percent", "note", "stage")}
+    told["grams"] = told["grams"] or _as_grams(columns.cell(cells, "kilograms"), columns.decimal_comma)
     first = next((cell for cell in cells if cell), "")
     if is_total(first, words):
         return [
@@ -105,6 +108,12 @@ def read_row(
         return [], stage
     lines = reader.read(_sentence(name, told, columns), stage, words, number)
     return [_exact(replace(line, text=text), told, columns) for line in lines], stage
+
+
+def _as_grams(kilograms: str, decimal_comma: bool) -> str:
+    """A cell of kilograms as a table with these commas would write it in grams."""
+    value = cell_number(kilograms, decimal_comma)
+    return "" if value is None else f"{1000.0 * value:.10g}".replace(".", "," if decimal_comma else ".")
 
 
 def _sentence(name: str, told: Mapping[str, str], columns: Columns) -> str:

@@ -12,9 +12,13 @@ _LEADERS = re.compile(r" \.{3,} ?")
 _GAP = re.compile(r"\t+| {3,}")
 
 
-def unfolded(text: str) -> list[tuple[str, str]]:
-    """The lines of the text with the line before each, columns side by side put under each other."""
-    raw = [_without_leaders(line.rstrip()) for line in text.splitlines()[:MOST_LINES]]
+def unfolded(text: str) -> tuple[list[tuple[str, str]], dict[str, str]]:
+    """The lines of the text with the line before each, columns side by side put under each other; and of lines that
+    were laid out anew, how they were written.
+    """
+    lines = text.splitlines()[:MOST_LINES]
+    written: dict[str, str] = {}
+    raw = [_without_leaders(line.rstrip()) for line in lines]
     cells = [[part.strip() for part in _GAP.split(line.strip()) if part.strip()] for line in raw]
     parts = [_two_parts(row) for row in drawn(cells)]
     pairs = [part for part in parts if len(part) == 2]
@@ -28,8 +32,9 @@ def unfolded(text: str) -> list[tuple[str, str]]:
         rows = [row for row in left if row not in indented] + ["", *right, *indented]
     else:
         rows = [" ".join(part) for part in parts]
+        written = {row: line.strip() for row, line in zip(rows, lines, strict=True)}
     rows = _joined(rows)
-    return list(zip(rows, ["", *rows], strict=False))
+    return list(zip(rows, ["", *rows], strict=False)), written
 
 
 def _without_leaders(line: str) -> str:

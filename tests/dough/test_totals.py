@@ -28,6 +28,23 @@ def total(kitchen: Kitchen, lines: list[Line]) -> dict[str, float]:
     return dict(zip(kitchen.composer.layout.keys, kitchen.composer.totals(lines), strict=True))
 
 
+def test_sums_that_are_carried_on_are_those_of_a_fresh_start_to_the_last_digit(kitchen: Kitchen) -> None:
+    flour, water, salt, honey = (Line(name, 500.0) for name in ("white wheat flour", "water", "salt", "honey"))
+    kept = Composer(kitchen.catalogue)
+    for lines in (
+        [flour, water, salt],
+        [flour, water, salt, honey],
+        [flour, water.with_grams(310.7), salt, honey],
+        [flour, water.with_grams(310.7), salt, honey.with_grams(0.1), water.with_grams(3.3)],
+        [water, flour, salt],
+        [],
+        [flour, water, salt],
+    ):
+        found = kept.totals(lines)
+        assert found == Composer(kitchen.catalogue).totals(lines)
+        found[0] = -1.0  # what is handed out is the caller's own
+
+
 # --- additive -------------------------------------------------------------------------------------
 
 

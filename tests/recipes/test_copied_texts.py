@@ -51,6 +51,25 @@ def test_points_lead_to_several_columns(reader: LineReader) -> None:
         "Baguette\nT65 ...... 100 % ... 1 000 g\nEau ..... 68 % ... 680 g\nSel .... 1,8 % ... 18 g", reader
     )
     assert (bread.name, [line.grams for line in bread.lines]) == ("Baguette", [1000, 680, 18])
+    assert bread.lines[1].text == "Eau ..... 68 % ... 680 g"
+
+
+def test_a_title_over_the_names_and_a_column_of_kilograms(reader: LineReader) -> None:
+    rows = ("Hut bread (baker's %)      %       kg", "Bread flour   100.0   5.000", "Water          68.0   3.400")
+    (bread,) = read_texts("\n".join((*rows, "TOTAL         168.0   8.400")), reader)
+    assert [(line.ingredient, line.grams) for line in bread.lines[:2]] == [("bread flour", 5000), ("water", 3400)]
+    assert bread.lines[2].reference and bread.lines[0].text == " ".join(rows[1].split())
+
+
+def test_what_is_brushed_on_and_how_hot_it_is_inside(reader: LineReader) -> None:
+    """A number without a scale is of the scale that the sentence has told."""
+    (bread,) = read_texts(
+        "Rolls\n500 g flour\n300 ml milk\n1 egg beaten with 1 tbsp water, for glaze\n"
+        "Bake at 375°F for 35 min, until 195 degrees inside.",
+        reader,
+    )
+    assert (bread.oven_c, bread.core_c) == ((191,), 91)
+    assert not bread.lines[2].in_dough
 
 
 def test_percent_formulas_of_one_sheet_are_parted(reader: LineReader) -> None:

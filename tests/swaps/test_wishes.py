@@ -82,6 +82,8 @@ def test_an_aim_in_words(read: Callable[..., Measured]) -> None:
         with pytest.raises(InputProblem, match=said) as caught:
             read_aim(text, dough, None)
         assert caught.value.where == "aim"
-    with pytest.raises(InputProblem, match="a price needs a store"):
-        read_aim("price=3", dough, Pantry("empty", ()))
+    for text, pantry in (("price=3", None), ("price=+1", Pantry("empty", ())), ("price=..50%", Pantry("empty", ()))):
+        with pytest.raises(InputProblem, match="a price needs a store"):
+            read_aim(text, dough, pantry)
+    assert read_aim("price=..3", dough, Pantry("empty", ())).high == 3.0, "what is to be needs no price now"
     assert price_known(dough.formula, None) is None and math.isinf(value_of("price", dough, None))

@@ -12,8 +12,8 @@ def crossing(
 ) -> float:
     """The x between two ends at which a function crosses zero, to about `near`.
 
-    `below` and `above` are its values at the ends, of opposite sign. An end that stays twice counts less and less
-    (Anderson and Björck 1973), so that both close in.
+    `below` and `above` are its values at the ends, of opposite sign. An end that stays twice counts less and less,
+    so that both close in (Anderson and Björck's rule, from memory).
 
     >>> round(crossing(lambda x: x**3 - 2.0, 0.0, 2.0, -2.0, 6.0, 1e-9), 6)
     1.259921

@@ -7,6 +7,7 @@ from importlib import import_module
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.worker import get_current_worker
 
 from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.recipe_reading import RecipeReading
@@ -114,7 +115,11 @@ class FormulasScreen(OtherloafScreen):
     def _warm_up(self) -> None:
         from adapter.screens.formulas.warming import warm_up
 
-        self.run_worker(lambda: warm_up(self.session), thread=True, group="warming", exit_on_error=False)
+        def work() -> None:
+            worker = get_current_worker()
+            warm_up(self.session, lambda: not worker.is_cancelled)
+
+        self.run_worker(work, thread=True, group="warming", exit_on_error=False)
 
     # ------------------------------------------------------------------ the list
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -20,12 +22,19 @@ MODULES = (
 )
 
 
-def warm_up(session: Session) -> None:
-    """Every screen, what reads typed amounts, and what reads recipes. In a thread, once the tables are read."""
+def warm_up(session: Session, is_wanted: Callable[[], bool] = lambda: True) -> None:
+    """Every screen, what reads typed amounts, and what reads recipes. In a thread, once the tables are read.
+
+    It stops between two of them when it is wanted no more: the program does not end before its threads do.
+    """
     from adapter.formula.amounts import unit_size
     from adapter.work.recipe_review import read_recipes
 
-    for module in (*(place.module for place in SCREENS.values()), *MODULES):
-        import_module(module)
-    unit_size("cup")
-    read_recipes("500 g flour", session.line_reader())
+    steps: list[Callable[[], object]] = [
+        *(partial(import_module, module) for module in (*(place.module for place in SCREENS.values()), *MODULES)),
+        partial(unit_size, "cup"),
+        lambda: read_recipes("500 g flour", session.line_reader()),
+    ]
+    for step in steps:
+        if is_wanted():
+            step()
