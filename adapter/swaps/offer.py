@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from adapter.dough.allergens import allergens_beyond
-from adapter.dough.readings.measured import Change, Measured, difference, tolerance_steps
+from adapter.dough.readings.differences import Change, difference, tolerance_steps
+from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.model import Amount, Formula, Step
 from adapter.formula.pantry import Pantry

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.allergens import allergens_beyond
-from adapter.dough.readings.measured import Measured, tolerance_steps
+from adapter.dough.readings.differences import tolerance_steps
+from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY
 from adapter.formula.model import Amount, Formula, Step
 from adapter.swaps.aim_rows import open_rows

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.measured import difference
+from adapter.dough.readings.differences import difference
 from adapter.dough.readings.registry import READING_KEYS, change_unit, label, rounded
 from adapter.formula.model import Amount
 from adapter.swaps.adapt import NO_CHANGE, NO_OTHER, NO_TIME, TOO_FAR, Answer, Fewer

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from adapter.dough.allergens import allergens
-from adapter.dough.readings.measured import Change, Measured, ReadingValue, difference
+from adapter.dough.readings.differences import Change, difference
+from adapter.dough.readings.measured import Measured, ReadingValue
 from adapter.dough.readings.registry import READING_KEYS, label
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from adapter.dough.readings.differences import difference, tolerance_steps
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.levels import NO_CLEAR_CHANGE, Level, band_steps, level, levels
-from adapter.dough.readings.measured import difference, measure, tolerance_steps
+from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import Band
 from adapter.formula.model import Formula

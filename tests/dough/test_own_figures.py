@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.own_figures import own, with_own_figures
+from adapter.dough.readings.differences import difference
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.measured import Measured, measure
 from adapter.formula.catalogue import Catalogue, load_catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Formula, Line

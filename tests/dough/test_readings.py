@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from rows import each
 
 from adapter.dough.models.leavening import CARBONIC
+from adapter.dough.readings.differences import drift, tolerance_steps
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import Measured, drift, measure, tolerance_steps
+from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Tin

@@ -13,9 +13,10 @@ from catalogues import with_ingredient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from adapter.dough.readings.differences import difference
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import Measured, difference, measure
+from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.readings.totals import Composer
 from adapter.formula.catalogue import Catalogue, load_catalogue

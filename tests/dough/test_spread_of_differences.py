@@ -7,9 +7,10 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
+from adapter.dough.readings.differences import difference
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import Measured, difference
+from adapter.dough.readings.measured import Measured
 
 Read = Callable[..., Measured]
 

@@ -9,8 +9,9 @@ from shutil import copytree
 
 import pytest
 
+from adapter.dough.readings.differences import drift
 from adapter.dough.readings.kitchen import Kitchen, load_kitchen
-from adapter.dough.readings.measured import drift, measure
+from adapter.dough.readings.measured import measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.formula.model import Formula

@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
-from adapter.dough.readings.measured import Measured, difference
+from adapter.dough.readings.differences import difference
+from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Proof
 from adapter.swaps.balance import Balance, Balancer, Incoming, Mover, Swap
 from adapter.swaps.offer import Offer

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.allergens import allergens
+from adapter.dough.readings.differences import difference
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, difference
+from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock

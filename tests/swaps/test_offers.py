@@ -11,8 +11,9 @@ import pytest
 import tomli
 from rows import each
 
+from adapter.dough.readings.differences import difference, drift
 from adapter.dough.readings.kitchen import Kitchen
-from adapter.dough.readings.measured import Measured, difference, drift, measure
+from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from adapter.dough.readings.measured import Measured, difference, tolerance_steps
+from adapter.dough.readings.differences import difference, tolerance_steps
+from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.tables.bands import Band
 

@@ -1,0 +1,70 @@
+"""How two measured formulas differ: a reading's change with its own spread, in tolerances, and the drift of all."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from adapter.dough.readings.linear import sparse_dot
+from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.registry import BY_KEY
+
+EXCHANGED_SHARE = 0.3
+"""From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """How a reading differs between two formulas; `clear` is false when the change is inside its own spread."""
+
+    key: str
+    before: float
+    after: float
+    change: float
+    spread: float
+    clear: bool
+
+
+def difference(before: Measured, after: Measured, key: str) -> Change:
+    """How a reading differs, with the spread of the difference: figures that both share cancel.
+
+    What is left is the spread of the figures that do not cancel, half a step of the scale on each weight that
+    differs, and the part of the model's error that does not cancel when much of the dough is exchanged.
+    """
+    first, second = before.values[key], after.values[key]
+    change = second - first
+    if first == second:
+        return Change(key, first, second, 0.0, 0.0, False)
+    if not math.isfinite(change):
+        return Change(key, first, second, change, 0.0, False)
+    was, now = before.effects_on(key), after.effects_on(key)
+    squares = sum([(effect - was.get(figure, 0.0)) ** 2 for figure, effect in now.items()])
+    squares += sum([effect * effect for figure, effect in was.items() if figure not in now])
+    exchanged = 0.0
+    for side, step, vector, grams in after.reweighed_from(before):
+        squares += (0.5 * step * sparse_dot(side.slope_parts(key), vector)) ** 2
+        exchanged += 0.5 * grams / side.amount("mass")
+    tolerance = after.kitchen.tolerances.get(key)
+    if tolerance and tolerance.model_spread_difference:
+        squares += (tolerance.model_spread_difference * min(1.0, exchanged / EXCHANGED_SHARE)) ** 2
+    spread = math.sqrt(squares)
+    return Change(key, first, second, change, spread, abs(change) > spread)
+
+
+def drift(measured: Measured) -> float:
+    """Sum over the readings that count of weight x |change| / tolerance, against the book formula."""
+    total = 0.0
+    book = measured.book
+    for key, tolerance in measured.kitchen.tolerances.items():
+        if tolerance.counts(book.values[key]):
+            total += tolerance.weight * abs(tolerance_steps(measured, book, key))
+    return total
+
+
+def tolerance_steps(measured: Measured, book: Measured, key: str) -> float:
+    """Change of a reading in tolerances, signed; of a mass in % of the book's."""
+    tolerance = measured.kitchen.tolerances[key]
+    change = measured.values[key] - book.values[key]
+    if BY_KEY[key].percent_of_book:
+        change *= 100.0 / book.values[key]
+    return change / tolerance.value
