@@ -92,6 +92,32 @@ def test_an_export(
         export_file(read({"wholemeal rye flour": 500}), tmp_path / "loaf.nothing")
 
 
+def unlisted_exports() -> list[str]:
+    """Modules of the exports that have no FORM and that no other module uses."""
+    import ast
+    from importlib import import_module
+    from pkgutil import iter_modules
+
+    import adapter
+    import adapter.exports
+
+    used: set[str] = set()
+    for path in Path(adapter.__path__[0]).rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                used |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    names = [f"adapter.exports.{module.name}" for module in iter_modules(adapter.exports.__path__)]
+    return [name for name in names if name not in used and not hasattr(import_module(name), "FORM")]
+
+
+def test_an_export_without_its_form_is_told(beside: Callable[..., None]) -> None:
+    import adapter.exports
+
+    assert unlisted_exports() == [], "has no FORM, so nothing lists it"
+    beside(adapter.exports, "names", EXPORT.replace("FORM =", "FORMS ="))
+    assert unlisted_exports() == ["adapter.exports.names"]
+
+
 TABLE = """
 from dataclasses import dataclass
 from adapter.formula.row import keys_of

@@ -270,8 +270,8 @@ def _constant_steps(node: ast.Constant) -> list[Step]:
 
 
 def _return_steps(node: ast.Return, functions: tuple[ast.AST, ...]) -> list[Step]:
-    if node.value is None or (isinstance(node.value, ast.Constant) and node.value.value is None):
-        return []
+    if node.value is None or (isinstance(node.value, ast.Constant) and node.value.value in (None, 0)):
+        return []  # less nothing is nothing; the number itself changes by `_constant_steps`
     written = functions[-1].returns if functions and isinstance(functions[-1], ast.FunctionDef) else None
     hint = ast.unparse(written) if written else ""
     if hint == "bool":

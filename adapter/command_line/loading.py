@@ -12,7 +12,7 @@ from adapter.formula.problems import InputProblem, file_name
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
     from adapter.dough.readings.measured import Measured
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
     from adapter.swaps.swapper import Swapper
@@ -22,35 +22,41 @@ STANDARD_STREAM = "-"
 STANDARD_INPUT = "standard input"
 
 
+def kitchen_for(options: argparse.Namespace) -> Kitchen:
+    """The tables with the baker's own over them, what the bake logs say, and the figures of the pantry's packets."""
+    return _with_packets(options)[0]
+
+
 def kitchen_and_pantry(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
-    """The tables with the baker's own over them, what the bake logs say, and the pantry named or kept.
+    """The same, and the store to bake from: the pantry named or kept.
 
     A sample is baked from the store of the samples, a baker's own formula from their own pantry. An own pantry with
-    nothing in it is none: nothing is short of it. Its packets' figures count in every formula.
+    nothing in it is none: nothing is short of it.
     """
-    from dataclasses import replace
+    kitchen, pantry = _with_packets(options)
+    if getattr(options, "pantry", None) is not None:
+        return kitchen, pantry
+    return kitchen, _sample_store(options, kitchen) or pantry
 
-    from adapter.dough.own_figures import with_own_figures
+
+def _with_packets(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
     from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.places import own_pantry_path, own_table_folders
     from adapter.formula.toml_text import is_there
 
     kitchen = _calibrated(load_kitchen(own_table_folders()), options)
-    path: Path | None = getattr(options, "pantry", None)
     own = own_pantry_path()
-    if path is None and is_there(own):
-        path = own
-    store = _sample_store(options, kitchen)
+    path: Path | None = getattr(options, "pantry", None) or (own if is_there(own) else None)
     if path is None:
-        return kitchen, store
+        return kitchen, None
+    from dataclasses import replace
+
+    from adapter.dough.own_figures import with_own_figures
     from adapter.files.pantry_file import read_pantry
 
     pantry = read_pantry(path, kitchen.catalogue)
-    stock = pantry if pantry.stock or path != own else None
-    named = getattr(options, "pantry", None) is not None
-    return replace(
-        kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry)
-    ), stock if named or not store else store
+    kitchen = replace(kitchen, catalogue=with_own_figures(kitchen.catalogue, pantry))
+    return kitchen, pantry if pantry.stock or path != own else None
 
 
 def _sample_store(options: argparse.Namespace, kitchen: Kitchen) -> Pantry | None:
@@ -83,28 +89,39 @@ def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
 
 
 def read_file(path: Path, kitchen: Kitchen) -> Formula:
-    """A formula file, or a sample that ships with the program by its name."""
-    return read_file_and_stamp(path, kitchen)[0]
+    """A formula file, a sample that ships with the program by its name, or what stands on standard input."""
+    from adapter.files.formula_file import read_formula
+
+    formula = _not_from_a_file(path, kitchen)
+    return read_formula(path, kitchen.catalogue) if formula is None else formula
 
 
 def read_file_and_stamp(path: Path, kitchen: Kitchen) -> tuple[Formula, Stamp | None]:
     """The same with the stamp by which a save notices that another program wrote the file; none for a sample."""
-    from adapter.files.formula_file import formula_from_text, read_formula_and_stamp, read_sample
+    from adapter.files.formula_file import read_formula_and_stamp
+
+    formula = _not_from_a_file(path, kitchen)
+    return read_formula_and_stamp(path, kitchen.catalogue) if formula is None else (formula, None)
+
+
+def _not_from_a_file(path: Path, kitchen: Kitchen) -> Formula | None:
+    from adapter.files.formula_file import formula_from_text, read_sample
     from adapter.files.places import near_formulas, sample_named
     from adapter.files.toml.source import LARGEST_FILE_BYTES, exists
     from adapter.formula.toml_text import decode
 
     if str(path) == STANDARD_STREAM:
         text = decode(standard_input(LARGEST_FILE_BYTES), STANDARD_INPUT)
-        return formula_from_text(text, kitchen.catalogue, STANDARD_INPUT), None
-    if not exists(path):
-        sample = sample_named(str(path))
-        if sample is not None:
-            return read_sample(sample, kitchen.catalogue), None
-        near = near_formulas(path)
-        if near:
-            raise InputProblem("there is no such file", file=file_name(path), right=f"nearest: {', '.join(near)}")
-    return read_formula_and_stamp(path, kitchen.catalogue)
+        return formula_from_text(text, kitchen.catalogue, STANDARD_INPUT)
+    if exists(path):
+        return None
+    sample = sample_named(str(path))
+    if sample is not None:
+        return read_sample(sample, kitchen.catalogue)
+    near = near_formulas(path)
+    if near:
+        raise InputProblem("there is no such file", file=file_name(path), right=f"nearest: {', '.join(near)}")
+    return None
 
 
 def standard_input(most_bytes: int) -> bytes:

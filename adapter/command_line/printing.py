@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
 import unicodedata
@@ -93,6 +92,8 @@ def put_problem(problem: InputProblem, limit: int = 2000) -> None:
 
 def json_text(data: Mapping[str, object]) -> str:
     """Data as JSON; characters that standard output cannot show are written as escapes."""
+    import json
+
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
     return text if _fits(text) else json.dumps(data, ensure_ascii=True, indent=2, allow_nan=False)
 

@@ -12,7 +12,7 @@ from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
     from adapter.formula.model import Formula
 
 
@@ -29,7 +29,7 @@ def save_variant(saved: Formula, options: argparse.Namespace, stamp: Stamp | Non
     """Write the formula to the file named, or give its text where standard output is named."""
     from dataclasses import replace
 
-    from adapter.files.formula_file import formula_text, write_formula
+    from adapter.files.formula_saving import formula_text, write_formula
     from adapter.formula.plain_text import clean
 
     if options.name is not None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
     from adapter.formula.pantry import Pantry
     from adapter.words.timetable import TimetableRow
 

@@ -15,7 +15,7 @@ from adapter.formula.problems import InputProblem
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
 
 PACKAGE = "adapter.exports"
 NOTHING_FOR_READERS = ForReaders()

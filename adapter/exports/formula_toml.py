@@ -6,8 +6,8 @@ from pathlib import Path
 
 from adapter.dough.readings.measured import Measured
 from adapter.exports.form import FormulaForm
-from adapter.files.atomic import Stamp
-from adapter.files.formula_file import formula_text, write_formula
+from adapter.files.formula_saving import formula_text, write_formula
+from adapter.files.stamp import Stamp
 
 
 def _write_over(measured: Measured, path: Path, stamp: Stamp | None) -> Stamp:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 import secrets
@@ -10,9 +9,9 @@ import stat
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 
+from adapter.files.stamp import MISSING, Stamp, stamp_now, stamp_of_content
 from adapter.formula.problems import InputProblem, file_name, os_problem
 
 try:
@@ -26,30 +25,6 @@ LOCK_STEP_S = 0.02
 OLD_S = 60.0
 """No save takes so long, even where locks do not reach from one machine to another."""
 _PART = re.compile(r"\..*\.[0-9a-f]{12}\.part", re.DOTALL)
-
-
-@dataclass(frozen=True, slots=True)
-class Stamp:
-    """What a file was when it was read: modification time, size and digest of its content; size −1: not there."""
-
-    mtime_ns: int
-    size: int
-    digest: str
-
-
-MISSING = Stamp(0, -1, "")
-
-
-def stamp_of(path: Path) -> Stamp:
-    """The stamp of a file as it is now. Raises InputProblem when it cannot be read."""
-    try:
-        return _stamp(path)
-    except OSError as error:
-        raise os_problem(error, path, "read") from None
-
-
-def stamp_of_content(content: bytes, mtime_ns: int) -> Stamp:
-    return Stamp(mtime_ns, len(content), hashlib.sha256(content).hexdigest())
 
 
 def write_whole(path: Path, content: bytes, stamp: Stamp | None = None, *, sync: bool = True) -> Stamp:
@@ -110,18 +85,10 @@ def _check_target(target: Path, stamp: Stamp | None) -> None:
     if not state.st_mode & 0o222 or not os.access(target, os.W_OK):
         raise InputProblem("cannot be written: it is write-protected", right="save under another name")
     # The content decides: a file only touched is the same, and two changes may fall into one tick of the clock.
-    if stamp is not None and (stamp.size != state.st_size or stamp.digest != _stamp(target).digest):
+    if stamp is not None and (stamp.size != state.st_size or stamp.digest != stamp_now(target).digest):
         raise InputProblem(
             "was changed by another program since it was read", right="open it again, or save under another name"
         )
-
-
-def _stamp(path: Path) -> Stamp:
-    try:
-        with path.open("rb") as source:
-            return stamp_of_content(source.read(), os.fstat(source.fileno()).st_mtime_ns)
-    except FileNotFoundError:
-        return MISSING
 
 
 def _keep_permissions(target: Path, handle: int) -> None:

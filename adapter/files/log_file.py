@@ -18,8 +18,9 @@ from adapter.dough.models.oven import SPREAD, bake_minutes
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen
 from adapter.dough.readings.measured import Measured
-from adapter.files.atomic import stamp_of, write_whole
+from adapter.files.atomic import write_whole
 from adapter.files.places import LOG_SUFFIX, own_formulas_path
+from adapter.files.stamp import stamp_of
 from adapter.files.toml.layout import document
 from adapter.files.toml.source import exists, parse, read_text
 from adapter.formula.plain_text import clean
@@ -184,7 +185,7 @@ def read_log(path: Path) -> tuple[Bake, ...]:
     """The bakes of a log file, oldest first; none where there is no file. Raises InputProblem."""
     if not exists(path):
         return ()
-    text, _ = read_text(path)
+    text = read_text(path)
     file = file_name(path)
     return tuple(map(_bake, Row(parse(text, file), file).parts("bake", "bake", "at")))
 
@@ -219,7 +220,7 @@ def add_bake(path: Path, *bakes: Bake) -> tuple[Bake, ...]:
         check_measured(bake)
     stamp = stamp_of(path)
     before = read_log(path)
-    text = read_text(path)[0].rstrip("\n") + "\n\n" if before else ""
+    text = read_text(path).rstrip("\n") + "\n\n" if before else ""
     added = tuple(_cleaned(bake) for bake in bakes)
     write_whole(path, (text + document({"bake": [_table(bake) for bake in added]})).encode("utf-8"), stamp)
     return (*before, *added)

@@ -1,4 +1,4 @@
-"""Pantry files: what is in stock, read with every fault named, and written new or over a person's own.
+"""Pantry files: what is in stock, read with every fault named.
 
 [pantry]
 name = "…"
@@ -14,18 +14,13 @@ sugar = 4.1
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date, datetime
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import Stamp
-from adapter.files.formula_tables import plain_number
-from adapter.files.pantry_edit import edited_text
-from adapter.files.toml.layout import document
-from adapter.files.toml.save import save_in_place
-from adapter.files.toml.source import parse, read_text
+from adapter.files.stamp import Stamp
+from adapter.files.toml.source import parse, read_text, read_text_and_stamp
 from adapter.formula.amounts import MOST_GRAMS, grams_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured, Measurement, Pantry, Stock
@@ -43,12 +38,12 @@ Tables = Mapping[str, Any]
 
 def read_pantry(path: Path, catalogue: Catalogue) -> Pantry:
     """The pantry in a file. Raises InputProblem, naming the file and the entry, for anything it cannot use."""
-    return read_pantry_and_stamp(path, catalogue)[0]
+    return pantry_from_text(read_text(path), catalogue, file_name(path))
 
 
 def read_pantry_and_stamp(path: Path, catalogue: Catalogue) -> tuple[Pantry, Stamp]:
     """The pantry in a file, and the stamp by which `write_pantry` notices that somebody else saved it since."""
-    text, stamp = read_text(path)
+    text, stamp = read_text_and_stamp(path)
     return pantry_from_text(text, catalogue, file_name(path)), stamp
 
 
@@ -58,47 +53,10 @@ def read_sample_pantry(resource: Traversable, catalogue: Catalogue) -> Pantry:
 
 
 def pantry_from_text(text: str, catalogue: Catalogue, file: str) -> Pantry:
-    return _pantry(parse(text, file), catalogue, file)
+    return pantry_from_tables(parse(text, file), catalogue, file)
 
 
-def pantry_text(pantry: Pantry) -> str:
-    """A pantry as the text of a new file."""
-    return document(tables_of(pantry))
-
-
-def write_pantry(pantry: Pantry, path: Path, catalogue: Catalogue, stamp: Stamp | None = None) -> Stamp:
-    """Save a pantry, whole or not at all; the new stamp of the file.
-
-    Over an existing pantry file only what differs is changed. `stamp` is what the file was when it was read: if
-    another program saved it since, this raises InputProblem, as it does for anything that cannot be written.
-    """
-    file = file_name(path)
-
-    def changed(text: str) -> str:
-        data = parse(text, file)
-        return edited_text(text, data.get("stock", []), _pantry(data, catalogue, file), pantry, tables_of(pantry))
-
-    return save_in_place(
-        path,
-        stamp,
-        "pantry file",
-        lambda: pantry_text(pantry),
-        changed,
-        lambda text: pantry_from_text(text, catalogue, file) == _cleaned(pantry),
-    )
-
-
-def _cleaned(pantry: Pantry) -> Pantry:
-    """The pantry as a file can hold it: a plain name, no empty packet."""
-    return replace(pantry, name=clean(pantry.name) or DEFAULT_NAME, stock=tuple(map(_with_true_packet, pantry.stock)))
-
-
-def _with_true_packet(entry: Stock) -> Stock:
-    given = entry.measurement is not None and any(entry.measurement.given())
-    return entry if given else replace(entry, measurement=None)
-
-
-def _pantry(data: Tables, catalogue: Catalogue, file: str) -> Pantry:
+def pantry_from_tables(data: Tables, catalogue: Catalogue, file: str) -> Pantry:
     whole = Row(data, file)
     if not whole.has("pantry") and not whole.has("stock"):
         raise whole.problem("is no pantry file", "[pantry] and [[stock]] entries")
@@ -162,30 +120,3 @@ def _measurement(entry: Row) -> Measurement | None:
         elif (value := packet.maybe_number(key, low, high)) is not None:
             figures[key] = Measured(value)
     return Measurement(**figures)
-
-
-def tables_of(pantry: Pantry) -> dict[str, Any]:
-    """The tables that describe a pantry, in the order of the file."""
-    tables: dict[str, Any] = {"pantry": {"name": clean(pantry.name) or DEFAULT_NAME}}
-    if pantry.stock:
-        tables["stock"] = [_stock_table(entry) for entry in pantry.stock]
-    return tables
-
-
-def _stock_table(entry: Stock) -> dict[str, Any]:
-    table: dict[str, Any] = {"ingredient": entry.ingredient}
-    for key in ("grams", "price_per_kg"):
-        value = getattr(entry, key)
-        if value is not None:
-            table[key] = plain_number(value)
-    if entry.best_before is not None:
-        table["best_before"] = entry.best_before
-    if entry.measurement is not None and any(entry.measurement.given()):
-        table["packet"] = {key: _figure_value(figure) for key, figure in entry.measurement.given()}
-    return table
-
-
-def _figure_value(figure: Measured) -> Any:
-    if figure.spread is None:
-        return plain_number(figure.value)
-    return {"value": plain_number(figure.value), "spread": plain_number(figure.spread)}

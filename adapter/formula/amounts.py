@@ -43,6 +43,7 @@ _JOINER = re.compile(r"\s*(?:\+|,|&)\s*")
 _JOINING_WORD = re.compile(r"\s+(?:plus|and)\s*$")
 _UNIT = re.compile(r"[a-z]+(?:_[a-z]+)*\Z")
 _NO_NUMBER = re.compile(r"(?:nan|inf|infinity|infinite|∞)\b|∞", re.IGNORECASE)
+_BARE = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _MASS_UNITS = "g, kg, oz, lb, ml, l, cups, tbsp, tsp, fl oz or pints"
 
 
@@ -59,6 +60,11 @@ def grams_of(text: str, density_g_ml: float | None, each_g: float | None = None)
     for number, unit in _parts(written):
         total += number * _grams_per(unit, density_g_ml, each_g, written)
     return checked_grams(total, written)
+
+
+def is_bare(text: str) -> bool:
+    """Whether what is typed is a number without a unit: digits, fractions and their signs, and nothing else."""
+    return _BARE.match(text) is not None
 
 
 def checked_grams(grams: float, written: str | None = None) -> float:

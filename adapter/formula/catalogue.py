@@ -128,6 +128,18 @@ class Catalogue:
         """Names of all ingredients of a kind, in table order."""
         return self._kinds.get(kind, ())
 
+    def fresh_yeast(self, name: str) -> float:
+        """Grams of fresh yeast that a gram of an ingredient is worth."""
+        found = self._fresh_yeast.get(name)
+        if found is None:
+            found = self._fresh_yeast[name] = self.get(name).property("yeast")
+        return found
+
+    @cached_property
+    def _fresh_yeast(self) -> dict[str, float]:
+        """Kept, since a list of swaps asks for it thousands of times."""
+        return {}
+
     def kinds(self) -> frozenset[str]:
         return frozenset(self._kinds)
 
@@ -208,7 +220,7 @@ def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
         ingredient = read_ingredient(row, substances)
         if spellings.setdefault(spelling(ingredient.name), ingredient.name) != ingredient.name:
             raise row.fault("name", "is spelt otherwise in the shipped tables", spellings[spelling(ingredient.name)])
-        if row.parsed and ingredient.acidity is not None:
+        if ingredient.contents.known and ingredient.acidity is not None:
             buffers.update((name, pkas) for name, pkas, _ in ingredient.acidity.groups if name.startswith(BUFFER))
         return row, ingredient
 
@@ -239,8 +251,9 @@ def read_ingredient(row: Row, substances: Substances) -> Ingredient:
     if stored not in STORED:
         raise row.fault("stored", f"{stored!r} is unknown", "one of " + ", ".join(STORED))
     preferment = _preferment(row.part("preferment"))
-    contents = OnDemand(partial(_contents, row, preferment is None, substances, row.parsed))
-    if row.parsed:
+    own = row.parsed
+    contents = OnDemand(partial(_contents, row, preferment is None, substances, own))
+    if own:
         contents()
     return Ingredient(
         name,

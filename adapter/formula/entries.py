@@ -14,29 +14,31 @@ from adapter.formula.on_demand import OnDemand
 from adapter.formula.problems import InputProblem
 from adapter.formula.toml_text import tables_of_text
 
-_HEADER = re.compile(r"^\[\[?([\w.]+)\]\]?[ \t]*(?:#.*)?$", re.MULTILINE)
-_LONG_TEXT = re.compile("\"\"\"|'''")
+_HEADER = re.compile(r"(\[?)([\w.]+)\]{1,2}[ \t]*(?:#.*)?\r?(?:\n|\Z)")
+"""What follows the first bracket of a header."""
+_LONG_TEXTS = ('"""', "'''")
 """Within a text of several lines, what looks like a header need not be one."""
 
 
 def entries_of_text(text: str, file: str, array: str, parts: tuple[str, ...]) -> dict[str, Any]:
     """The tables of a TOML text; in each entry of the array, the named parts are `OnDemand`. Raises InputProblem."""
-    headers = [] if _LONG_TEXT.search(text) else list(_HEADER.finditer(text))
-    if not headers:
+    if any(mark in text for mark in _LONG_TEXTS):
         return tables_of_text(text, file)
-    at_once = [text[: headers[0].start()]]
+    names = {f"{array}.{part}": part for part in parts}
+    pieces = text.split("\n[")
+    at_once = [pieces[0]]
     on_demand: list[dict[str, OnDemand[Any]]] = []
-    for header, following in zip(headers, [*headers[1:], None], strict=True):
-        start, end = header.start(), following.start() if following else len(text)
-        part = header[1].removeprefix(f"{array}.")
-        if on_demand and part in parts:
-            on_demand[-1][part] = OnDemand(partial(_part, text, start, end, file, array, part))
-        else:
-            at_once.append(text[start:end])
-            if header[0].startswith(f"[[{array}]]"):
-                on_demand.append({})
+    for number, piece in enumerate(pieces[1:], start=1):
+        header = _HEADER.match(piece)
+        part = names.get(header[2]) if header else None
+        if part is not None and on_demand:
+            on_demand[-1][part] = OnDemand(partial(_part, pieces, number, file, array, part))
+            continue
+        at_once.append(piece)
+        if header and header[1] and header[2] == array:
+            on_demand.append({})
     try:
-        data = tables_of_text("".join(at_once), file)
+        data = tables_of_text("\n[".join(at_once), file)
     except InputProblem:
         return tables_of_text(text, file)  # which names the line of the whole text
     entries = data.get(array)
@@ -47,10 +49,12 @@ def entries_of_text(text: str, file: str, array: str, parts: tuple[str, ...]) ->
     return data
 
 
-def _part(text: str, start: int, end: int, file: str, array: str, part: str) -> Any:
+def _part(pieces: list[str], number: int, file: str, array: str, part: str) -> Any:
     """One part, parsed under its header; a fault names the line of the whole text."""
+    text = f"[{pieces[number]}\n"
     try:
-        table = tables_of_text(text[start:end], file)
+        table = tables_of_text(text, file)
     except InputProblem:
-        table = tables_of_text("\n" * text.count("\n", 0, start) + text[start:end], file)
+        lines_before = "\n[".join(pieces[:number]).count("\n") + 1
+        table = tables_of_text("\n" * lines_before + text, file)
     return table[array][part]

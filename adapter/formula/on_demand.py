@@ -17,6 +17,11 @@ class OnDemand(Generic[T]):
     def __init__(self, work_out: Callable[[], T]) -> None:
         self._work_out: Callable[[], T] | None = work_out
 
+    @property
+    def known(self) -> bool:
+        """Whether it has been worked out."""
+        return self._work_out is None
+
     def __call__(self) -> T:
         work_out = self._work_out
         if work_out is not None:

@@ -90,10 +90,6 @@ class Pantry:
         """Price per kg of the first entry that has one."""
         return next((entry.price_per_kg for entry in self.of(ingredient) if entry.price_per_kg is not None), None)
 
-    def measurement_of(self, ingredient: str) -> Measurement | None:
-        """Own figures of the first entry that has some."""
-        return next((entry.measurement for entry in self.of(ingredient) if entry.measurement is not None), None)
-
     def with_stock(self, entry: Stock, at: int | None = None) -> Pantry:
         """The pantry with an entry in place of entry `at`, else of the first of the same ingredient, else added."""
         if at is None:

@@ -81,9 +81,9 @@ class Row:
 
     def texts(self, key: str) -> tuple[str, ...]:
         value = self.data.get(key, [])
-        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+        if not isinstance(value, list) or not {type(item) for item in value} <= {str}:
             raise self.fault(key, "is not a list of texts", f'{key} = ["…", "…"]')
-        return tuple(harmless(item) for item in value)
+        return tuple(map(harmless, value))
 
     def names(self, key: str) -> tuple[str, ...]:
         """One name, or a list of names; none where the key is missing."""

@@ -25,7 +25,7 @@ from adapter.swaps.wishes import Wishes, price_known
 
 MOST_OF_ONE = 10_000
 MOST_BAKES = 30
-SECONDS_TOGETHER = 20.0
+SECONDS_TOGETHER = 30.0
 """The clock ends a plan of several only where the machine is slow or busy: ten formulas take three seconds of work."""
 FRESH_BONUS = 0.1
 """What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from adapter.dough.models.proof import Rise
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.lately import Lately
 from adapter.dough.readings.measured import Measured, holds_flour, measure
@@ -16,7 +15,6 @@ from adapter.swaps.offer import Offer
 from adapter.swaps.programme import Solver
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
-from adapter.swaps.scaling import scaled, with_rise_in
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.taking_back import without_step
 from adapter.swaps.variant import Variant, with_amount, with_line, without_line
@@ -148,14 +146,6 @@ class Bench:
                 measure(self.kitchen, formula)
             self._become(self.work.variant.rewritten(formula))
 
-    def scale_to(self, dough_g: float, pieces: int | None = None) -> None:
-        """Scale the formula to so many grams of dough in all. Raises InputProblem for a weight that cannot be."""
-        self._checked(*scaled(self.formula, dough_g, pieces))
-
-    def rise_in(self, hours: float, rise: Rise | None = None) -> None:
-        """Set the yeast for a rise in so many hours, in the proof given. Raises InputProblem where that cannot be."""
-        self._checked(*with_rise_in(self.now, hours, rise))
-
     def begin_here(self) -> bool:
         """Take the shown formula as the book that everything is measured against; false where it is one already."""
         if self.formula.adapted is None:
@@ -190,9 +180,6 @@ class Bench:
         kept = (*holds, hold) if held else tuple(other for other in holds if other != hold)
         self.work = replace(self.work, holds=kept)
         return held
-
-    def is_held(self, hold: str) -> bool:
-        return hold in self.work.holds
 
     def is_line_held(self, line: int) -> bool:
         return f"{LINE_HOLD}{self.formula.lines[line].ingredient}" in self.work.holds

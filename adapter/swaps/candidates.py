@@ -92,7 +92,7 @@ def candidates(
     for place, line in enumerate(swapper.formula.lines):
         called_for = line.ingredient in short or line.ingredient in wishes.ruled_out
         aimed = bool(rows) and not called_for
-        raises = swapper.kitchen.catalogue.get(line.ingredient).property("yeast") > 0
+        raises = swapper.kitchen.catalogue.fresh_yeast(line.ingredient) > 0
         if line.grams <= 0 or not (called_for or (aimed and not raises)):
             continue
         taken = tried = 0

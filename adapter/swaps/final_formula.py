@@ -116,7 +116,7 @@ def _rising_in(measured: Measured, hours: float) -> Measured:
 
 def _no_yeast(before: Measured) -> Callable[[Line], bool]:
     catalogue = before.kitchen.catalogue
-    return lambda line: catalogue.get(line.ingredient).property("yeast") <= 0
+    return lambda line: catalogue.fresh_yeast(line.ingredient) <= 0
 
 
 def _within_stock(

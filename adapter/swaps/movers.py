@@ -58,7 +58,7 @@ def moving_lines(
             # Bread without salt is no way to spare the store some.
             stays = line.ingredient in short and not wishes.aims
             yield Moving(place, 0.0 if stays else -line.grams, MOST_GROWING * flour, cost)
-        elif wishes.aims and not catalogue.get(line.ingredient).property("yeast"):
+        elif wishes.aims and not catalogue.fresh_yeast(line.ingredient):
             if "flour" in kinds or line.ingredient == WATER or _serves(swapper, wishes, rows, place):
                 yield Moving(place, -AIM_PLAY * line.grams, grows * line.grams, MOVE_COST / line.grams)
         elif left_out and line.ingredient not in short and "flour" in kinds:

@@ -27,7 +27,7 @@ BY_COLUMNS, MINIMISE = 1, 1
 """How HiGHS numbers the form of its matrix and the sense of its search."""
 WHOLE_GAP = 1e-6
 """Where the best of a search is proven to this part of its cost, it is the best."""
-PROVEN_GAP = 0.005
+PROVEN_GAP = 0.01
 """What is proven to this part of its cost counts as proven: nobody can taste the rest."""
 MOST_NODES = 3000
 """So many branches are looked at: the same on a fast machine and a slow one, so that the answer is the same."""

@@ -17,7 +17,7 @@ MOST_ROUNDS = 3
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
     """Places of the lines that are yeast of any kind."""
-    return [place for place, line in enumerate(formula.lines) if catalogue.get(line.ingredient).property("yeast") > 0]
+    return [place for place, line in enumerate(formula.lines) if catalogue.fresh_yeast(line.ingredient) > 0]
 
 
 def yeast_grams(measured: Measured) -> float:
@@ -97,7 +97,6 @@ def _added_percent(measured: Measured) -> float:
     """Fresh yeast that goes into the dough itself, in % of flour."""
     catalogue, lines = measured.kitchen.catalogue, measured.formula.lines
     fresh = sum(
-        lines[place].grams * catalogue.get(lines[place].ingredient).property("yeast")
-        for place in dough_yeast_lines(measured)
+        lines[place].grams * catalogue.fresh_yeast(lines[place].ingredient) for place in dough_yeast_lines(measured)
     )
     return 100.0 * fresh / measured.amount("flour")

@@ -15,7 +15,7 @@ from adapter.words.text_report import figure_text
 from adapter.words.units import METRIC, Units
 
 CLEAR_SIGN, UNCLEAR_SIGN, SAME_SIGN = "!", "~", "≈"
-AS_GOOD_AS_SAME = "as good as same"
+AS_GOOD_AS_SAME = "nearly the same"
 SIGNS = {CLEAR_SIGN: "clear", UNCLEAR_SIGN: NO_CLEAR_CHANGE, SAME_SIGN: AS_GOOD_AS_SAME}
 """What each sign of a reading says, where its word has no room."""
 
@@ -28,7 +28,7 @@ def change_word(level: Level) -> str:
         return AS_GOOD_AS_SAME
     if not level.clear:
         return NO_CLEAR_CHANGE
-    return level.word or ("slightly more" if level.change > 0 else "slightly less")
+    return level.word or f"slightly {level.direction}"
 
 
 def change_sign(level: Level) -> str:

@@ -55,7 +55,7 @@ def out_text(offer: Offer, units: Units = METRIC) -> str:
 
 
 def _is_yeast(offer: Offer, name: str) -> bool:
-    return offer.after.kitchen.catalogue.get(name).property("yeast") > 0
+    return offer.after.kitchen.catalogue.fresh_yeast(name) > 0
 
 
 def gives_text(offer: Offer) -> str:

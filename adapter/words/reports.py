@@ -4,29 +4,32 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.measured import Change, Measured, ReadingValue, difference
 from adapter.dough.readings.registry import READING_KEYS, label
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
-from adapter.formula.pantry import Pantry
-from adapter.swaps.offer import Offer
-from adapter.words.report_data import (
-    AmountData,
-    BalanceData,
-    ChangeData,
-    CompareData,
-    DifferenceData,
-    IngredientsData,
-    LineData,
-    MovedData,
-    OfferData,
-    OffersData,
-    ReadingData,
-    Readings,
-    SwapData,
-)
+
+if TYPE_CHECKING:
+    from adapter.formula.pantry import Pantry
+    from adapter.swaps.offer import Offer
+    from adapter.words.report_data import (
+        AmountData,
+        BalanceData,
+        ChangeData,
+        CompareData,
+        DifferenceData,
+        IngredientsData,
+        LineData,
+        MovedData,
+        OfferData,
+        OffersData,
+        ReadingData,
+        Readings,
+        SwapData,
+    )
 
 DECIMALS = 6
 NOTHING_RISES = "rise time has no end: there is no yeast and no sourdough in it, or they do not work here"

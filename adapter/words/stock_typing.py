@@ -6,7 +6,7 @@ import re
 from datetime import date
 
 from adapter.files.pantry_file import MOST_PRICE
-from adapter.formula.amounts import grams_of
+from adapter.formula.amounts import grams_of, is_bare
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.pantry import MEASUREMENT_RANGES, Measured
 from adapter.formula.plain_text import clean, shown
@@ -15,7 +15,6 @@ from adapter.formula.problems import InputProblem
 PLENTY = "plenty"
 _PLENTY = frozenset((PLENTY, "lots", "enough", "always"))
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
-_BARE = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _TWO_WAYS = re.compile(r"[1-9]\d{0,2},\d{3}")
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-|\+/−|\+−)\s*")
 _UNITS = ("g/100 g", "g/100g", "per 100 g", "%", "g", "ml", "s")
@@ -35,7 +34,7 @@ def grams_typed(text: str, ingredient: Ingredient, bare_unit: str = "g") -> floa
     if not written:
         raise InputProblem("no amount", right="grams such as 500, or plenty")
     density = ingredient.property("density_g_ml") or None
-    if bare_unit != "g" and _BARE.match(written):
+    if bare_unit != "g" and is_bare(written):
         written = f"{written} {bare_unit}"
     return round(grams_of(written, density, ingredient.property("each_g") or None), 1)
 

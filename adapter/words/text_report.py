@@ -5,26 +5,29 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from adapter.dough.readings.registry import change_unit, label, rounded
 from adapter.words.glossary import DRIFT
-from adapter.words.report_data import (
-    AmountData,
-    BalanceData,
-    ChangeData,
-    CompareData,
-    DifferenceData,
-    IngredientData,
-    IngredientsData,
-    LineData,
-    MovedData,
-    OfferData,
-    OffersData,
-    ReadingData,
-    SwapData,
-    VariantData,
-    WayData,
-)
+
+if TYPE_CHECKING:
+    from adapter.words.report_data import (
+        AmountData,
+        BalanceData,
+        ChangeData,
+        CompareData,
+        DifferenceData,
+        IngredientData,
+        IngredientsData,
+        LineData,
+        MovedData,
+        OfferData,
+        OffersData,
+        ReadingData,
+        SwapData,
+        VariantData,
+        WayData,
+    )
 
 NOTHING = "–"
 HEAD_WIDTH = 28

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 
+from adapter.formula.amounts import is_bare
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
@@ -20,7 +21,6 @@ CELSIUS, FAHRENHEIT = "°C", "°F"
 UNITS, SCALES = (GRAMS, OUNCES, CUPS), (CELSIUS, FAHRENHEIT)
 PER_DEGREE = 1.8
 _NUMBER = r"\d+(?:[.,]\d+)?"
-_BARE_AMOUNT = re.compile(r"[\d\s¼½¾⅓⅔⅛⅜⅝⅞.,/]+\Z")
 _BARE_DEGREES = re.compile(rf"\s*[-+−]?{_NUMBER}\s*\Z")
 _BARE_WARMTH = re.compile(
     rf"((?:\bat|(?<=\d)\s*h(?:\s*(?:at|@))?)\s+[-−]?{_NUMBER})(?![\d:]|[.,]\d)(?!\s*(?:°|[CFhm]\b))", re.IGNORECASE
@@ -124,7 +124,7 @@ class Units:
 
     def heard(self, text: str, bare: str) -> str:
         """An amount as typed, in words that always have a unit; a bare number has the unit that is shown."""
-        return f"{text.strip()} {bare}" if bare != GRAMS and _BARE_AMOUNT.match(text.strip()) else text
+        return f"{text.strip()} {bare}" if bare != GRAMS and is_bare(text.strip()) else text
 
     def weight_number(self, grams: float, decimals: int | None = None) -> str:
         """The number alone of a weight of no one ingredient; in grams with as many decimals as it was given with."""
@@ -168,8 +168,8 @@ class Units:
 
     def degrees_heard(self, text: str) -> str:
         """A temperature as typed, with its scale; a bare number is of the scale that is shown."""
-        is_bare = self.degrees != CELSIUS and _BARE_DEGREES.match(text) is not None
-        return f"{text.strip()} {self.degrees}" if is_bare else text
+        bare = self.degrees != CELSIUS and _BARE_DEGREES.match(text) is not None
+        return f"{text.strip()} {self.degrees}" if bare else text
 
     def stages_heard(self, text: str) -> str:
         """Times with their warmth as typed, "14 h 75, 10 h 40" or "by 07:00 at 75", each warmth with its scale."""

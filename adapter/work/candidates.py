@@ -16,7 +16,7 @@ from adapter.work.formula_list import path_of_sample
 from adapter.work.work_data import Home
 
 if TYPE_CHECKING:
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
     from adapter.formula.model import Formula
     from adapter.work.formula_list import Entry
     from adapter.work.pieces import Piece

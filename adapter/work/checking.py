@@ -126,7 +126,7 @@ def _file_lines(path: Path, kitchen: Kitchen) -> list[str]:
     if path.name.endswith(LOG_SUFFIX):
         return _log_lines(path)
     file = file_name(path)
-    text, _ = read_text(path)
+    text = read_text(path)
     data = parse(text, file)
     if "formula" not in data and ("pantry" in data or "stock" in data):
         pantry = pantry_from_text(text, kitchen.catalogue, file)
@@ -145,7 +145,7 @@ def _read(formula: Formula, kitchen: Kitchen) -> list[str]:
 
 def _log_lines(path: Path) -> list[str]:
     file = file_name(path)
-    data = parse(read_text(path)[0], file)
+    data = parse(read_text(path), file)
     unknown = [f"  {shown(key)} means nothing to the program and is left as it is" for key in data if key != "bake"]
     return [f"{file}: a log of {len(read_log(path))} bakes, in order", *unknown]
 

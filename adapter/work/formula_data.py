@@ -27,18 +27,6 @@ _MOMENTS: dict[str, Callable[[str], Any]] = {
 }
 
 
-def formula_to_data(formula: Formula) -> Data:
-    """Dicts, lists, texts and numbers only."""
-    pool = Pool()
-    written = pool.formula(formula)
-    return {"formula": written, **pool.data()}
-
-
-def formula_from_data(data: Data) -> Formula:
-    """The formula again. Raises InputProblem for data of another shape."""
-    return safely(lambda: Restored(data).formulas([data["formula"]])[0])
-
-
 class Pool:
     """What is written so far, by the identity of the objects: formulas of one work share their lines and steps."""
 

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.files.log_file import Bake, log_path, read_log
-from adapter.formula.problems import InputProblem
 from adapter.work.formula_list import path_of_sample
 
 if TYPE_CHECKING:
@@ -35,12 +34,3 @@ def calibrate(session: Session) -> tuple[str, ...]:
     """Make the kitchen what the logs of the open formula say, and those of the baker's own."""
     piece = session.open_piece
     return session.calibrate(piece.opened_from, piece.home.path if piece.home is not None else None)
-
-
-def unreadable(session: Session) -> str:
-    """Why the log of the open formula cannot be read; empty where it can."""
-    try:
-        logged(session)
-    except InputProblem as problem:
-        return str(problem)
-    return ""

@@ -148,9 +148,9 @@ class Piece:
 
     def save(self, path: Path) -> None:
         """Write the shown variant. Raises InputProblem: not over a sample, not over what somebody changed since."""
-        from adapter.files.atomic import stamp_of
-        from adapter.files.formula_file import write_formula
+        from adapter.files.formula_saving import write_formula
         from adapter.files.places import make_folder
+        from adapter.files.stamp import stamp_of
         from adapter.files.toml.source import exists
         from adapter.work.paths import check_no_sample
 

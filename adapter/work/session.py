@@ -19,7 +19,7 @@ from adapter.work.formula_list import UNSAVED, Entry
 if TYPE_CHECKING:
     from adapter.dough.readings.kitchen import Kitchen
     from adapter.dough.readings.measured import Measured
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
     from adapter.formula.model import Formula
     from adapter.formula.pantry import Pantry
     from adapter.recipes.lines import LineReader

@@ -34,9 +34,7 @@ class Several:
 
     def put(self, entry: Entry, count: int) -> None:
         """So many of a formula; none takes it out. Raises InputProblem."""
-        if not 0 <= count <= MOST_OF_ONE:
-            raise InputProblem(f"{count} of a formula", right=f"0 to {MOST_OF_ONE}")
-        if count:
+        if checked_count(count):
             self.counts[entry] = count
         else:
             self.counts.pop(entry, None)
@@ -105,9 +103,13 @@ def _kept_place(entry: Entry) -> str:
 def count_typed(text: str) -> int:
     """A count as it is typed. Raises InputProblem."""
     try:
-        count = int(text.strip())
+        return checked_count(int(text.strip()))
     except ValueError:
         raise InputProblem(f"{text[:20]!r} is no count", right="a whole number, 0 takes it out") from None
+
+
+def checked_count(count: int) -> int:
+    """The same count, if so many of a formula can be baked at once. Raises InputProblem."""
     if not 0 <= count <= MOST_OF_ONE:
         raise InputProblem(f"{count} of a formula", right=f"0 to {MOST_OF_ONE}")
     return count

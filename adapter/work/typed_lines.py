@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from adapter.formula.amounts import grams_of
+from adapter.formula.amounts import grams_of, is_bare
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import DEFAULT_STAGE, Line
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from adapter.recipes.lines import LineReader
     from adapter.recipes.read_line import ReadLine
 
-_BARE = re.compile(r"[\d\s¼½¾⅓⅔⅛.,/]+\Z")
 _GRAMS = re.compile(r"\d+(?:[.,]\d+)?\s*(?:g|gr|grams?)?\Z", re.IGNORECASE)
 _IN_STAGE = re.compile(r"\s*(?:for\s+)?(?:the\s+)?([^\d\s:][^\d:]*?)\s*:\s*(\S.*)", re.IGNORECASE)
 MOST_PIECES = 24
@@ -123,7 +122,7 @@ def amount_of(
     line: Understood, ingredient: Ingredient, reader: LineReader | None, bare_unit: str = GRAMS
 ) -> Amount | PiecesOrGrams | None:
     """How much of an ingredient the line says; None where it says nothing of it. Raises InputProblem."""
-    read, bare = line.read, _BARE.match(line.amount) is not None
+    read, bare = line.read, is_bare(line.amount)
     of_it = read is not None and read.ingredient == ingredient.name and read.grams is not None
     if read is not None and of_it and (read.unit or not bare):
         return written_amount(read, ingredient)
@@ -142,11 +141,11 @@ def amount_typed(
     if not written:
         raise InputProblem("no amount", right="grams, such as 250")
     density, each = ingredient.property("density_g_ml") or None, ingredient.property("each_g") or None
-    is_bare = _BARE.match(written) is not None
-    grams = grams_of(f"{written} {bare_unit}" if is_bare else written, density, each)
-    if is_bare and bare_unit != GRAMS:
+    bare = is_bare(written)
+    grams = grams_of(f"{written} {bare_unit}" if bare else written, density, each)
+    if bare and bare_unit != GRAMS:
         grams = round(grams, 1 if grams >= FEW_GRAMS else 2)
-    if not is_bare:
+    if not bare:
         return Amount(grams, None if _GRAMS.match(written) else written)
     if bare_unit == PIECES:
         return _pieces(written, ingredient)

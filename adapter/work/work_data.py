@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import Stamp
+from adapter.files.stamp import Stamp
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula
 from adapter.formula.plain_text import shown

@@ -173,7 +173,7 @@ def test_why_of_no_reading_lists_them_all(refused: Callable[..., str], plain: Pa
     line = refused("why", plain, "unknown")
     assert "'unknown'" in line
     for key in READING_KEYS:
-        assert key in line
+        assert label(key) in line, "by the name that the screen and the command line show"
 
 
 @pytest.mark.parametrize(

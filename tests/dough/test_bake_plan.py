@@ -19,7 +19,6 @@ from adapter.dough.bake.filling import tin_suits_g
 from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.bake.plan import BakeInputs, BakePlan, Span, bake_plan, risen_loaf
 from adapter.dough.bake.proofing import mean_temperature, rise_over
-from adapter.dough.models.oven import core_temperature
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD, Calibration, Kitchen, load_kitchen
 from adapter.dough.readings.measured import Measured, measure
@@ -29,6 +28,7 @@ from adapter.formula.model import Bake, Formula, Line, Proof, Tin
 from adapter.formula.problems import InputProblem
 from adapter.swaps.scaling import scaled
 from adapter.swaps.variant import Variant
+from tests.references.oven_curve import core_temperature
 
 Read = Callable[..., Measured]
 Loaf = Callable[..., Formula]

@@ -56,6 +56,15 @@ def test_the_word_says_how_far(steps: float, clear: bool, word: str) -> None:
     assert Level("sugar", "%", 5.0, 5.0 + steps, steps, 0.1, steps, clear, None, 0, "").word == word
 
 
+@pytest.mark.parametrize(
+    ("key", "change", "word"),
+    [("ph", 0.2, "less sour"), ("ph", -0.2, "more sour"), ("rise_time", 1.0, "longer"), ("pace", -0.2, "slower")],
+)
+def test_a_reading_moves_as_a_baker_says(key: str, change: float, word: str) -> None:
+    """A higher pH is no more of anything: the dough is less sour."""
+    assert Level(key, "", 4.0, 4.0 + change, change, 0.1, 2.0, True, None, 0, "").word == word
+
+
 def test_the_side_of_the_band_and_the_formulas_reason(kitchen: Kitchen, loaf: Callable[..., Formula]) -> None:
     salty = loaf({**DARK, "salt": 60}, reasons=(("salt", "for the trial"),))
     found = level(measure(kitchen, salty), measure(kitchen, loaf(DARK)), "salt")

@@ -155,6 +155,13 @@ def test_what_was_made_is_added_and_nothing_is_lost(dough: Measured) -> None:
     assert (living.bacteria, living.sourdough_yeast, living.bakers_yeast) == pytest.approx((2.0, 3.0, 1.5))
 
 
+def test_small_pieces_cool_sooner(read: Read) -> None:
+    """A kilo takes two hours to go over to the warmth around it, half of that one, a quarter a quarter at least [A]."""
+    for pieces, tau_h in ((1, 2.0), (2, 1.0), (4, 0.25)):
+        lines = (Line("white wheat flour", 600.0), Line("water", 394.0), Line("fresh yeast", 6.0))
+        assert read(Formula("rolls", lines, pieces=pieces)).rise.tau_h == pytest.approx(tau_h)
+
+
 def test_where_it_stands(read: Read) -> None:
     assert [mixed_c((Place(3.0, c),), 24.0) for c in (14.9, 15.0, 40.0, 40.1)] == [24.0, 15.0, 40.0, 24.0]
     assert mixed_c((), 23.0) == 23.0

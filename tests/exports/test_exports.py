@@ -25,9 +25,9 @@ from adapter.exports.form import ComparisonForm, FormulaForm
 from adapter.exports.forms import comparison_forms, export_file, export_text, formula_forms
 from adapter.exports.formula_csv import COLUMNS, csv_text, formula_csv
 from adapter.exports.json_ld import recipe_data, recipe_json_ld
-from adapter.files.atomic import MISSING
 from adapter.files.formula_file import formula_from_text, read_formula, read_sample
 from adapter.files.places import sample_named
+from adapter.files.stamp import MISSING
 from adapter.formula.model import Adapted, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
 from adapter.words.reader_card import reader_card

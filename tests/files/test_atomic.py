@@ -14,7 +14,8 @@ import pytest
 from folders import names_in
 
 from adapter.files import atomic
-from adapter.files.atomic import MISSING, stamp_of, write_whole
+from adapter.files.atomic import write_whole
+from adapter.files.stamp import MISSING, stamp_of
 from adapter.formula.problems import InputProblem
 
 PROGRAM = """

@@ -13,7 +13,8 @@ from formula_strategies import CATALOGUE
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.files.formula_file import formula_from_text, read_formula, write_formula
+from adapter.files.formula_file import formula_from_text, read_formula
+from adapter.files.formula_saving import write_formula
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, Line
 from adapter.formula.plain_text import clean

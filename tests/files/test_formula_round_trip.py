@@ -13,13 +13,8 @@ from formula_strategies import CATALOGUE, formulas, lines
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.files.formula_file import (
-    formula_from_text,
-    formula_text,
-    read_formula,
-    read_formula_and_stamp,
-    write_formula,
-)
+from adapter.files.formula_file import formula_from_text, read_formula, read_formula_and_stamp
+from adapter.files.formula_saving import formula_text, write_formula
 from adapter.files.formula_tables import extra_of
 from adapter.files.toml.blocks import comments_of, split_blocks
 from adapter.formula.catalogue import Catalogue

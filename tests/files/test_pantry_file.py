@@ -15,14 +15,8 @@ from formula_strategies import CATALOGUE, NAMES, names
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from adapter.files.pantry_file import (
-    pantry_from_text,
-    pantry_text,
-    read_pantry,
-    read_pantry_and_stamp,
-    read_sample_pantry,
-    write_pantry,
-)
+from adapter.files.pantry_file import pantry_from_text, read_pantry, read_pantry_and_stamp, read_sample_pantry
+from adapter.files.pantry_saving import pantry_text, write_pantry
 from adapter.files.places import sample_pantry
 from adapter.files.toml.blocks import comments_of
 from adapter.formula.catalogue import Catalogue

@@ -159,6 +159,9 @@ def test_glycerol_solutions(percent: float, measured: float) -> None:
         ("maltose", 4.54, 342.30),
         ("lactose", 10.2, 342.30),
         ("glycerol", 1.16, 92.09),
+        ("galactose", 2.24, 180.16),
+        ("polyols", 1.65, 182.17),  # sorbitol, C6H14O6
+        ("dextrins", 20.0, 666.0),  # tetrasaccharides, 4 x 162 and a water
     ],
 )
 def test_norrish_equation_by_hand(solute: str, constant: float, grams_per_mol: float) -> None:

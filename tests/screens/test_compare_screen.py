@@ -28,7 +28,7 @@ from adapter.dough.readings.levels import NO_CLEAR_CHANGE
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.exports.comparison_csv import comparison_rows
 from adapter.exports.comparison_json import comparison_json
-from adapter.files.formula_file import formula_text, write_formula
+from adapter.files.formula_saving import formula_text, write_formula
 from adapter.files.log_file import Bake, add_bake, log_path
 from adapter.screens.compare.screen import CompareScreen
 from adapter.screens.compare.variant_rows import LINE, READING

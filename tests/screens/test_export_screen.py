@@ -12,7 +12,8 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from adapter.exports.forms import export_text, formula_forms
-from adapter.files.formula_file import formula_text, read_formula
+from adapter.files.formula_file import read_formula
+from adapter.files.formula_saving import formula_text
 from adapter.files.places import own_formulas_path, samples
 from adapter.screens.app import OtherloafApp
 from adapter.screens.export.screen import ExportScreen

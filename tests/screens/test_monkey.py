@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import math
 import os
 import random
 from pathlib import Path
@@ -20,6 +21,7 @@ from textual.pilot import OutOfBounds, Pilot
 from textual.screen import Screen
 
 from adapter.screens.app import OtherloafApp
+from adapter.screens.formulas.warming import warm_up
 
 SECONDS = float(os.environ.get("OTHERLOAF_MONKEY_SECONDS", "8"))
 SEED = int(os.environ.get("OTHERLOAF_MONKEY_SEED", "1"))
@@ -127,13 +129,16 @@ def resident_mb() -> float:
 
 @pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory is read from /proc")
 async def test_a_monkey_breaks_nothing(home: Path) -> None:
-    monkey, until = Monkey(SEED), monotonic() + SECONDS
+    monkey, until = Monkey(SEED), math.inf
     written(home / "formulas")
     written(home / "formulas", DARK_LOAF.replace("Dark trial", "Second"), "second.toml")
     settled_mb, lives = 0.0, 0
     while monotonic() < until:
         lives += 1
         async with running() as (app, pilot):
+            if until == math.inf:
+                warm_up(app.session)
+                until = monotonic() + SECONDS
             stop = asyncio.Event()
             watch = asyncio.create_task(longest_turn(stop))
             while app.is_running and app._exception is None and monotonic() < until:

@@ -78,13 +78,13 @@ def test_share_of_an_offer(bench: Bench) -> None:
 
 
 def test_a_hold_is_in_all_offers(bench: Bench) -> None:
-    assert bench.toggle_hold("ph") and bench.is_held("ph")
+    assert bench.toggle_hold("ph") and bench.work.holds == ("ph",)
     assert bench.toggle_hold("line:water")
     assert bench.is_line_held(place_of(bench, "water"))
     for offer in bench.offers(place_of(bench, "buttermilk")):
         assert offer.holds == ("ph", "line:water")
         assert "water" not in {amount.ingredient for amount in offer.moved}
-    assert not bench.toggle_hold("ph") and not bench.is_held("ph")
+    assert not bench.toggle_hold("ph") and "ph" not in bench.work.holds
 
 
 @pytest.mark.parametrize("grams", [-1.0, math.nan, math.inf, 1e9])

@@ -15,7 +15,7 @@ from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.bake.plan import BakeInputs, bake_plan
 from adapter.dough.bake.proofing import rise_over
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Formula, Line, Tin, scale_step
+from adapter.formula.model import Formula, Line, Step, Tin, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.programme import Solver
@@ -39,6 +39,10 @@ RYE = Formula(
 @pytest.fixture
 def bench(kitchen: object, rules: tuple[Rule, ...], solver: Solver) -> Bench:
     return Bench.open(kitchen, rules, solver, RYE)  # type: ignore[arg-type]
+
+
+def take(bench: Bench, changed: tuple[Formula, Step]) -> None:
+    bench.work = bench.work.with_variant(bench.work.variant.then(*changed))
 
 
 @given(st.floats(20.0, 100_000.0))
@@ -71,7 +75,7 @@ def test_the_same_weight_changes_nothing() -> None:
 
 
 def test_to_pieces(bench: Bench) -> None:
-    bench.scale_to(3 * RYE.dough_grams(), 3)
+    take(bench, scaled(bench.formula, 3 * RYE.dough_grams(), 3))
     assert bench.formula.pieces == 3
     assert bench.formula.dough_grams() / 3 == pytest.approx(RYE.dough_grams(), abs=1.0)
     assert bench.undo()
@@ -83,7 +87,7 @@ def test_to_pieces(bench: Bench) -> None:
 def test_to_the_tin(bench: Bench) -> None:
     suits = tin_suits_g(bench.now, 30.0)
     assert suits is not None
-    bench.scale_to(suits)
+    take(bench, scaled(bench.formula, suits))
     assert bench.now.amount("mass") == pytest.approx(suits, abs=2.5)
     assert bench.formula.adapted is not None and len(bench.formula.adapted.steps) == 1
 
@@ -91,16 +95,17 @@ def test_to_the_tin(bench: Bench) -> None:
 def test_a_scaled_variant_reads_as_its_book_does(bench: Bench) -> None:
     """Percentages do not move, but for what the scale rounds: at most half a gram of 32 g yeast, 1.6 %."""
     before = {key: bench.now.values[key] for key in ("hydration", "salt", "tta", "ph", "yeast")}
-    bench.scale_to(5000.0)
+    take(bench, scaled(bench.formula, 5000.0))
     for key, value in before.items():
         assert bench.now.values[key] == pytest.approx(value, rel=0.016)
     assert bench.now.values["dough_mass"] == pytest.approx(5000.0, abs=2.5)
 
 
 def test_a_scaled_variant_can_be_saved_and_read_again(bench: Bench, tmp_path: object, kitchen: object) -> None:
-    from adapter.files.formula_file import read_formula, write_formula
+    from adapter.files.formula_file import read_formula
+    from adapter.files.formula_saving import write_formula
 
-    bench.scale_to(3 * RYE.dough_grams(), 3)
+    take(bench, scaled(bench.formula, 3 * RYE.dough_grams(), 3))
     path = tmp_path / "three.toml"  # type: ignore[operator]
     write_formula(bench.formula, path, catalogue=kitchen.catalogue)  # type: ignore[attr-defined]
     assert read_formula(path, kitchen.catalogue) == bench.formula  # type: ignore[attr-defined]
@@ -129,7 +134,7 @@ def test_what_cannot_be(dough_g: float, pieces: int | None, said: str) -> None:
 @pytest.mark.parametrize("hours", [1.0, 1.5, 3.0, 8.0])
 def test_yeast_for_a_time_gives_that_time(bench: Bench, hours: float) -> None:
     """As nearly as the scale allows: half a step of it is at most 4 % of 1.4 g of yeast."""
-    bench.rise_in(hours)
+    take(bench, with_rise_in(bench.now, hours))
     assert bench.now.values["rise_time"] == pytest.approx(hours, rel=0.04)
 
 
@@ -139,7 +144,8 @@ def test_yeast_for_a_time_in_todays_kitchen(bench: Bench, hours: float) -> None:
     inputs = BakeInputs(Temperatures(room_c=16.0), 19.0, 28.0, 40.0)
     now = datetime(2026, 11, 24, 9, 0)
     plan = bake_plan(bench.now, inputs, now)
-    bench.rise_in(hours, rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent))
+    rise = rise_over(bench.now, plan.place_c, plan.mixing.dough_c, plan.rise_percent)
+    take(bench, with_rise_in(bench.now, hours, rise))
     assert bake_plan(bench.now, inputs, now).proof_h.value == pytest.approx(hours, rel=0.04)
     assert bench.undo() and bench.formula == RYE
 

@@ -197,3 +197,14 @@ def test_a_held_time_that_half_a_step_of_the_scale_misses_is_held(part: float, m
     assert all(unmet.by == pytest.approx(hours * part / 100.0) for unmet in found)
     assert [unmet.key for unmet in _unmet_by_yeast(before, after, ("rise_time",), False)] == ["rise_time"]
     assert _unmet_by_yeast(before, after, ("pace", "yeast"), False) == []
+
+
+def test_yeast_that_comes_in_for_a_sourdough_keeps_its_hours(read: Read) -> None:
+    """A dough that rose by its sourdough alone shows nothing of bakers' yeast: the new dough's gas tells the dose."""
+    lines = {"white wheat flour": 500, "water": 300, "salt": 9, "rye sourdough": 250}
+    proof = Proof(26.0, 40.0)
+    before = read(lines, proof=proof)
+    after = read({**lines, "rye sourdough": 60, "fresh yeast": 2.0}, proof=proof)
+    found = keep_rise_time(before, after)
+    assert found.values["rise_time"] == pytest.approx(before.values["rise_time"], rel=0.06)
+    assert yeast_grams(found) == pytest.approx(yeast_grams(keep_rise_time(before, after, True)), abs=0.31)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
 from adapter.command_line.formula_lines import hold_named, lines_named
-from adapter.command_line.loading import kitchen_and_pantry, read_file_and_stamp, swapper_for
+from adapter.command_line.loading import kitchen_and_pantry, kitchen_for, read_file_and_stamp, swapper_for
 from adapter.command_line.options import with_holds, with_json, with_save
 from adapter.command_line.printing import printed
 from adapter.command_line.saving import not_over_unasked, save_variant
@@ -54,7 +54,7 @@ def wishes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--most-swaps", type=int, metavar="N", help="no more swaps than this")
     parser.add_argument("--by", metavar="DATE", help="what spoils by then goes first (several bakes)")
     parser.add_argument(
-        "--seconds", type=float, metavar="S", help="how long to look at most (default 5, for several bakes 20)"
+        "--seconds", type=float, metavar="S", help="how long to look at most (default 5, for several bakes 30)"
     )
     with_save(parser)
     with_json(parser)
@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> str:
         if pantry is None:
             raise InputProblem("there is no store of your own", where="adapt", right="--pantry FILE, or keep one")
     elif options.pantry is None:
-        kitchen, _ = kitchen_and_pantry(options)
+        kitchen = kitchen_for(options)
         pantry = None
     else:
         options.pantry = _pantry_path(options.pantry)
@@ -226,7 +226,7 @@ def _targets(options: argparse.Namespace, paths: Sequence[Path]) -> list[Path]:
 
 
 def _save_all(bakes: Bakes, targets: Sequence[Path], options: argparse.Namespace, kitchen: Kitchen) -> list[str]:
-    from adapter.files.formula_file import write_formula
+    from adapter.files.formula_saving import write_formula
     from adapter.formula.problems import file_name
     from adapter.swaps.variant import follow
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, log_of, read_file_and_stamp
+from adapter.command_line.loading import kitchen_for, log_of, read_file_and_stamp
 from adapter.command_line.options import number, with_file, with_json, with_pantry, with_save
 from adapter.command_line.printing import printed
 from adapter.command_line.saving import not_over_unasked, save_variant
@@ -76,7 +76,7 @@ def run(options: argparse.Namespace) -> str:
 
     if options.timetable is not None:
         _may_write(options)
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     formula, stamp = read_file_and_stamp(options.file, kitchen)
     kitchen, unread = calibrated_kitchen(kitchen, log_folders(options.file))
     now = datetime.now()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, measured_file
+from adapter.command_line.loading import kitchen_for, measured_file
 from adapter.command_line.options import with_file, with_json, with_pantry
 from adapter.command_line.printing import printed
 
@@ -20,7 +20,7 @@ def run(options: argparse.Namespace) -> str:
     from adapter.words.reports import balance_report
     from adapter.words.text_report import balance_text
 
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     return printed(options, balance_report(measured_file(options.file, kitchen)), balance_text)
 
 

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, measured_file
+from adapter.command_line.loading import kitchen_for, measured_file
 from adapter.command_line.options import with_json, with_pantry
 from adapter.command_line.printing import printed, terminal_width
 from adapter.formula.problems import InputProblem
@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> str:
 
     if len(options.files) < 2:
         raise InputProblem("one file has nothing to be compared with", where="compare", right="two or more files")
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     # Each by its own book formula, so that it reads here as it does in balance.
     variants = [measured_file(path, kitchen) for path in options.files]
     data = compare_report(variants)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from adapter.command_line.command import Command
 from adapter.command_line.formula_lines import lines_named
-from adapter.command_line.loading import STANDARD_STREAM, kitchen_and_pantry, measured_file, swapper_for
+from adapter.command_line.loading import STANDARD_STREAM, kitchen_for, measured_file, swapper_for
 from adapter.command_line.options import with_file, with_force, with_pantry
 from adapter.command_line.saving import not_over_unasked
 
@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> str:
     to_output = str(options.out) == STANDARD_STREAM
     if not to_output:
         not_over_unasked(options.out, options)
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     measured = measured_file(options.file, kitchen)
     told = ForReaders()
     suffix = (options.suffix or "") if to_output else options.out.suffix

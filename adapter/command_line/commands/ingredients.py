@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry
+from adapter.command_line.loading import kitchen_for
 from adapter.command_line.options import with_json
 from adapter.command_line.printing import printed
 
@@ -19,7 +19,7 @@ def run(options: argparse.Namespace) -> str:
     from adapter.words.reports import ingredients_report
     from adapter.words.text_report import ingredients_text
 
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     words = " ".join(options.words)
     found = kitchen.catalogue.search(words)
     if not found:

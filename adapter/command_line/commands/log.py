@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from adapter.command_line.command import Command
-from adapter.command_line.loading import kitchen_and_pantry, log_of, measured_file
+from adapter.command_line.loading import kitchen_for, log_of, measured_file
 from adapter.command_line.options import number, with_file, with_pantry
 
 
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> str:
     from adapter.words.bake_report import bake_data, logged_text
     from adapter.words.stage_typing import stage_named
 
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     measured = measured_file(options.file, kitchen)
     bake = Bake(
         datetime.now().replace(microsecond=0),

@@ -72,7 +72,7 @@ def _in_doubt(doubts: list[dict[str, object]], file: str) -> InputProblem:
 
 
 def _write(recipes: list[ReadRecipe], out: Path, quiet: bool) -> None:
-    from adapter.files.formula_file import write_formula
+    from adapter.files.formula_saving import write_formula
     from adapter.files.places import own_table_folders
     from adapter.formula.catalogue import load_catalogue
     from adapter.recipes.read_recipe import formula_of

@@ -6,7 +6,7 @@ import argparse
 
 from adapter.command_line.command import Command
 from adapter.command_line.formula_lines import reading_key
-from adapter.command_line.loading import kitchen_and_pantry, measured_file
+from adapter.command_line.loading import kitchen_for, measured_file
 from adapter.command_line.options import with_file, with_json, with_pantry
 from adapter.command_line.printing import fitted_to_terminal, json_text
 
@@ -22,7 +22,7 @@ def run(options: argparse.Namespace) -> str:
     from adapter.dough.why.explain_reading import explain, lines_of
     from adapter.words.why_report import why_report
 
-    kitchen, _ = kitchen_and_pantry(options)
+    kitchen = kitchen_for(options)
     explanation = explain(measured_file(options.file, kitchen), reading_key(options.reading))
     if options.json:
         return json_text(why_report(explanation))

@@ -147,7 +147,7 @@ def _starter(kitchen: Kitchen, formula: Formula, stage: LivingStage) -> str | No
         for place, line in enumerate(lines)
         if line.stage == name
         and line.grams > 0
-        and (catalogue.get(line.ingredient).preferment or catalogue.get(line.ingredient).property("yeast") > 0)
+        and (catalogue.get(line.ingredient).preferment or catalogue.fresh_yeast(line.ingredient) > 0)
     ]
     if len(cultures) != 1:
         return None

@@ -192,7 +192,7 @@ def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula
     """
     catalogue, followed = measured.kitchen.catalogue, {stage.plan.name for stage in measured.stages}
     own = [line for line in formula.lines if line.stage not in followed and _is_yeast(measured, line)]
-    own_g = sum(line.grams * catalogue.get(line.ingredient).property("yeast") for line in own)
+    own_g = sum(line.grams * catalogue.fresh_yeast(line.ingredient) for line in own)
     wanted_g = own_g + (percent - measured.rise.yeast_percent) / 100.0 * measured.amount("flour")
     if not own_g > 0.0 or wanted_g < 0.0:
         return None
@@ -202,7 +202,7 @@ def _with_yeast(measured: Measured, formula: Formula, percent: float) -> Formula
 
 
 def _is_yeast(measured: Measured, line: Line) -> bool:
-    return measured.kitchen.catalogue.get(line.ingredient).property("yeast") > 0.0
+    return measured.kitchen.catalogue.fresh_yeast(line.ingredient) > 0.0
 
 
 def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputProblem:

@@ -329,11 +329,11 @@ def _with_yeast(kitchen: Kitchen, formula: Formula, stage: str, percent: float) 
     catalogue = kitchen.catalogue
     lines = list(formula.lines)
     places = [place for place, line in enumerate(lines) if line.stage == stage]
-    yeasts = [place for place in places if catalogue.get(lines[place].ingredient).property("yeast") > 0]
+    yeasts = [place for place in places if catalogue.fresh_yeast(lines[place].ingredient) > 0]
     if not yeasts:
         raise InputProblem("has neither culture nor yeast", where=f"stage {stage!r}", right="a line of either")
     flour = sum(lines[place].grams * catalogue.get(lines[place].ingredient).property("flour") for place in places)
-    fresh = catalogue.get(lines[yeasts[0]].ingredient).property("yeast")
+    fresh = catalogue.fresh_yeast(lines[yeasts[0]].ingredient)
     lines[yeasts[0]] = lines[yeasts[0]].with_grams(percent / 100.0 * flour / fresh)
     for place in yeasts[1:]:
         lines[place] = lines[place].with_grams(0.0)

@@ -29,7 +29,10 @@ _NEWTON_STEP = 1e-7
 _ROUNDS = 200
 
 _ByProtons: TypeAlias = tuple[
-    list[tuple[float, float]], list[tuple[float, float, float]], list[tuple[float, tuple[float, ...]]]
+    list[tuple[float, float]],
+    list[tuple[float, float, float]],
+    list[tuple[float, float, float, float]],
+    list[tuple[float, tuple[float, ...]]],
 ]
 
 
@@ -119,7 +122,7 @@ def solve_ph(
     """
     if not (0.0 < litres < math.inf and math.isfinite(fixed_charge_mmol)):
         raise ValueError(f"pH needs water and a finite fixed charge, not {litres} litres and {fixed_charge_mmol} mmol")
-    single, double, many = _by_protons(amounts_mmol, species)
+    single, double, triple, many = _by_protons(amounts_mmol, species)
     water_mmol = litres * 1000.0
     low, high = _LOWEST_PH, _HIGHEST_PH
     ph = min(max(guess, 0.0), 14.0)
@@ -141,6 +144,13 @@ def solve_ph(
             mean = (first + second + second) / states
             excess += amount * mean
             variance += amount * ((first + 4.0 * second) / states - mean * mean)
+        for amount, beta, beta_2, beta_3 in triple:
+            square = thinness * thinness
+            first, second, third = beta * thinness, beta_2 * square, beta_3 * (square * thinness)
+            states = 1.0 + first + second + third
+            mean = (first + 2.0 * second + 3.0 * third) / states
+            excess += amount * mean
+            variance += amount * ((first + 4.0 * second + 9.0 * third) / states - mean * mean)
         for amount, betas in many:
             mean, spread = mean_and_variance(betas, thinness)
             excess += amount * mean
@@ -190,6 +200,7 @@ def _by_protons(amounts_mmol: Sequence[float], species: Sequence[Species]) -> _B
     """The amounts that are there, beside their constants, apart by the number of protons."""
     single: list[tuple[float, float]] = []
     double: list[tuple[float, float, float]] = []
+    triple: list[tuple[float, float, float, float]] = []
     many: list[tuple[float, tuple[float, ...]]] = []
     for amount, kind in zip(amounts_mmol, species, strict=True):
         if not amount:
@@ -199,9 +210,11 @@ def _by_protons(amounts_mmol: Sequence[float], species: Sequence[Species]) -> _B
             single.append((amount, betas[0]))
         elif len(betas) == 2:
             double.append((amount, betas[0], betas[1]))
+        elif len(betas) == 3:
+            triple.append((amount, betas[0], betas[1], betas[2]))
         else:
             many.append((amount, betas))
-    return single, double, many
+    return single, double, triple, many
 
 
 def _cumulative_constants(pkas: Iterable[float]) -> tuple[float, ...]:

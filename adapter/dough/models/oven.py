@@ -17,7 +17,7 @@ D is the delay in the end; it shrinks as the oven gets hotter and as the loaf ge
 numbers are fitted to a finite-volume brick with convection and a face capped at 100 °C (rolls of 70 g to
 loaves of 3 kg, 105–260 °C): minutes to a core of 90–99 °C within 8 %, at 160–230 °C within 2.5 %; at a
 cooler core the curve is within 16 %. It is never less than a loaf without inner resistance would need.
-Minutes and curve are one formula, read both ways: core_temperature at bake_minutes is the core asked for.
+Minutes and curve are one formula, read both ways: the curve at bake_minutes is at the core asked for.
 Never shorter for a hotter core, a cooler oven or dough, or a bigger loaf of the same density.
 
 What the brick does not know: oven spring, the crust's resistance, and where in the oven the loaf stands; stone,
@@ -156,20 +156,6 @@ def bake_minutes(
     if loaf.crust_sugar_fat is not None:
         minutes = max(minutes, oven_factor * crust_minutes(loaf.mass_g, oven_c, loaf.crust_sugar_fat))
     return BakeTime(minutes * (1.0 - spread), minutes, minutes * (1.0 + spread))
-
-
-def core_temperature(
-    loaf: Loaf,
-    minutes: float,
-    oven_c: float,
-    start_c: float,
-    h: float | None = None,
-    oven_factor: float = 1.0,
-) -> float:
-    """°C in the middle of the loaf after so many minutes: the same formula as bake_minutes, turned round."""
-    if not (math.isfinite(minutes) and minutes >= 0.0):
-        raise ValueError(f"{minutes:g} minutes in the oven are not possible")
-    return _Kitchen(loaf, oven_c, start_c, h, oven_factor).core_after(minutes)
 
 
 def core_curve(

@@ -18,8 +18,6 @@ from itertools import accumulate
 Warmth = Callable[[float], float]
 """°C of the dough after so many hours."""
 
-_TAU_POINTS = ((500.0, 1.0), (1000.0, 2.0), (2000.0, 3.0))
-
 
 @dataclass(frozen=True, slots=True)
 class Place:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from adapter.dough.models.acidity import TTA_END_POINT_PH, charge_slope, mean_charge, solve_ph
 from adapter.dough.models.growing_acids import GROWING
 from adapter.dough.readings.linear import dot, sparse_dot
@@ -40,7 +38,6 @@ def _uptake(layout: Layout, substances: Substances) -> dict[str, float]:
     return {**uptake, "fixed_charge": -1.0}
 
 
-@dataclass(frozen=True, kw_only=True)
 class Tta(LinearReading):
     """Titratable acidity: mL of 0.1 M sodium hydroxide for 10 g."""
 
@@ -55,11 +52,8 @@ class Tta(LinearReading):
         )
 
 
-@dataclass(frozen=True, kw_only=True)
 class Ph(Reading):
     """pH of the dough in a slurry. At a fixed pH the charges are linear in grams, so the programme can keep it."""
-
-    is_row: bool = True
 
     def value(self, dough: Dough) -> float:
         return solve_ph(
@@ -143,6 +137,7 @@ READINGS = (
     ),
     Ph(
         key="ph",
+        is_row=True,
         basis="pH of 10 g dough in 100 mL water, from the charge balance of its acids and buffers",
         tag="A",
         label="pH",
@@ -150,6 +145,7 @@ READINGS = (
         short_unit="",
         decimals=1,
         signed_decimals=2,
+        moved=("more sour", "less sour"),
         claim="Good to about ±0.4 as it stands; between two variants to ±0.3 with table values, ±0.1 with the acid "
         "liquid's own pH and TTA measured.",
         on_card=True,

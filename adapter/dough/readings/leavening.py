@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from adapter.dough.models.leavening import CARBONIC, CO2_ATM, DISSOLVED_MM_PER_ATM, GAS_ML_PER_MMOL, leaven
 from adapter.dough.readings.acidity import slurry_litres
 from adapter.dough.readings.reading import Brought, Dough, Parameter, Reading, Terms, Working
@@ -35,7 +33,6 @@ def co2_doubt(dough: Dough) -> float:
     return 0.5 * abs(open_ - closed)
 
 
-@dataclass(frozen=True, kw_only=True)
 class LeaveningGas(Reading):
     """Gas that no living thing makes; its spread is the model's own (tolerances.toml)."""
 

@@ -51,8 +51,12 @@ class Level:
             return NO_CLEAR_CHANGE
         if abs(self.steps) <= MORE:
             return ""
-        much = "much " if abs(self.steps) > MUCH_MORE else ""
-        return much + ("more" if self.change > 0 else "less")
+        return f"much {self.direction}" if abs(self.steps) > MUCH_MORE else self.direction
+
+    @property
+    def direction(self) -> str:
+        """Which way it has moved, as a baker says of this reading: more salt, a less sour pH, a longer rise."""
+        return BY_KEY[self.key].moved[self.change > 0]
 
 
 def levels(measured: Measured, book: Measured | None = None) -> tuple[Level, ...]:

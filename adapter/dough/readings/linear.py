@@ -42,8 +42,8 @@ class Quantity:
     def gradient(self, totals: Sequence[float]) -> list[float]:
         """Change of the value per unit of each total; none where the value stands at its cap."""
         if self.cap is not None and self.below is not None:
-            base = dot(self.below, totals)
-            if self.scale * (dot(self.top, totals) / base) >= self.cap:
+            base = sparse_dot(self.below_parts, totals)
+            if self.scale * (sparse_dot(self.top_parts, totals) / base) >= self.cap:
                 return [0.0] * len(self.top)
         return self.slopes(totals)
 
@@ -51,21 +51,26 @@ class Quantity:
         """Change per unit of each total as if there were no cap: what the balancing programme keeps."""
         if self.below is None:
             return [self.scale * weight for weight in self.top]
-        return self._slopes_at(totals, self.scale * dot(self.top, totals) / dot(self.below, totals))
+        ratio = self.scale * sparse_dot(self.top_parts, totals) / sparse_dot(self.below_parts, totals)
+        return self._slopes_at(totals, ratio)
 
     def above(self, totals: Sequence[float], value: float) -> tuple[float, list[float]]:
         """How far it lies above a value, as if there were no cap, and the slopes of that: a ratio is at a value
         where top - value x below is nought, which is straight in grams.
         """
         if self.below is None:
-            return self.scale * dot(self.top, totals) - value, self.slopes(totals)
+            return self.scale * sparse_dot(self.top_parts, totals) - value, self.slopes(totals)
         slopes = self._slopes_at(totals, value)
         return dot(slopes, totals), slopes
 
     def _slopes_at(self, totals: Sequence[float], value: float) -> list[float]:
-        assert self.below is not None
-        base = dot(self.below, totals)
-        return [(self.scale * top - value * below) / base for top, below in zip(self.top, self.below, strict=True)]
+        base = sparse_dot(self.below_parts, totals)
+        slopes = [0.0] * len(totals)
+        for place, weight in self.top_parts:
+            slopes[place] = self.scale * weight
+        for place, weight in self.below_parts:
+            slopes[place] -= value * weight
+        return [slope / base if slope else 0.0 for slope in slopes]
 
 
 @dataclass(frozen=True, kw_only=True)

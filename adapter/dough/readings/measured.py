@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -200,17 +200,18 @@ class Measured:
         """What one half-width of each (ingredient, figure) changes in a reading."""
         return _contributions(BY_KEY[key].spread_terms(self))
 
-    def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]:
-        """What one half-width of each (ingredient, figure) changes, by the slopes along the totals."""
+    def add_effects(self, effects: dict[tuple[str, str], float], slopes: Sequence[float], sign: float = 1.0) -> None:
+        """Add what one half-width of each (ingredient, figure) changes, by the slopes along the totals."""
         doubts = self._doubts
         for place, slope in enumerate(slopes):
             if slope:
                 weight = sign * slope
                 for figure, amount in doubts[place]:
-                    yield figure, weight * amount
+                    effects[figure] = effects.get(figure, 0.0) + weight * amount
         made = sum([slopes[place] * amount for place, amount in self.acids_made])
         if made:
-            yield ("acids made in stages and proof", "amount"), sign * MADE_SPREAD * made
+            figure = ("acids made in stages and proof", "amount")
+            effects[figure] = effects.get(figure, 0.0) + sign * MADE_SPREAD * made
 
     def effects_on(self, key: str) -> dict[tuple[str, str], float]:
         """What one half-width of each (ingredient, figure) changes in a reading by itself, without its book."""
@@ -440,6 +441,5 @@ def _contributions(terms: Terms) -> dict[tuple[str, str], float]:
     """Effect of one half-width of each figure on a signed sum of readings; shared figures meet and cancel."""
     effects: dict[tuple[str, str], float] = {}
     for sign, dough, slopes in terms:
-        for figure, effect in dough.effects(slopes, sign):
-            effects[figure] = effects.get(figure, 0.0) + effect
+        dough.add_effects(effects, slopes, sign)
     return effects

@@ -7,7 +7,7 @@ A reading that is linear in grams is a `LinearReading`; any other is a class of 
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -56,7 +56,9 @@ class Dough(Protocol):
     def rise_of(self, mixed: Sequence[float]) -> Rise: ...
     def amount(self, key: str) -> float: ...
     def gradient(self, key: str) -> Sequence[float]: ...
-    def effects(self, slopes: Sequence[float], sign: float = 1.0) -> Iterable[tuple[tuple[str, str], float]]: ...
+    def add_effects(
+        self, effects: dict[tuple[str, str], float], slopes: Sequence[float], sign: float = 1.0
+    ) -> None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,7 @@ class Reading(ABC):
     decimals            as many as mean something: pH is told to a tenth, since finer digits would claim more than
                         the model knows; `signed_decimals` those of a change, of which more may be known
     shown_in_steps_of   a value is rounded to this: TTA to a half
+    moved               the words for a lower and for a higher value
     claim               how sure it is, in a sentence
     on_card             whether a reader at the bowl can use it
     percent_of_book     whether a change of it counts in % of the book formula's, in tolerances and in balancing
@@ -123,6 +126,7 @@ class Reading(ABC):
     decimals: int = 1
     signed_decimals: int | None = None
     shown_in_steps_of: float | None = None
+    moved: tuple[str, str] = ("less", "more")
     claim: str = USUAL_CLAIM
     on_card: bool = False
     percent_of_book: bool = False

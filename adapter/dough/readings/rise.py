@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from adapter.dough.models import culture_pace, ripening, yeast
 from adapter.dough.models.acidity import mean_charge
@@ -129,7 +128,6 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
 class Pace(Reading):
     """Gas made per hour, against the book formula."""
 
@@ -161,7 +159,6 @@ class Pace(Reading):
         return _working(dough, "pace = gas made here / gas made in the book formula", book)
 
 
-@dataclass(frozen=True, kw_only=True)
 class RiseTime(Reading):
     """Hours from mixing to the rise that the formula asks for."""
 
@@ -189,6 +186,7 @@ READINGS = (
         short_unit="×",
         change_unit="",
         decimals=2,
+        moved=("slower", "faster"),
         claim="Differences between variants are far better known than the hours themselves.",
     ),
     RiseTime(
@@ -197,6 +195,7 @@ READINGS = (
         tag="F",
         unit="h",
         short_unit="h",
+        moved=("shorter", "longer"),
         claim="One observed rise makes it this kitchen's own; the dough itself decides.",
         on_card=True,
     ),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from adapter.dough.models.oven import STARCH_FROM_C, STARCH_TO_C
 from adapter.dough.models.starch_attack import (
@@ -31,7 +30,6 @@ def index_of(inputs: Sequence[float], heating_c_per_min: float, core_c: float) -
     return starch_attack_index(min(max(rye, 0.0), 1.0), max(liquefaction, 0.0), ph, heating_c_per_min, core_c)
 
 
-@dataclass(frozen=True, kw_only=True)
 class StarchAttack(Reading):
     def value(self, dough: Dough) -> float:
         return index_of(inputs_of(dough), dough.heating_c_per_min, dough.conditions.core_c)

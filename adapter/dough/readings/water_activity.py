@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from adapter.dough.models.water_activity import (
     MINERALS_G_PER_MOL,
@@ -39,7 +38,6 @@ def of_food(inputs: Sequence[float]) -> float:
     return water_activity(sugars, salt, alcohol, water, dry_flour, True, minerals)
 
 
-@dataclass(frozen=True, kw_only=True)
 class WaterActivity(Reading):
     def value(self, dough: Dough) -> float:
         return of_food(inputs_of(dough))

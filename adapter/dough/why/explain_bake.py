@@ -108,7 +108,7 @@ def _shares(measured: Measured, plan: BakePlan, found: Explanation) -> tuple[flo
 def _yeast(measured: Measured, plan: BakePlan) -> BakeWhy:
     rise = measured.rise
     catalogue = measured.kitchen.catalogue
-    lines = [line for line in measured.formula.lines if catalogue.get(line.ingredient).property("yeast") > 0]
+    lines = [line for line in measured.formula.lines if catalogue.fresh_yeast(line.ingredient) > 0]
     return BakeWhy(
         "yeast",
         "yeast",

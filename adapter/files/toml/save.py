@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from adapter.files.atomic import MISSING, Stamp, write_whole
-from adapter.files.toml.source import byte_order_mark, exists, read_text
+from adapter.files.atomic import write_whole
+from adapter.files.stamp import MISSING, Stamp
+from adapter.files.toml.source import byte_order_mark, exists, read_text_and_stamp
 from adapter.formula.problems import InputProblem, file_name
 
 
@@ -27,7 +28,7 @@ def save_in_place(
     """
     if not exists(path):
         return write_whole(path, _checked(new(), says_the_same, path), stamp or MISSING)
-    text, found = read_text(path)
+    text, found = read_text_and_stamp(path)
     try:
         text = changed(text)
     except InputProblem as problem:

@@ -6,15 +6,20 @@ from codecs import BOM_UTF8
 from pathlib import Path
 from typing import Any
 
-from adapter.files.atomic import Stamp, stamp_of_content
+from adapter.files.stamp import Stamp, stamp_of_content
 from adapter.formula.problems import InputProblem, file_name
 from adapter.formula.toml_text import decode, read_bytes, tables_of_text
 
 LARGEST_FILE_BYTES = 1_000_000
 
 
-def read_text(path: Path) -> tuple[str, Stamp]:
-    """The text of a file and its stamp. Raises InputProblem for anything that is not a small UTF-8 text file."""
+def read_text(path: Path) -> str:
+    """The text of a file. Raises InputProblem for anything that is not a small UTF-8 text file."""
+    return decode(read_bytes(path, LARGEST_FILE_BYTES)[0], file_name(path))
+
+
+def read_text_and_stamp(path: Path) -> tuple[str, Stamp]:
+    """The text of a file, and the stamp by which a save notices that somebody else wrote it since."""
     content, mtime_ns = read_bytes(path, LARGEST_FILE_BYTES)
     return decode(content, file_name(path)), stamp_of_content(content, mtime_ns)
 

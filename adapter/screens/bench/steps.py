@@ -87,7 +87,7 @@ class Steps:
                 return
             with screen.session.solving:
                 again = bench.take_back(number)
-            gone = {amount.ingredient for amount in steps[number].out}
+            gone = {amount.ingredient for amount in steps[number].out or steps[number].moved}
             back = (place for place, line in enumerate(bench.formula.lines) if line.ingredient in gone)
             screen.changed(next(back, None))
             later = (

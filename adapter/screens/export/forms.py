@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from adapter.exports.form import FormulaForm, ForReaders
 from adapter.exports.forms import export_file
-from adapter.files.atomic import MISSING, Stamp, stamp_of, write_whole
+from adapter.files.atomic import write_whole
 from adapter.files.places import make_folder, own_formulas_path
+from adapter.files.stamp import MISSING, Stamp, stamp_of
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem, os_problem
 from adapter.work.paths import check_no_sample, file_name_for, path_typed

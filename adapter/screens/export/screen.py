@@ -21,7 +21,7 @@ from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.text_view import TextView
 
 if TYPE_CHECKING:
-    from adapter.files.atomic import Stamp
+    from adapter.files.stamp import Stamp
 
 FORM_COLUMNS = (Column("", room=6), Column("", least=10))
 OPTION_COLUMNS = (Column("", room=3), Column("", least=10))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from adapter.files.atomic import MISSING, stamp_of
-from adapter.files.pantry_file import read_pantry_and_stamp, write_pantry
+from adapter.files.pantry_file import read_pantry_and_stamp
+from adapter.files.pantry_saving import write_pantry
 from adapter.files.places import make_folder
+from adapter.files.stamp import MISSING, stamp_of
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.dialogs import ConfirmDialog
