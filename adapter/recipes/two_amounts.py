@@ -20,8 +20,12 @@ def compared(weighed: Weighed, other: Measure, chosen: Measure, otherwise: Weigh
     """What the same amount in other words adds: a weight where there was none, or a disagreement."""
     grams = otherwise.grams
     count = chosen.middle
-    if grams is None or other.unit.container:
+    if grams is None:
         return weighed
+    if other.unit.container:
+        # "2 1/4 teaspoons (one 1/4-ounce envelope)": the printed weight is surer than the spoon.
+        printed = other.each is not None and _by_weight(other.each)
+        return Weighed(grams, otherwise.doubts, weighed.means) if printed and weighed.doubts else weighed
     if count is not None and ("each" in other.sizes or chosen.unit.container):
         if weighed.grams is not None and not _by_weight(other):
             return weighed
