@@ -155,7 +155,7 @@ class Units:
 
     def temperature(self, celsius: float, decimals: int | None = None) -> str:
         """A temperature with its unit: "24.5 °C", "76 °F"."""
-        return f"{self.degree_text(celsius, decimals)} {self.degrees}"
+        return f"{self.degree_text(celsius, decimals)} {self.degrees}".replace("-", "−")
 
     def difference(self, celsius: float, decimals: int) -> str:
         """A number of degrees by which something changes."""

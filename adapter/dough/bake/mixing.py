@@ -9,7 +9,6 @@ from adapter.dough.models.heat import (
     DRY_FLOUR,
     FRICTION_BY_HAND_C,
     FRICTION_BY_MACHINE_C,
-    ICE_MELTING_KJ_PER_KG,
     HeatLine,
     LiquidPlan,
     dough_temperature,
@@ -95,9 +94,8 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     why = ""
     if plan.balance_c is not None:
         why = why_they_differ(lines, wanted_c, plan.balance_c, rule, len(factors))
-    dough_c = _reached(lines, plan, wanted_c, flour_g, mixing_kj)
-    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c - dough_c)
-    return Mixing(wanted_c, plan, dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
+    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c - plan.dough_c)
+    return Mixing(wanted_c, plan, plan.dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
 def unwarmed_c(measured: Measured, temperatures: Temperatures) -> float:
@@ -131,21 +129,6 @@ def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: 
         return ""
     _, _, line, needed_c = min(found, key=lambda item: item[:2])
     return f"Or warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {needed_c:.0f} °C."
-
-
-def _reached(lines: tuple[HeatLine, ...], plan: LiquidPlan, wanted_c: float, flour_g: float, mixing_kj: float) -> float:
-    """What the dough comes to: as wanted where the liquid can do it, else with the liquid (and ice) at its limit."""
-    if plan.liquid_temperature_c is None:
-        return dough_temperature(lines, flour_g, mixing_kj)
-    if plan.reachable:
-        return wanted_c
-    liquid_g = sum(line.grams for line in lines if line.is_liquid)
-    liquid_c = sum(line.kj_per_k for line in lines if line.is_liquid) / liquid_g * 1000.0
-    cooled = plan.ice_g * (ICE_MELTING_KJ_PER_KG + liquid_c * plan.liquid_temperature_c) / (liquid_g * liquid_c)
-    worth_c = plan.liquid_temperature_c - cooled
-    return dough_temperature(
-        [replace(line, temperature_c=worth_c) if line.is_liquid else line for line in lines], flour_g, mixing_kj
-    )
 
 
 def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> HeatLine:

@@ -76,8 +76,9 @@ class LiquidPlan:
 
     `liquid_temperature_c` is always one that can be poured, 0 to 45 °C; None where the dough has no liquid
     to set. With `ice_g`, that much of the liquid goes in as ice and the rest at `liquid_temperature_c`.
-    `balance_c` is what the heat balance asks for, possible or not. `flour_temperature_c` is given where the
-    liquid alone does not reach the wanted temperature: what the flour would need beside it.
+    `dough_c` is what the dough comes to with it. `balance_c` is what the heat balance asks for, possible or not.
+    `flour_temperature_c` is given where the liquid alone does not reach the wanted temperature: what the flour would
+    need beside it.
     """
 
     liquid_temperature_c: float | None
@@ -86,6 +87,7 @@ class LiquidPlan:
     note: str
     flour_temperature_c: float | None
     balance_c: float | None
+    dough_c: float
 
 
 def specific_heat(composition: Mapping[str, float], t_c: float) -> float:
@@ -174,24 +176,26 @@ def liquid_temperature(
         reached_c = wanted_c - short_kj / sum(line.kj_per_k for line in lines)
         flour_c, help_in = _flour_instead(others, short_kj)
         note = f"Cannot be reached with the liquid alone: at {WARMEST_LIQUID_C:g} °C it gives a dough of "
-        return LiquidPlan(WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c)
+        return LiquidPlan(
+            WARMEST_LIQUID_C, 0.0, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c, reached_c
+        )
     ice_g = liquid_g * liquid_c * (tap_c - balance_c) / (ICE_MELTING_KJ_PER_KG + liquid_c * tap_c)
     if balance_c >= 0.0:
         note = f"Take the liquid at {balance_c:.0f} °C."
         if balance_c < tap_c - 0.5:
             note = f"Chill the liquid to {balance_c:.0f} °C, or swap {ice_g:.0f} g of it for ice."
-        return LiquidPlan(balance_c, 0.0, True, note, None, balance_c)
+        return LiquidPlan(balance_c, 0.0, True, note, None, balance_c, wanted_c)
     most_g = MOST_ICE_SHARE * liquid_g
     if ice_g <= most_g:
         note = f"Swap {ice_g:.0f} g of the liquid for ice and take the rest at {tap_c:.0f} °C."
-        return LiquidPlan(tap_c, ice_g, True, note, None, balance_c)
+        return LiquidPlan(tap_c, ice_g, True, note, None, balance_c, wanted_c)
     # What the liquid is worth with half of it ice, as a temperature of water that did not freeze.
     coldest_c = tap_c - most_g * (ICE_MELTING_KJ_PER_KG + liquid_c * tap_c) / (liquid_g * liquid_c)
     short_kj = (balance_c - coldest_c) * liquid_kj_per_k
     reached_c = wanted_c - short_kj / sum(line.kj_per_k for line in lines)
     flour_c, help_in = _flour_instead(others, short_kj)
     note = f"Cannot be reached with ice alone: {most_g:.0f} g, half the liquid, gives a dough of "
-    return LiquidPlan(tap_c, most_g, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c)
+    return LiquidPlan(tap_c, most_g, False, f"{note}{reached_c:.1f} °C; {help_in}.", flour_c, balance_c, reached_c)
 
 
 def _without_liquid(others: Sequence[HeatLine], wanted_c: float, missing_kj: float) -> LiquidPlan:
@@ -201,10 +205,10 @@ def _without_liquid(others: Sequence[HeatLine], wanted_c: float, missing_kj: flo
     reached_c = wanted_c - missing_kj / capacity
     if abs(reached_c - wanted_c) < 0.5:
         note = f"There is no liquid to set, and none is needed: the dough comes to {reached_c:.0f} °C."
-        return LiquidPlan(None, 0.0, True, note, None, None)
+        return LiquidPlan(None, 0.0, True, note, None, None, reached_c)
     flour_c, help_in = _flour_instead(others, missing_kj)
     note = f"There is no liquid to set: the dough comes to {reached_c:.1f} °C; {help_in}."
-    return LiquidPlan(None, 0.0, False, note, flour_c, None)
+    return LiquidPlan(None, 0.0, False, note, flour_c, None, reached_c)
 
 
 def _flour_instead(others: Sequence[HeatLine], missing_kj: float) -> tuple[float | None, str]:
