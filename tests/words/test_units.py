@@ -76,7 +76,7 @@ def test_from_one_amount_to_another(kitchen: Kitchen) -> None:
 
 
 @pytest.mark.parametrize(
-    ("celsius", "fahrenheit"), [(0, "32 °F"), (100, "212 °F"), (37, "98.6 °F"), (-40, "-40 °F"), (230, "446 °F")]
+    ("celsius", "fahrenheit"), [(0, "32 °F"), (100, "212 °F"), (37, "98.6 °F"), (-40, "−40 °F"), (230, "446 °F")]
 )
 def test_degrees_on_both_scales(celsius: float, fahrenheit: str) -> None:
     """Fixed points of water and of the two scales."""
