@@ -81,7 +81,7 @@ def test_from_one_amount_to_another(kitchen: Kitchen) -> None:
 def test_degrees_on_both_scales(celsius: float, fahrenheit: str) -> None:
     """Fixed points of water and of the two scales."""
     assert Units(degrees=FAHRENHEIT).temperature(celsius) == fahrenheit
-    assert METRIC.temperature(celsius) == f"{celsius} °C"
+    assert METRIC.temperature(celsius) == f"{celsius} °C".replace("-", "−")
     assert degrees_typed(fahrenheit, "a temperature", "") == pytest.approx(celsius)
 
 
