@@ -64,8 +64,16 @@ def test_what_is_linear_can_be_kept(kitchen: Kitchen) -> None:
     linear = {reading.key for reading in READINGS if isinstance(reading, Share)}
     rows = {reading.key for reading in READINGS if reading.is_row}
     assert rows - linear == {"ph"}, "any other curve would need a proof that its gradient holds for any change"
-    assert set(kitchen.quantities) == linear | {share.key for share in BESIDE_READINGS}
+    beside = {share.key for share in BESIDE_READINGS}
+    assert not beside & set(READING_KEYS), "a reading is still among what is BESIDE the readings, which would win"
+    assert set(kitchen.quantities) == linear | beside
     assert set(kitchen.keepable) == set(kitchen.quantities) | rows
+
+
+def test_a_share_of_what_is_no_total_is_named(kitchen: Kitchen) -> None:
+    for share in (Share(key=NEW, top={"lactase": 1.0}), Share(key=NEW, top={"lactose": 1.0}, below="lactase")):
+        with pytest.raises(LookupError, match="'lactase' is no total"):
+            share.quantity(kitchen.composer.layout, kitchen.catalogue.substances)
 
 
 def test_every_reading_can_be_read_and_explained(dark_loaf: Formula, read: Read) -> None:

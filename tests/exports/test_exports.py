@@ -166,8 +166,9 @@ def test_every_form_is_written_whole(
 
 @pytest.mark.parametrize("name", ["loaf.doc", "loaf", "loaf.", ".md", "loaf.\x1b[31m"])
 def test_a_suffix_that_says_nothing(name: str, loaf: Measured, tmp_path: Path) -> None:
-    with pytest.raises(InputProblem, match=r"\.toml, \.md, \.txt, \.html, \.csv, \.json, \.jsonld"):
+    with pytest.raises(InputProblem) as refused:
         export_file(loaf, tmp_path / name)
+    assert [form.suffix for form in formula_forms() if form.suffix not in str(refused.value)] == []
     assert not names_in(tmp_path)
 
 

@@ -46,6 +46,13 @@ def test_every_action_of_a_screen_does_something(name: str) -> None:
         assert screen.method_of(action.name) is not None, f"{name}: {action.name}"
 
 
+def test_every_screen_has_a_body_and_a_way_to_it() -> None:
+    """By an action of its name; the list is there at the start, the bench and a recipe once something is opened."""
+    opened = {action.name for action in ACTIONS} | {"formulas", "review", "bench"}
+    assert {name for name in SCREENS if name not in opened} == set()
+    assert [name for name in SCREENS if screen_class(name).body is OtherloafScreen.body] == []
+
+
 def test_every_folder_of_a_screen_has_its_row() -> None:
     written_ones = Path(screens.__file__).parent.glob("*/screen.py")
     modules = {f"{screens.__name__}.{path.parent.name}.screen" for path in written_ones}

@@ -138,7 +138,7 @@ def sugar_pace(added_percent: float) -> float:
     The flour's own counts as 1.5. Below 5 % of flour sugar feeds more than it hinders: gas 1.0 to 1.25 of none
     (Marek and Bushuk 1967 [P]); what hinders is the osmotic factor.
 
-    >>> sugar_pace(0.0), round(sugar_pace(4.0), 2)
+    >>> round(sugar_pace(0.0), 2), round(sugar_pace(4.0), 2)
     (1.0, 1.14)
     """
     fed = FLOURS_OWN_SUGAR_PERCENT + max(added_percent, 0.0)

@@ -94,6 +94,9 @@ class Share:
 
 
 def _weights(layout: Layout, amounts: Amounts) -> Weights:
+    for name in amounts:
+        if name not in layout.index:
+            raise LookupError(f"{name!r} is no total (dough/readings/totals.py has them)")
     return tuple(amounts.get(key, 0.0) for key in layout.keys)
 
 

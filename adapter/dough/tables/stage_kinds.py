@@ -46,7 +46,9 @@ def load_stage_kinds(own_folders: Iterable[Traversable] = ()) -> Mapping[str, St
     kinds = {kind.name: kind for kind in TABLE.load(own_folders, _kind)}
     for name in sorted(LIVING_KINDS):
         if name not in kinds:
-            raise InputProblem(f"kind {name!r} is missing", file=TABLE.file)
+            raise InputProblem(
+                f"kind {name!r} is missing", file=TABLE.file, right=f'a [[stage_kind]] with name = "{name}"'
+            )
     return kinds
 
 
