@@ -49,6 +49,14 @@ def test_what_is_ruled_out_neither_stays_nor_comes_in(dark: Swapper) -> None:
     assert not any("yoghurt" in candidate.chosen for candidate in found)
 
 
+def test_of_a_line_that_is_ruled_out_no_gram_is_too_few(
+    dark_loaf: Formula, swapper: Callable[[Formula], Swapper]
+) -> None:
+    lines = [line.with_grams(0.4) if line.ingredient == "buttermilk" else line for line in dark_loaf.lines]
+    trace = swapper(dark_loaf.with_lines(lines))
+    assert candidates(trace, Wishes(ruled_out={"buttermilk": "it is milk"}), frozenset())
+
+
 def test_for_an_aim_alone_only_the_nearest_of_each_line_are_tried(dark: Swapper) -> None:
     aim = read_aim("sweetness=-30%", dark.measured, None)
     found = candidates(dark, Wishes(aims=(aim,)), frozenset())

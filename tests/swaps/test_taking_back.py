@@ -82,10 +82,17 @@ def swap(bench: Bench, out: str, into: str) -> None:
     bench.apply(bench.swapper().free_swap([next(bench.formula.find(out))], [into]))
 
 
-@pytest.mark.parametrize("early", ["buttermilk", "milk"])
-def test_later_swaps_are_worked_out_again_for_the_formula_without_the_step(bench: Bench, early: str) -> None:
+@pytest.mark.parametrize(
+    ("early", "out", "into"),
+    [("buttermilk", "honey", "golden syrup"), ("milk", "honey", "golden syrup"), ("buttermilk", "linseed", "raisins")],
+)
+def test_later_swaps_are_worked_out_again_for_the_formula_without_the_step(
+    bench: Bench, early: str, out: str, into: str
+) -> None:
+    """Those of a rule, and raisins for linseed, which no rule knows."""
     swap(bench, "water", early)
-    swap(bench, "honey", "golden syrup")
+    swap(bench, out, into)
+    assert (steps_of(bench.formula)[-1].rule is None) == (into == "raisins")
     with_both = weights(bench)
     assert bench.take_back(0) == 1
     again, steps = weights(bench), steps_of(bench.formula)
@@ -93,7 +100,7 @@ def test_later_swaps_are_worked_out_again_for_the_formula_without_the_step(bench
     assert weights(bench) == with_both
     while bench.undo():
         pass
-    swap(bench, "honey", "golden syrup")
+    swap(bench, out, into)
     assert again == weights(bench)
     assert steps == steps_of(bench.formula)
 
