@@ -84,6 +84,14 @@ def test_the_liquid_that_is_to_be_warmed_instead_brings_the_dough_there(
     assert balance_c(mixed(read, formula.with_lines(lines), 25.0), poured_c) == pytest.approx(25.0, abs=1e-6)
 
 
+@pytest.mark.parametrize(("kefir_g", "milk_g", "larger"), [(300, 200, "kefir (300 g)"), (200, 300, "milk (300 g)")])
+def test_of_two_liquids_as_cold_the_larger_is_to_be_warmed(
+    read: Read, kefir_g: float, milk_g: float, larger: str
+) -> None:
+    mixing = mixed(read, {**KEFIR_ALONE, "kefir": kefir_g, "milk": milk_g}, 17.0)
+    assert mixing.hint.startswith(f"Or warm the {larger} from 6 to ")
+
+
 def test_a_liquid_is_not_to_be_warmed_until_it_curdles(read: Read) -> None:
     """Forty degrees is as warm as cultured milk is taken: common practice, no source."""
     assert mixed(read, {**KEFIR_ALONE, "kefir": 60}, 30.0).hint == ""

@@ -17,7 +17,7 @@ from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.linear import Share
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Reading
-from adapter.dough.readings.registry import BESIDE_READINGS, READING_KEYS, READINGS
+from adapter.dough.readings.registry import BESIDE_READINGS, READING_KEYS, READINGS, rounded
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.dough.why.explain_reading import explain
 from adapter.formula.ingredient import TAGS
@@ -87,6 +87,12 @@ def test_every_reading_can_be_read_and_explained(dark_loaf: Formula, read: Read)
         assert found.symbols and found.steps, reading.key
         squares = found.model_spread**2 + sum(item.effect**2 for item in found.contributors)
         assert squares == pytest.approx(found.reading.spread**2, rel=1e-9, abs=1e-15), reading.key
+
+
+def test_acidity_is_told_to_half_a_millilitre_and_its_changes_to_a_tenth() -> None:
+    """A titration is read to about half a millilitre: common practice, no source."""
+    assert [rounded("tta", value)[0] for value in (7.2, 7.3, 7.74, 7.76)] == [7.0, 7.5, 7.5, 8.0]
+    assert rounded("tta", 0.26, signed=True)[0] == 0.3
 
 
 # --- what is missing is said --------------------------------------------------------------------------------

@@ -149,6 +149,18 @@ def test_a_line_struck_from_a_saved_variant_comes_back_where_it_stood(bench: Ben
         assert [line for line in taken.lines if line.stage == stage] == [line for line in wanted if line.stage == stage]
 
 
+def test_a_trace_that_was_struck_comes_back(bench: Bench) -> None:
+    bench.add(Line("saffron", 0.3), 4)
+    bench.strike(next(bench.formula.find("saffron")))
+    weigh(bench, "salt", 12.5)
+    saved = Variant.of(bench.formula)
+    bench.take_back(1)
+    wanted = {line.ingredient: line.grams for line in LOAF.lines} | {"saffron": 0.3, "salt": 12.5}
+    assert weights(bench) == wanted
+    taken = without_step(saved, 1, lambda formula: bench.swapper()).variant.formula
+    assert {line.ingredient: line.grams for line in taken.lines} == wanted
+
+
 def test_what_comes_back_stands_where_it_stood(bench: Bench) -> None:
     """Caraway put in beside the linseed and weighed again: without the first step, what the second added is there."""
     bench.add(Line("caraway", 4.0, "soaker", note="ground"), 3)
