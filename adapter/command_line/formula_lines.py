@@ -31,10 +31,9 @@ def hold_named(name: str, formula: Formula, kitchen: Kitchen) -> str:
     try:
         ingredient = kitchen.catalogue.resolve(name.removeprefix(LINE_HOLD)).name
     except InputProblem:
-        from rapidfuzz import fuzz, process
+        from adapter.formula.near_names import nearest_three
 
-        known = [*READING_KEYS, *dict.fromkeys(line.ingredient for line in formula.lines)]
-        near = ", ".join(hit[0] for hit in process.extract(name, known, scorer=fuzz.ratio, limit=3))
+        near = nearest_three(name, (*READING_KEYS, *dict.fromkeys(line.ingredient for line in formula.lines)))
         raise InputProblem(
             f"cannot hold {name[:60]!r}", right=f"a reading such as ph or tta, or a line's ingredient: {near}"
         ) from None

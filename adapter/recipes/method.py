@@ -220,9 +220,7 @@ def _times(sentence: str, words: Words, told: Told) -> None:
     baking = _bakes(sentence, words, told)
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
-    total = re.search(
-        r"\b(?:in all|in total|altogether|insgesamt|gesamt|au total|totalt|i alt)\b", sentence, re.IGNORECASE
-    )
+    total = _IN_ALL.search(sentence)
     sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
     sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
     for found in _TIMES.finditer(sentence):

@@ -67,8 +67,7 @@ def plan_bakes(
     if len(swappers) > MOST_BAKES:
         raise InputProblem(f"{len(swappers)} formulas", where="adapt", right=f"at most {MOST_BAKES}")
     for count in counts:
-        if not 1 <= count <= MOST_OF_ONE:
-            raise InputProblem(f"{count} of a formula", where="adapt", right=f"1 to {MOST_OF_ONE}")
+        checked_count(count, 1, "adapt")
     seconds = max(SECONDS_TOGETHER, each[0].seconds) if seconds is None else seconds
     until = time.monotonic() + seconds
     together = _needs([swapper.formula for swapper in swappers], counts)
@@ -106,6 +105,13 @@ def plan_bakes(
     ways = [replace(way, short=tuple(amount for amount in way.short if amount.ingredient in lacking)) for way in ways]
     failing = [block for block, place in zip(blocks, order, strict=True) if ways[place].missed]
     return Bakes(tuple(ways), tuple(counts), buy, proven, solution.gap, _conflict(failing, until))
+
+
+def checked_count(count: int, least: int = 0, where: str | None = None) -> int:
+    """The same count, if so many of a formula can be baked at once. Raises InputProblem."""
+    if not least <= count <= MOST_OF_ONE:
+        raise InputProblem(f"{count} of a formula", where=where, right=f"{least} to {MOST_OF_ONE}")
+    return count
 
 
 def _sign_of(formula: Formula, count: int) -> str:

@@ -9,6 +9,7 @@ from importlib.resources.abc import Traversable
 
 from adapter.formula.catalogue import Catalogue, spelling
 from adapter.formula.ingredient import COMPOSITION
+from adapter.formula.near_names import nearest_three
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row
 from adapter.formula.tables import Table
@@ -63,10 +64,7 @@ def meant_by(word: str, catalogue: Catalogue, words: Mapping[str, Without]) -> W
         return Without(text, () if kind is None else (kind,), named, () if group is None else groups[group])
     with suppress(InputProblem):
         return Without(text, ingredients=(catalogue.resolve(text).name,))
-    from rapidfuzz import fuzz, process
-
-    known = [*words, *groups, *sorted(catalogue.kinds()), *catalogue.ingredients]
-    near = ", ".join(hit[0] for hit in process.extract(text, known, scorer=fuzz.ratio, limit=3))
+    near = nearest_three(text, (*words, *groups, *sorted(catalogue.kinds()), *catalogue.ingredients))
     raise InputProblem(
         f"nothing is called {word[:60]!r}", where="without", right=f"an ingredient, a kind or an allergen: {near}"
     )

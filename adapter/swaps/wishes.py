@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS, key_of
 from adapter.formula.model import Formula
+from adapter.formula.near_names import nearest_three
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.comparison import cost
@@ -123,9 +124,7 @@ def read_aim(text: str, measured: Measured, pantry: Pantry | None) -> Aim:
     name, equals, wanted = text.partition("=")
     key = key_of(name)
     if key != PRICE and key not in READING_KEYS:
-        from rapidfuzz import fuzz, process
-
-        near = ", ".join(hit[0] for hit in process.extract(key, [*READING_KEYS, PRICE], scorer=fuzz.ratio, limit=3))
+        near = nearest_three(key, (*READING_KEYS, PRICE))
         raise InputProblem(f"{name.strip()[:60]!r} is no reading", where="aim", right=f"nearest: {near}")
     if not equals or not wanted.strip():
         raise InputProblem(

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from adapter.formula.problems import InputProblem
-from adapter.swaps.bakes import MOST_OF_ONE, Bakes, plan_bakes
+from adapter.swaps.bakes import Bakes, checked_count, plan_bakes
 from adapter.work.asking import Asked, Asking, asked_data, asked_from_data
 from adapter.work.formula_list import SAMPLE, Entry, named_entry
 
@@ -106,13 +106,6 @@ def count_typed(text: str) -> int:
         return checked_count(int(text.strip()))
     except ValueError:
         raise InputProblem(f"{text[:20]!r} is no count", right="a whole number, 0 takes it out") from None
-
-
-def checked_count(count: int) -> int:
-    """The same count, if so many of a formula can be baked at once. Raises InputProblem."""
-    if not 0 <= count <= MOST_OF_ONE:
-        raise InputProblem(f"{count} of a formula", right=f"0 to {MOST_OF_ONE}")
-    return count
 
 
 def _words() -> Mapping[str, Without]:

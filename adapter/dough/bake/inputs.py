@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import TypeVar
 
 from adapter.dough.bake.mixing import Temperatures
 from adapter.dough.models.oven import HOTTEST_CORE_C
 from adapter.formula.model import StagePlan
 from adapter.formula.problems import InputProblem
+
+T = TypeVar("T")
 
 PROOF_RANGE_C = (4.0, 47.0)
 RAW_BELOW_C = 80.0
@@ -36,7 +39,8 @@ class BakeInputs:
     there_g: float | None = None
 
 
-def chosen(own: float | None, usual: float) -> float:
+def chosen(own: float | None, usual: T) -> float | T:
+    """What was set, else the usual."""
     return usual if own is None else own
 
 

@@ -81,11 +81,12 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
         value = getattr(temperatures, name)
         if not low <= value <= high:
             raise ValueError(f"{place} at {value:g} °C is not possible: between {low:g} and {high:g} °C")
-    lines = tuple(_heat_line(measured, line, temperatures) for line in _poured(measured))
+    poured = _poured(measured)
+    lines = tuple(_heat_line(measured, line, temperatures) for line in poured)
     flour_g = measured.amount("flour") - measured.amount("prefermented")
     mixing_kj = mixing_heat_kj(measured.amount("mass"), temperatures.by_machine)
     plan = liquid_temperature(lines, wanted_c, flour_g, mixing_kj, tap_c=temperatures.tap_c)
-    is_culture = [measured.kitchen.catalogue.get(line.ingredient).preferment for line in _poured(measured)]
+    is_culture = [measured.kitchen.catalogue.get(line.ingredient).preferment for line in poured]
     sourdough = [line for line, culture in zip(lines, is_culture, strict=True) if culture]
     flour = [line.temperature_c for line in lines if line.is_flour] or [temperatures.room_c]
     factors = (sum(flour) / len(flour), temperatures.room_c, *(line.temperature_c for line in sourdough[:1]))

@@ -9,7 +9,7 @@ from adapter.dough.allergens import cautions_of
 from adapter.dough.bake.clock import TimedStep
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.day import Day
-from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.inputs import BakeInputs, chosen
 from adapter.dough.bake.mixing import Mixing
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import CURVE_POINTS, mean_temperature, rise_curve
@@ -105,14 +105,10 @@ def day_in_formula(plan: BakePlan, inputs: BakeInputs) -> Formula:
     formula = plan.formula
     proof, bake = formula.proof, formula.bake
     if inputs.proof_c is not None or inputs.rise_percent is not None:
-        proof = Proof(_own(inputs.proof_c, proof.temperature_c), _own(inputs.rise_percent, proof.rise_percent))
+        proof = Proof(chosen(inputs.proof_c, proof.temperature_c), chosen(inputs.rise_percent, proof.rise_percent))
     if inputs.oven_c is not None or inputs.core_c is not None:
-        bake = Bake(_own(inputs.oven_c, bake.oven_c), _own(inputs.core_c, bake.core_c))
+        bake = Bake(chosen(inputs.oven_c, bake.oven_c), chosen(inputs.core_c, bake.core_c))
     return replace(formula, proof=proof, bake=bake)
-
-
-def _own(set_: float | None, said: float | None) -> float | None:
-    return said if set_ is None else set_
 
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:

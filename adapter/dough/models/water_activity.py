@@ -89,9 +89,7 @@ def ethanol_activity(grams: float, water_g: float) -> float:
     >>> round(ethanol_activity(5.0, 95.0), 3)
     0.98
     """
-    ethanol_moles = grams / ETHANOL_G_PER_MOL
-    water_moles = water_g / WATER_G_PER_MOL
-    return water_moles / (water_moles + ethanol_moles)
+    return _mole_fraction_of_water(water_g, grams / ETHANOL_G_PER_MOL)
 
 
 def minerals_activity(grams: float, water_g: float) -> float:
@@ -100,9 +98,12 @@ def minerals_activity(grams: float, water_g: float) -> float:
     >>> round(minerals_activity(3.3, 22.0), 3)
     0.937
     """
-    ions = grams / MINERALS_G_PER_MOL
+    return _mole_fraction_of_water(water_g, grams / MINERALS_G_PER_MOL)
+
+
+def _mole_fraction_of_water(water_g: float, other_moles: float) -> float:
     water_moles = water_g / WATER_G_PER_MOL
-    return water_moles / (water_moles + ions)
+    return water_moles / (water_moles + other_moles)
 
 
 def sorption_factor(water_g: float, dry_flour_g: float) -> float:
