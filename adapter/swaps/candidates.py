@@ -12,7 +12,7 @@ from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.aim_rows import AimRow, open_rows
 from adapter.swaps.balance import SALT, WATER
-from adapter.swaps.order import SAME, STRANGE, UNUSUAL, nearness
+from adapter.swaps.order import SAME, STRANGE, UNUSUAL, main_thing, nearness
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing
@@ -63,9 +63,8 @@ class Candidate:
 
     @property
     def telling(self) -> str | None:
-        """What mostly stands in: of the things coming in the heaviest, water only where nothing else does."""
-        coming = dict(zip(self.chosen, self.typical, strict=True))
-        return max(coming, key=lambda name: (name != WATER, coming[name]), default=None)
+        """What mostly stands in; None where the line is left out."""
+        return main_thing(list(zip(self.chosen, self.typical, strict=True))) if self.chosen else None
 
 
 def swap_name(formula: Formula, places: Sequence[int], chosen: Sequence[str]) -> str:

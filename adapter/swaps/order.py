@@ -127,8 +127,12 @@ def _asked_for(offer: Offer) -> str:
 
 
 def _largest(offer: Offer) -> str:
-    telling = [amount for amount in offer.into if amount.ingredient != WATER] or offer.into
-    return max(telling, key=lambda amount: amount.grams).ingredient
+    return main_thing([(amount.ingredient, amount.grams) for amount in offer.into])
+
+
+def main_thing(coming: Sequence[tuple[str, float]]) -> str:
+    """What mostly stands in: of the things coming in the heaviest, water only where nothing else does."""
+    return max(coming, key=lambda each: (each[0] != WATER, each[1]))[0]
 
 
 def nearness(one: str, other: str, catalogue: Catalogue) -> int:

@@ -89,8 +89,6 @@ class FormulasScreen(OtherloafScreen):
         self.back_on_screen(self.call_later, self.tables_are_read)
         import_module(SCREENS["bench"].module)
         tables.solver.warm()
-        for place in SCREENS.values():  # while the list is looked at, so that the first turn to a screen is no wait
-            import_module(place.module)
         gc.freeze()  # the tables stay: no later collection need look at them
 
     async def tables_are_read(self) -> None:
