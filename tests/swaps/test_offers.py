@@ -345,7 +345,7 @@ def test_what_is_missed_by_a_tenth_of_what_a_baker_notices_is_told(loaf: Loaf, s
 def test_where_poured_water_is_scarce_other_liquid_may_give_way_to_a_culture(
     water: float, gives_way: bool, kitchen: Kitchen, rules: Sequence[Rule], loaf: Loaf
 ) -> None:
-    """A sourdough brings its own water: 40 % of the 600 g flour must be there to pour, or the buttermilk may give way."""
+    """A sourdough brings water: 40 % of the 600 g flour must be there to pour, or the buttermilk may give way."""
     asked = []
     for there in (water, 500.0):
         solver = RecordingSolver()
