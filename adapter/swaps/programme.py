@@ -33,6 +33,12 @@ MOST_NODES = 3000
 """So many branches are looked at: the same on a fast machine and a slow one, so that the answer is the same."""
 LOOSE, TIGHT = 1e-7, 1e-10
 """How exactly rows are met while yes and no are searched, and otherwise."""
+USUAL: Mapping[str, bool | float | str] = {
+    "presolve": "off",
+    "primal_feasibility_tolerance": TIGHT,
+    "dual_feasibility_tolerance": TIGHT,
+}
+"""What HiGHS is set to between searches for yes and no."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +111,6 @@ class Solver:
 
     def __init__(self) -> None:
         self._highs: Any = None
-        self._gap = 0.0
-        self._search = Search()
         self._one_at_a_time = threading.RLock()
 
     def warm(self) -> None:
@@ -120,17 +124,8 @@ class Solver:
 
             highs = highspy.Highs()  # type: ignore[no-untyped-call]
             highs.silent()
-            for option, value in (
-                ("presolve", "off"),
-                ("solver", "simplex"),
-                ("threads", 1),
-                ("primal_feasibility_tolerance", TIGHT),
-                ("dual_feasibility_tolerance", TIGHT),
-            ):
-                highs.setOptionValue(option, value)
-            for option in NO_SEARCHES:
-                highs.setOptionValue(option, False)
             self._highs = highs
+            self._set_all({**USUAL, "solver": "simplex", "threads": 1, **dict.fromkeys(NO_SEARCHES, False)})
 
     def solve(
         self,
@@ -151,114 +146,65 @@ class Solver:
     def _solve(
         self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search
     ) -> Solution:
-        amounts = None
-        self._gap = 0.0
-        self._search = search
+        found = None
         if any(target.firm for target in targets):
-            amounts = self._run(columns, targets, parts, firm=True)
-        if amounts is None:
-            amounts = self._run(columns, targets, parts, firm=False)
-        if amounts is None:
+            found = self._run(columns, targets, parts, search, firm=True)
+        if found is None:
+            found = self._run(columns, targets, parts, search, firm=False)
+        if found is None:
             raise ArithmeticError("the bounds of this swap contradict each other")
+        amounts, gap = found
         moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
             target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
         )
-        return Solution(tuple(amounts), deviations, self._gap)
+        return Solution(tuple(amounts), deviations, gap)
 
     def _run(
-        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
-    ) -> list[float] | None:
-        import highspy
+        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search, firm: bool
+    ) -> tuple[list[float], float] | None:
+        """The amounts and their gap; None where nothing lies within the bounds and meets, if `firm`, the firm rows."""
+        self._start()
+        matrix = _Matrix()
+        matrix.add_unknowns(columns, parts, first_part=len(targets))
+        matrix.add_leftovers(targets, firm)
+        self._pass(matrix, targets, parts)
+        gap = self._searched(search, matrix.wholes) if matrix.wholes else self._solved()
+        return None if gap is None else (_joined(columns, self._highs.getSolution().col_value), gap)
+
+    def _pass(self, matrix: _Matrix, targets: Sequence[Target], parts: Sequence[Part]) -> None:
         import numpy as np
 
-        self._start()
-        rows = len(targets)
-        starts: list[int] = [0]
-        places: list[int] = []
-        values: list[float] = []
-        costs: list[float] = []
-        lows: list[float] = []
-        highs: list[float] = []
-        kinds: list[int] = []
-
-        def add(column: Column, effects: Sequence[float], low: float, high: float) -> None:
-            places.extend(into)
-            values.extend(effects)
-            starts.append(len(places))
-            costs.append(column.cost)
-            lows.append(low)
-            highs.append(high)
-            kinds.append(column.whole)
-
-        further: list[list[tuple[int, float]]] = [[] for _ in columns]
-        for extra, part in enumerate(parts, start=rows):
-            for number, factor in part.factors.items():
-                if factor:
-                    further[number].append((extra, factor))
-        for number, column in enumerate(columns):
-            into = [row for row, value in enumerate(column.coefficients) if value]
-            effects = [value for value in column.coefficients if value]
-            for extra, factor in further[number]:
-                into.append(extra)
-                effects.append(factor)
-            if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(column, effects, 0.0, max(column.high, 0.0))
-                add(column, [-effect for effect in effects], 0.0, -column.low)
-            else:
-                add(column, effects, column.low, column.high)
-        unknowns = len(costs)
-        for row, target in enumerate(targets):  # what is left over of a row, below and above it
-            if firm and target.firm:
-                continue
-            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
-            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
-            for sign, cost, most in ends:
-                places.append(row)
-                values.append(sign)
-                costs.append(cost)
-                lows.append(0.0)
-                highs.append(most)
-        starts += range(starts[-1] + 1, len(places) + 1)
-        kinds += [0] * (len(costs) - len(kinds))
         right = [-target.start for target in targets]
         self._highs.passModel(
-            len(costs),
-            rows + len(parts),
-            len(places),
+            len(matrix.costs),
+            len(targets) + len(parts),
+            len(matrix.rows),
             BY_COLUMNS,
             MINIMISE,
             0.0,
-            np.array(costs),
-            np.array(lows),
-            np.array(highs),
+            np.array(matrix.costs),
+            np.array(matrix.lows),
+            np.array(matrix.highs),
             np.array(right + [part.low for part in parts]),
             np.array(right + [part.high for part in parts]),
-            np.array(starts, dtype=np.int32),
-            np.array(places, dtype=np.int32),
-            np.array(values),
-            np.array(kinds, dtype=np.int32),
+            np.array(matrix.starts, dtype=np.int32),
+            np.array(matrix.rows, dtype=np.int32),
+            np.array(matrix.effects),
+            np.array(matrix.kinds, dtype=np.int32),
         )
-        if not self._ran(highspy, sum(kinds)):
-            return None
-        solution = list(self._highs.getSolution().col_value)[:unknowns]
-        amounts = []
-        at = 0
-        for column in columns:
-            if column.low < 0.0:
-                amounts.append(solution[at] - solution[at + 1])
-                at += 2
-            else:
-                amounts.append(solution[at])
-                at += 1
-        return amounts
 
-    def _ran(self, highspy: Any, wholes: int) -> bool:
-        """Run what was passed; whether there is an answer. A search changes options that others must not find."""
-        if not wholes:
-            self._highs.run()
-            return bool(self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal)
-        search, status = self._search, highspy.HighsModelStatus
+    def _solved(self) -> float | None:
+        """Solve what was passed, without yes and no: the best there is has no gap."""
+        from highspy import HighsModelStatus
+
+        self._highs.run()
+        return 0.0 if self._highs.getModelStatus() == HighsModelStatus.kOptimal else None
+
+    def _searched(self, search: Search, wholes: int) -> float | None:
+        """Search what was passed for the best yes and no; the gap. Options change, which others must not find."""
+        from highspy import HighsModelStatus
+
         # The clock of the time limit runs on from earlier searches.
         limit = self._highs.getRunTime() + search.seconds if math.isfinite(search.seconds) else math.inf
         self._set_all(
@@ -275,23 +221,80 @@ class Solver:
         try:
             self._highs.run()
         finally:
-            self._set_all(
-                {
-                    "presolve": "off",
-                    "primal_feasibility_tolerance": TIGHT,
-                    "dual_feasibility_tolerance": TIGHT,
-                    "time_limit": math.inf,
-                }
-            )
-        ended, gap = self._highs.getModelStatus(), self._highs.getInfo().mip_gap
-        if ended in (status.kTimeLimit, status.kSolutionLimit):
+            self._set_all({**USUAL, "time_limit": math.inf})
+        ended, gap = self._highs.getModelStatus(), float(self._highs.getInfo().mip_gap)
+        if ended in (HighsModelStatus.kTimeLimit, HighsModelStatus.kSolutionLimit):
             if not math.isfinite(gap):
                 raise TimeIsUp("no answer was found in the time")
-        elif ended != status.kOptimal:
-            return False
-        self._gap = gap if math.isfinite(gap) else 0.0
-        return True
+        elif ended != HighsModelStatus.kOptimal:
+            return None
+        return gap if math.isfinite(gap) else 0.0
 
-    def _set_all(self, options: Mapping[str, Any]) -> None:
+    def _set_all(self, options: Mapping[str, bool | float | str]) -> None:
         for option, value in options.items():
             self._highs.setOptionValue(option, value)
+
+
+class _Matrix:
+    """The columns of a programme as HiGHS takes them, one behind the other; a list each for what they have."""
+
+    def __init__(self) -> None:
+        self.starts = [0]
+        self.rows: list[int] = []
+        self.effects: list[float] = []
+        self.costs: list[float] = []
+        self.lows: list[float] = []
+        self.highs: list[float] = []
+        self.kinds: list[int] = []
+
+    @property
+    def wholes(self) -> int:
+        """How many columns are whole numbers."""
+        return sum(self.kinds)
+
+    def _add(
+        self, rows: Sequence[int], effects: Sequence[float], low: float, high: float, cost: float, whole: bool = False
+    ) -> None:
+        self.rows.extend(rows)
+        self.effects.extend(effects)
+        self.starts.append(len(self.rows))
+        self.costs.append(cost)
+        self.lows.append(low)
+        self.highs.append(high)
+        self.kinds.append(whole)
+
+    def add_unknowns(self, columns: Sequence[Column], parts: Sequence[Part], first_part: int) -> None:
+        """The unknowns with their effects on the rows and, from row `first_part` on, on the further inequalities."""
+        further: list[list[tuple[int, float]]] = [[] for _ in columns]
+        for row, part in enumerate(parts, start=first_part):
+            for number, factor in part.factors.items():
+                if factor:
+                    further[number].append((row, factor))
+        for column, more in zip(columns, further, strict=True):
+            rows = [row for row, value in enumerate(column.coefficients) if value]
+            effects = [value for value in column.coefficients if value]
+            for row, factor in more:
+                rows.append(row)
+                effects.append(factor)
+            if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
+                self._add(rows, effects, 0.0, max(column.high, 0.0), column.cost, column.whole)
+                self._add(rows, [-effect for effect in effects], 0.0, -column.low, column.cost, column.whole)
+            else:
+                self._add(rows, effects, column.low, column.high, column.cost, column.whole)
+
+    def add_leftovers(self, targets: Sequence[Target], firm: bool) -> None:
+        """What may be left over of a row, below and above it, at its cost; of the firm rows nothing, where `firm`."""
+        for row, target in enumerate(targets):
+            if firm and target.firm:
+                continue
+            self._add((row,), (-1.0,), 0.0, math.inf, target.cost)
+            self._add((row,), (1.0,), 0.0, math.inf, target.cost)
+            for sign, most in zip((1.0, -1.0), target.free, strict=True):
+                if most > 0.0:
+                    self._add((row,), (sign,), 0.0, most, 0.0)
+
+
+def _joined(columns: Sequence[Column], solution: Sequence[float]) -> list[float]:
+    """The amount of each unknown: of one that was split by sign what is above less what is below."""
+    values = iter(solution)
+    return [next(values) - next(values) if column.low < 0.0 else next(values) for column in columns]
