@@ -8,9 +8,12 @@ from dataclasses import dataclass, field
 
 from adapter.dough.models.acidity import Species, tta_ml_per_10g
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.crossing import crossing
 from adapter.dough.models.growing_acids import YEAST_ACIDS
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 
+NEAR_PART = 1e-9
+"""The moment of a rise is looked for to this part of a step."""
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 
 
@@ -164,26 +167,10 @@ class Course:
             t_c = before.temperature_c + part * (after.temperature_c - before.temperature_c)
             return gas(part) - bubbles.gas_needed(rise, t_c)
 
-        low, high = 0.0, 1.0
-        low_short, high_short = short(low), short(high)
-        if low_short >= 0.0:
+        at_start, at_end = short(0.0), short(1.0)
+        if at_start >= 0.0:
             return before.hours
-        part, side = 1.0, 0
-        enough = 1e-10 * max(after.gas_ml, 1.0)
-        for _ in range(60):
-            if high_short <= low_short:
-                break
-            part = low - low_short * (high - low) / (high_short - low_short)
-            value = short(part)
-            if abs(value) < enough:
-                break
-            # Illinois: the end that stays twice is halved, so that both close in.
-            if value < 0.0:
-                low, low_short = part, value
-                high_short, side = (0.5 * high_short, -1) if side < 0 else (high_short, -1)
-            else:
-                high, high_short = part, value
-                low_short, side = (0.5 * low_short, 1) if side > 0 else (low_short, 1)
+        part = crossing(short, 0.0, 1.0, at_start, at_end, NEAR_PART)
         return before.hours + part * width
 
 
