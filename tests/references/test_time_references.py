@@ -180,8 +180,8 @@ SOURS = [
     ("rye sourdough", "medium rye flour", 75, 100, 29.0, 3.0, 4.0),
     ("wheat sourdough", "white wheat flour", 50, 100, 24.0, 5.0, 7.0),
 ]
-"""Starter in % of the flour, water in % of it, °C, hours: the Berlin short sour, the one-stage sour of Detmold, first and
-last of its three stages, as glossaries of the German trade have them (opened) [P]; a build 1:2:2 of a recipe (opened)."""
+"""Starter in % of the flour, water in % of it, °C, hours: the Berlin short sour, the one-stage sour of Detmold, first
+and last of its three stages, as glossaries of the German trade have them (opened) [P]; 1:2:2 of a recipe (opened)."""
 PREFERMENTS = [
     ("biga", "bread flour", 1.0, 44, 19.0, 16.0, 16.0),
     ("sponge", "bread flour", 2.5, 60, 25.0, 3.5, 4.5),
