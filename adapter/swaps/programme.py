@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import math
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from adapter.swaps.equations import only_answer
 
 TIE_COST = 1e-6
 EXACT = 1e-7
@@ -33,12 +35,9 @@ MOST_NODES = 3000
 """So many branches are looked at: the same on a fast machine and a slow one, so that the answer is the same."""
 LOOSE, TIGHT = 1e-7, 1e-10
 """How exactly rows are met while yes and no are searched, and otherwise."""
-USUAL: Mapping[str, bool | float | str] = {
-    "presolve": "off",
-    "primal_feasibility_tolerance": TIGHT,
-    "dual_feasibility_tolerance": TIGHT,
-}
-"""What HiGHS is set to between searches for yes and no."""
+TO_THE_LAST = {"primal_feasibility_tolerance": TIGHT, "dual_feasibility_tolerance": TIGHT}
+CLEARLY = 1e-9
+"""An amount this far within its bounds does not touch them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +121,10 @@ class Solver:
         if self._highs is None:
             import highspy
 
-            highs = highspy.Highs()  # type: ignore[no-untyped-call]
-            highs.silent()
-            self._highs = highs
-            self._set_all({**USUAL, "solver": "simplex", "threads": 1, **dict.fromkeys(NO_SEARCHES, False)})
+            self._highs = highspy.Highs()  # type: ignore[no-untyped-call]
+            self._highs.silent()
+            self._set_all({"presolve": "off", "solver": "simplex", "threads": 1, **TO_THE_LAST})
+            self._set_all(dict.fromkeys(NO_SEARCHES, False))
 
     def solve(
         self,
@@ -140,71 +139,40 @@ class Solver:
         several threads: they take turns. Raises ArithmeticError where HiGHS finds no answer (contradicting bounds),
         TimeIsUp where it finds none within the limits.
         """
-        with self._one_at_a_time:
-            return self._solve(columns, targets, parts, search or Search())
-
-    def _solve(
-        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search
-    ) -> Solution:
-        found = None
-        if any(target.firm for target in targets):
-            found = self._run(columns, targets, parts, search, firm=True)
-        if found is None:
-            found = self._run(columns, targets, parts, search, firm=False)
-        if found is None:
-            raise ArithmeticError("the bounds of this swap contradict each other")
-        amounts, gap = found
+        gap = 0.0
+        amounts = settled(columns, targets, parts)
+        if amounts is None:
+            with self._one_at_a_time:
+                amounts, gap = self._weighed(columns, targets, parts, search or Search())
         moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
-            target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
+            [
+                target.start + sum([effects[row] * grams for effects, grams in moved])
+                for row, target in enumerate(targets)
+            ]
         )
         return Solution(tuple(amounts), deviations, gap)
 
-    def _run(
-        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search, firm: bool
-    ) -> tuple[list[float], float] | None:
-        """The amounts and their gap; None where nothing lies within the bounds and meets, if `firm`, the firm rows."""
+    def _weighed(
+        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search
+    ) -> tuple[list[float], float]:
+        """The amounts that HiGHS finds, and the gap that is left."""
         self._start()
-        matrix = _Matrix()
-        matrix.add_unknowns(columns, parts, first_part=len(targets))
-        matrix.add_leftovers(targets, firm)
-        self._pass(matrix, targets, parts)
-        gap = self._searched(search, matrix.wholes) if matrix.wholes else self._solved()
-        return None if gap is None else (_joined(columns, self._highs.getSolution().col_value), gap)
+        for firm in (True, False) if any(target.firm for target in targets) else (False,):
+            model = _Model(columns, targets, parts, firm)
+            model.pass_to(self._highs)
+            gap = self._run(search, model.wholes)
+            if gap is not None:
+                return model.amounts(self._highs.getSolution().col_value), gap
+        raise ArithmeticError("the bounds of this swap contradict each other")
 
-    def _pass(self, matrix: _Matrix, targets: Sequence[Target], parts: Sequence[Part]) -> None:
-        import numpy as np
+    def _run(self, search: Search, wholes: int) -> float | None:
+        """Run what was passed: the gap that is left; None where there is no answer."""
+        from highspy import HighsModelStatus as Status
 
-        right = [-target.start for target in targets]
-        self._highs.passModel(
-            len(matrix.costs),
-            len(targets) + len(parts),
-            len(matrix.rows),
-            BY_COLUMNS,
-            MINIMISE,
-            0.0,
-            np.array(matrix.costs),
-            np.array(matrix.lows),
-            np.array(matrix.highs),
-            np.array(right + [part.low for part in parts]),
-            np.array(right + [part.high for part in parts]),
-            np.array(matrix.starts, dtype=np.int32),
-            np.array(matrix.rows, dtype=np.int32),
-            np.array(matrix.effects),
-            np.array(matrix.kinds, dtype=np.int32),
-        )
-
-    def _solved(self) -> float | None:
-        """Solve what was passed, without yes and no: the best there is has no gap."""
-        from highspy import HighsModelStatus
-
-        self._highs.run()
-        return 0.0 if self._highs.getModelStatus() == HighsModelStatus.kOptimal else None
-
-    def _searched(self, search: Search, wholes: int) -> float | None:
-        """Search what was passed for the best yes and no; the gap. Options change, which others must not find."""
-        from highspy import HighsModelStatus
-
+        if not wholes:
+            self._highs.run()
+            return 0.0 if self._highs.getModelStatus() == Status.kOptimal else None
         # The clock of the time limit runs on from earlier searches.
         limit = self._highs.getRunTime() + search.seconds if math.isfinite(search.seconds) else math.inf
         self._set_all(
@@ -220,81 +188,132 @@ class Solver:
         )
         try:
             self._highs.run()
-        finally:
-            self._set_all({**USUAL, "time_limit": math.inf})
-        ended, gap = self._highs.getModelStatus(), float(self._highs.getInfo().mip_gap)
-        if ended in (HighsModelStatus.kTimeLimit, HighsModelStatus.kSolutionLimit):
+        finally:  # the options of a search are not for others to find
+            self._set_all({"presolve": "off", "time_limit": math.inf, **TO_THE_LAST})
+        ended, gap = self._highs.getModelStatus(), self._highs.getInfo().mip_gap
+        if ended in (Status.kTimeLimit, Status.kSolutionLimit):
             if not math.isfinite(gap):
                 raise TimeIsUp("no answer was found in the time")
-        elif ended != HighsModelStatus.kOptimal:
+        elif ended != Status.kOptimal:
             return None
-        return gap if math.isfinite(gap) else 0.0
+        return float(gap) if math.isfinite(gap) else 0.0
 
-    def _set_all(self, options: Mapping[str, bool | float | str]) -> None:
+    def _set_all(self, options: Mapping[str, Any]) -> None:
         for option, value in options.items():
             self._highs.setOptionValue(option, value)
 
 
-class _Matrix:
-    """The columns of a programme as HiGHS takes them, one behind the other; a list each for what they have."""
+def settled(columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part]) -> list[float] | None:
+    """The amounts where the firm rows leave no choice: as many of them as unknowns, and room for the only answer.
 
-    def __init__(self) -> None:
-        self.starts = [0]
-        self.rows: list[int] = []
-        self.effects: list[float] = []
+    Most swaps are so, since a rule keeps as many readings as there are things that move; nothing is to be weighed
+    against anything then. None where the rows do not settle it, or where a bound has a say.
+    """
+    firm = [row for row, target in enumerate(targets) if target.firm]
+    if len(firm) != len(columns) or not firm or any(column.whole for column in columns):
+        return None
+    rows = [[column.coefficients[row] for column in columns] for row in firm]
+    amounts = only_answer(rows, [-targets[row].start for row in firm])
+    if amounts is None:
+        return None
+    for column, amount in zip(columns, amounts, strict=True):
+        if not column.low + CLEARLY < amount < column.high - CLEARLY:
+            return None
+    for part in parts:
+        total = sum([factor * amounts[number] for number, factor in part.factors.items()])
+        if not part.low + CLEARLY < total < part.high - CLEARLY:
+            return None
+    for row, place in zip(rows, firm, strict=True):
+        if (
+            abs(sum([factor * amount for factor, amount in zip(row, amounts, strict=True)]) + targets[place].start)
+            > TIGHT
+        ):
+            return None
+    return amounts
+
+
+class _Model:
+    """The programme as HiGHS takes it, column by column: those that may fall are split by sign, so that of two equal
+    answers the one that moves less is taken; after them stands what is left over of each row.
+    """
+
+    def __init__(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool) -> None:
+        self.starts: list[int] = [0]
+        self.places: list[int] = []
+        self.values: list[float] = []
         self.costs: list[float] = []
         self.lows: list[float] = []
         self.highs: list[float] = []
         self.kinds: list[int] = []
+        right = [-target.start for target in targets]
+        self.least, self.most = right + [part.low for part in parts], right + [part.high for part in parts]
+        self.splits = [column.low < 0.0 for column in columns]
+        self._add_columns(columns, len(targets), parts)
+        self.wholes = sum(self.kinds)
+        self._add_left_over(targets, firm)
 
-    @property
-    def wholes(self) -> int:
-        """How many columns are whole numbers."""
-        return sum(self.kinds)
-
-    def _add(
-        self, rows: Sequence[int], effects: Sequence[float], low: float, high: float, cost: float, whole: bool = False
-    ) -> None:
-        self.rows.extend(rows)
-        self.effects.extend(effects)
-        self.starts.append(len(self.rows))
-        self.costs.append(cost)
-        self.lows.append(low)
-        self.highs.append(high)
-        self.kinds.append(whole)
-
-    def add_unknowns(self, columns: Sequence[Column], parts: Sequence[Part], first_part: int) -> None:
-        """The unknowns with their effects on the rows and, from row `first_part` on, on the further inequalities."""
+    def _add_columns(self, columns: Sequence[Column], rows: int, parts: Sequence[Part]) -> None:
         further: list[list[tuple[int, float]]] = [[] for _ in columns]
-        for row, part in enumerate(parts, start=first_part):
+        for extra, part in enumerate(parts, start=rows):
             for number, factor in part.factors.items():
                 if factor:
-                    further[number].append((row, factor))
+                    further[number].append((extra, factor))
         for column, more in zip(columns, further, strict=True):
-            rows = [row for row, value in enumerate(column.coefficients) if value]
-            effects = [value for value in column.coefficients if value]
-            for row, factor in more:
-                rows.append(row)
-                effects.append(factor)
-            if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                self._add(rows, effects, 0.0, max(column.high, 0.0), column.cost, column.whole)
-                self._add(rows, [-effect for effect in effects], 0.0, -column.low, column.cost, column.whole)
+            effects = [(row, value) for row, value in enumerate(column.coefficients) if value] + more
+            if column.low < 0.0:
+                self._add(effects, column, 0.0, max(column.high, 0.0))
+                self._add([(row, -value) for row, value in effects], column, 0.0, -column.low)
             else:
-                self._add(rows, effects, column.low, column.high, column.cost, column.whole)
+                self._add(effects, column, column.low, column.high)
 
-    def add_leftovers(self, targets: Sequence[Target], firm: bool) -> None:
-        """What may be left over of a row, below and above it, at its cost; of the firm rows nothing, where `firm`."""
+    def _add(self, effects: Sequence[tuple[int, float]], column: Column, low: float, high: float) -> None:
+        for row, value in effects:
+            self.places.append(row)
+            self.values.append(value)
+        self.starts.append(len(self.places))
+        self.costs.append(column.cost)
+        self.lows.append(low)
+        self.highs.append(high)
+        self.kinds.append(column.whole)
+
+    def _add_left_over(self, targets: Sequence[Target], firm: bool) -> None:
+        """What is left over of a row, below and above it; a firm row leaves nothing over."""
         for row, target in enumerate(targets):
             if firm and target.firm:
                 continue
-            self._add((row,), (-1.0,), 0.0, math.inf, target.cost)
-            self._add((row,), (1.0,), 0.0, math.inf, target.cost)
-            for sign, most in zip((1.0, -1.0), target.free, strict=True):
-                if most > 0.0:
-                    self._add((row,), (sign,), 0.0, most, 0.0)
+            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
+            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
+            for sign, cost, most in ends:
+                self.places.append(row)
+                self.values.append(sign)
+                self.costs.append(cost)
+                self.lows.append(0.0)
+                self.highs.append(most)
+        self.starts += range(self.starts[-1] + 1, len(self.places) + 1)
+        self.kinds += [0] * (len(self.costs) - len(self.kinds))
 
+    def pass_to(self, highs: Any) -> None:
+        import numpy as np
 
-def _joined(columns: Sequence[Column], solution: Sequence[float]) -> list[float]:
-    """The amount of each unknown: of one that was split by sign what is above less what is below."""
-    values = iter(solution)
-    return [next(values) - next(values) if column.low < 0.0 else next(values) for column in columns]
+        highs.passModel(
+            len(self.costs),
+            len(self.least),
+            len(self.places),
+            BY_COLUMNS,
+            MINIMISE,
+            0.0,
+            np.array(self.costs),
+            np.array(self.lows),
+            np.array(self.highs),
+            np.array(self.least),
+            np.array(self.most),
+            np.array(self.starts, dtype=np.int32),
+            np.array(self.places, dtype=np.int32),
+            np.array(self.values),
+            np.array(self.kinds, dtype=np.int32),
+        )
+
+    def amounts(self, solution: Iterable[float]) -> list[float]:
+        """Each column's amount out of what HiGHS found: those split by sign put together."""
+        found = iter(solution)
+        return [next(found) - next(found) if split else next(found) for split in self.splits]

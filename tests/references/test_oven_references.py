@@ -219,7 +219,7 @@ def test_range_and_the_kitchens_own_factor():
 
 
 def test_curve_runs_from_the_dough_to_the_core():
-    curve = core_curve(LIDDED_RYE, 160.0, 27.0, 97.0, points=40)
+    curve = core_curve(LIDDED_RYE, 160.0, 97.0, 27.0, points=40)
     minutes, cores = zip(*curve, strict=True)
     assert len(curve) == 40
     assert curve[0] == (0.0, 27.0)
@@ -334,4 +334,4 @@ def test_impossible_loaves(field, bad):
 
 def test_impossible_points():
     with pytest.raises(ValueError, match="two points"):
-        core_curve(LIDDED_RYE, 160.0, 27.0, 97.0, points=1)
+        core_curve(LIDDED_RYE, 160.0, 97.0, 27.0, points=1)

@@ -30,6 +30,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from adapter.dough.models.crossing import crossing
 from adapter.dough.models.oven_kinds import crust_minutes
 
 # Convection and radiation together [A]; published values for still baking ovens lie near 10–25 W/m²K [M].
@@ -174,8 +175,8 @@ def bake_minutes(
 def core_curve(
     loaf: Loaf,
     oven_c: float,
-    start_c: float,
     core_c: float,
+    start_c: float,
     points: int = 60,
     h: float | None = None,
     oven_factor: float = 1.0,
@@ -267,34 +268,15 @@ def _check_core(core_c: float, start_c: float) -> None:
         raise ValueError(f"a core of {core_c:g} °C is not above the dough's {start_c:g} °C")
 
 
-_MOST_STEPS, _CLOSE, _NOTHING = 100, 1e-13, 1e-300
-"""Steps towards the place where a curve takes a value, the relative step that is near enough, and what counts as 0."""
+_CLOSE, _NOTHING = 1e-12, 1e-300
+"""The part of a first guess that is near enough to where a curve takes a value, and what counts as 0."""
 
 
 def _where_rising(f: Callable[[float], float], wanted: float, guess: float) -> float:
-    """The x above zero at which a function that rises from zero takes the wanted value.
-
-    The secant between both ends closes in (Illinois: the value at an end that stays is halved, so that it moves too).
-    """
+    """The x above zero at which a function that rises from zero takes the wanted value."""
     high = guess
     above = f(high) - wanted
     while above < 0.0:
         high *= 2.0
         above = f(high) - wanted
-    low, below = 0.0, -wanted
-    side, before = 0, high
-    for _ in range(_MOST_STEPS):
-        x = high - above * (high - low) / (above - below)
-        value = f(x) - wanted
-        if abs(x - before) <= _CLOSE * x or value == 0.0 or not low < x < high:
-            return x
-        if value < 0.0:
-            low, below = x, value
-            above = above * 0.5 if side < 0 else above
-            side = -1
-        else:
-            high, above = x, value
-            below = below * 0.5 if side > 0 else below
-            side = 1
-        before = x
-    return high
+    return crossing(lambda x: f(x) - wanted, 0.0, high, -wanted, above, _CLOSE * guess)

@@ -56,8 +56,10 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
         for place, kind in enumerate(layout.species, start=layout.first_species)
         if mixed[place] and place not in places
     }
-    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1], default=fixed)
-    change = charges[basis][0] - charges[basis][1] if charges else 0.0
+    if not charges:
+        return hours, rates
+    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1])
+    change = charges[basis][0] - charges[basis][1]
     if abs(change) > LEAST_CHARGE:
         follow(basis, PROOF_STEP * max(mixed[basis], 1.0))
     for place, (start, end) in charges.items():
