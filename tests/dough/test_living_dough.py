@@ -79,7 +79,7 @@ def test_the_medium_per_kg(dough: Measured) -> None:
     assert medium.salt_percent == pytest.approx(100.0 * hand["salt"] / hand["flour"])
     assert medium.ash_percent == pytest.approx(100.0 * hand["ash"] / hand["flour"])
     assert (medium.gas_ml, medium.working, medium.own_bacteria) == (90.0, True, True)
-    assert (medium.bacteria_pace, medium.wild_pace) == (1.2, pytest.approx(1.7 * 0.8))
+    assert (medium.bacteria_pace, medium.wild_pace) == (1.2, pytest.approx(2.0 * 0.8))
     amounts = dict(zip((kind.name for kind in medium.species), medium.amounts_mmol, strict=True))
     assert amounts["lactic"] == pytest.approx(dough.mixed[dough.layout.index["lactic"]] * 1000.0 / mass)
     assert medium.fixed_charge_mmol == pytest.approx(dough.mixed[dough.layout.index["fixed_charge"]] * 1000.0 / mass)

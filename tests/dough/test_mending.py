@@ -79,20 +79,20 @@ def test_a_poolish_that_stood_too_long_is_ripe_with_less_of_each(kitchen: Kitche
 
 
 def test_builds_are_mended_one_after_the_other(kitchen: Kitchen) -> None:
-    first, second = said(planned(kitchen, builds(7.0, 4.0)), "stage")
-    (more,) = numbers(first, r"first build is still young after its 7\.0 h: give it ([\d.]+) h more")
-    (then,) = numbers(second, r"With that the second build is still young after its 4\.0 h: give it ([\d.]+) h more")
-    plan = planned(kitchen, builds(7.0 + more, 4.0 + then))
+    first, second = said(planned(kitchen, builds(5.0, 3.0)), "stage")
+    (more,) = numbers(first, r"first build is still young after its 5\.0 h: give it ([\d.]+) h more")
+    (then,) = numbers(second, r"With that the second build is still young after its 3\.0 h: give it ([\d.]+) h more")
+    plan = planned(kitchen, builds(5.0 + more, 3.0 + then))
     assert [row.state for row in plan.stages[:2]] == ["ripe", "ripe"] and said(plan, "stage") == []
 
 
 def test_the_dough_has_one_rise_and_one_time_wherever_it_is_told(kitchen: Kitchen) -> None:
     """In the row of the stage, in the number of the proof and in the note; and the hours told raise it as asked."""
-    plan = planned(kitchen, builds())
+    plan = planned(kitchen, builds(warm_h=1.0))
     row, (text,) = plan.stages[-1], said(plan, "rise")
     (risen, more) = numbers(text, r"risen by (\d+) %, not 60 %: give it ([\d.]+) h more at 24 °C")
     assert risen == round(row.rise_percent)
-    mended = planned(kitchen, builds(warm_h=2.0 + more))
+    mended = planned(kitchen, builds(warm_h=1.0 + more))
     assert mended.stages[-1].rise_percent == pytest.approx(60.0, abs=3.0) and said(mended, "rise") == []
     assert mended.stages[-1].ripe_h == mended.proof_h
 

@@ -65,8 +65,11 @@ def test_yeast_of_a_preferment_for_a_time(
 
 
 def test_starter_time_and_warmth_of_a_sourdough_agree(kitchen: Kitchen) -> None:
+    """Fed 1:10:10, 4.8 % of the whole, a culture peaks after 10 to 13 h at 22 °C, fed 1:5:5 after 12 to 14 h in a
+    room (two pages on feeding, opened): at 24 °C and 10 h it takes about that much.
+    """
     share = ripe_by(kitchen, levain(), "levain", 10.0, 24.0).starter_percent
-    assert 5.0 <= share <= 15.0
+    assert 4.0 <= share <= 15.0
     assert ripe_by(kitchen, levain(), "levain", None, 24.0, share).hours == pytest.approx(10.0, abs=0.05)
     assert ripe_by(kitchen, levain(), "levain", 10.0, None, share).temperature_c == pytest.approx(24.0, abs=0.2)
 
@@ -108,11 +111,11 @@ def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
 
     def night(whole_h: float, at_h: object) -> int:
         asked.append(whole_h)
-        return int(whole_h > 10.5)
+        return int(whole_h > 9.5)
 
     free = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0, night)
     usual = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0)
-    assert sum(build.hours for build in free) <= 10.5 < sum(build.hours for build in usual)
+    assert sum(build.hours for build in free) <= 9.5 < sum(build.hours for build in usual)
     assert free[-1].gives_g == pytest.approx(240.0)
     assert free[0].amounts[0].grams <= 30.0
     once = builds(kitchen, "wheat sourdough", 30.0, 240.0, 40.0, 24.0, lambda whole_h, at_h: len(at_h))
@@ -164,14 +167,14 @@ def test_builds_leave_room_for_a_night_in_the_fridge(there_g: float, ready: int,
 
 def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitchen) -> None:
     measured = measure(kitchen, FRIDGE)
-    early = BakeInputs(ready=datetime(2026, 11, 27, 12, 0), there_g=30.0, cold_night=True)
-    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 12:00") as told:
+    early = BakeInputs(ready=datetime(2026, 11, 27, 11, 0), there_g=30.0, cold_night=True)
+    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 11:00") as told:
         bake_plan(measured, early, NOON)
     assert told.value.right is not None
     later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
     assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
     with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
-        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 6, 0), cold_night=False), NOON)
+        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 3, 0), cold_night=False), NOON)
 
 
 def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: Kitchen) -> None:

@@ -29,7 +29,7 @@ from adapter.dough.bake.proofing import (
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
-from adapter.dough.bake.stages import StageRow, ripe_of, stage_rows
+from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of, stage_rows
 from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import steady
 from adapter.dough.readings.kitchen import Kitchen
@@ -76,15 +76,35 @@ def row_of(measured: Measured) -> StageRow:
 
 
 def test_a_sourdough_is_ripe_by_its_acidity(read: Read) -> None:
-    """Left standing for just so long, it has the pH at which it counts as ripe."""
+    """Left standing for just so long, it has the pH at which it counts as ripe: the less sour, the more starter."""
     measured = read(sour())
     row, (stage,) = row_of(measured), measured.stages
     assert row.ripe_h is not None
-    for hours, ph in ((row.ripe_h.low, 4.2), (row.ripe_h.value, 4.0), (row.ripe_h.high, 3.8)):
+    best = 4.0 + 0.25 * stage.start.bacteria / 4.0 / 0.25
+    for hours, ph in ((row.ripe_h.low, 4.4), (row.ripe_h.value, best), (row.ripe_h.high, 3.8)):
         assert stage.beyond(hours).end.ph == pytest.approx(ph, abs=0.01)
     assert (row.stage, row.kind, row.hours, row.temperature_c) == ("sourdough", "sourdough", 14.0, 27.0)
     assert row.grams == pytest.approx(360.0)
     assert row.ph == stage.end.ph and row.tta == stage.course.tta(stage.end)
+
+
+def test_a_build_with_much_starter_is_ripe_at_its_peak(read: Read) -> None:
+    """Doubled it may be used, at +115 % it is at its best, though not yet as sour as one of little starter; where
+    nothing makes it rise, it is ripe by its pH all the same.
+    """
+    lines = (Line("wheat sourdough", 100.0, "sour"), Line("white wheat flour", 100.0, "sour"))
+    formula = Formula("build", (*lines, Line("water", 100.0, "sour")), plans=(StagePlan("sour", "sourdough", 5, 25),))
+    (stage,) = read(formula).stages
+    ripe = ripe_of(stage)
+    assert ripe is not None
+    for hours, rise in ((ripe.low, 1.0), (ripe.value, 1.15)):
+        moment = stage.beyond(hours).end
+        assert stage.bubbles.rise(moment.gas_ml, moment.temperature_c) == pytest.approx(rise, abs=0.01)
+        assert 4.0 < moment.ph < 4.25
+    flat = replace(stage.bubbles, retention=0.05)
+    by_ph = ripe_hours(stage.ripens, stage.beyond(48.0), flat)
+    assert by_ph is not None and by_ph.low == by_ph.value > ripe.value
+    assert stage.beyond(by_ph.value).end.ph == pytest.approx(4.0, abs=0.01)
 
 
 def test_a_poolish_is_ripe_by_its_height(read: Read) -> None:
@@ -261,7 +281,7 @@ def test_builds_make_what_is_needed_of_what_is_there(kitchen: Kitchen) -> None:
         assert build.gives_g / before == pytest.approx(math.sqrt(30.0))
         assert sum(each.grams for each in build.amounts) == pytest.approx(build.gives_g)
         assert build.amounts[1].grams / (build.gives_g - before) == pytest.approx(flour_share(kitchen))
-        assert build.ph == pytest.approx(4.0, abs=0.01) and build.hours == build.ripe_h.value
+        assert build.ph == pytest.approx(4.0 + 1.0 / math.sqrt(30.0), abs=0.01) and build.hours == build.ripe_h.value
         assert build.temperature_c == 27.0
     assert quick[-1].gives_g == pytest.approx(600.0)
     assert len(builds(kitchen, "rye sourdough", 20.0, 300.0, None, 27.0)) == 1

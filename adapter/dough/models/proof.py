@@ -13,7 +13,8 @@ from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
-LONGEST_RISE_H = 48.0
+LONGEST_RISE_H, LONGEST_COLD_RISE_H, COLD_PLACE_C = 48.0, 240.0, 12.0
+"""Hours after which a dough that has not risen is said not to rise; more where it stands as cold as in a fridge."""
 SOURING_H = 6.0
 """A proof whose hours nobody stated counts at most so long for its acids: a dough that hardly rises is not sour [A]."""
 
@@ -85,6 +86,12 @@ class Rise:
         """Hours that were planned for it; None where nobody said."""
         return sum(spell.hours for spell in self.spells) if self.spells else None
 
+    @property
+    def longest_h(self) -> float:
+        """Hours for which a rise is waited for, in the place where the dough stands in the end."""
+        last_c = self.spells[-1].temperature_c if self.spells else self.temperature_c
+        return LONGEST_COLD_RISE_H if last_c < COLD_PLACE_C else LONGEST_RISE_H
+
     def warmth(self) -> Warmth:
         if self.spells:
             start_c = self.spells[0].temperature_c if self.dough_c is None else self.dough_c
@@ -94,29 +101,29 @@ class Rise:
         return places(self.dough_c, [Place(math.inf, self.temperature_c)], self.tau_h)
 
     def course(self) -> Course:
-        """The dough from mixing until it has risen, two days at most, and all the hours planned for it."""
+        """The dough from mixing until it has risen, two days at most (in the cold ten), and all the hours planned."""
         found = self._kept.get("rise")
         if found is None:
             stated = self.stated_h or 0.0
             until = (self.bubbles, self.rise_fraction)
-            longest = max(LONGEST_RISE_H, stated)
+            longest = max(self.longest_h, stated)
             found = ripen(self.medium, self.living, self.warmth(), longest, until, stated)
             self._kept["rise"] = found
         return found
 
     def to_rise(self) -> Course:
-        """The dough from mixing until it has risen, two days at most, however long it is planned to stand."""
+        """The dough from mixing until it has risen, two days at most (in the cold ten), however long it is to stand."""
         if self.stated_h is None:
             return self.course()
         until = (self.bubbles, self.rise_fraction)
-        return ripen(self.medium, self.living, self.warmth(), LONGEST_RISE_H, until)
+        return ripen(self.medium, self.living, self.warmth(), self.longest_h, until)
 
     def over(self, hours: float) -> Course:
         """The dough followed for just so many hours."""
         return ripen(self.medium, self.living, self.warmth(), hours)
 
     def hours(self) -> float:
-        """Time to the rise; infinite where no gas is made or it would take more than two days."""
+        """Time to the rise; infinite where no gas is made or it would take more than two days, in the cold ten."""
         if not self.is_alive:
             return math.inf
         found = self._hours.get("rise")
@@ -144,7 +151,7 @@ class Rise:
     def souring_hours(self) -> float:
         """Hours of proof that count for the dough's acids: those planned, else those of the rise, 6 at most [A].
 
-        A dough that does not rise within two days counts the less of them, the less it rises, so that a dough
+        A dough that does not rise at all counts the less of them, the less it rises, so that a dough
         without yeast, which nobody proofs, stays as it is.
         """
         stated = self.stated_h

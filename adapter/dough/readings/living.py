@@ -153,7 +153,8 @@ class Follower:
             after[place] += amount
         ripens = self.kinds[kind]
         bubbles = bubbles_of(self.layout, totals, RYE_AIR)
-        bubbles = replace(bubbles, retention=bubbles.retention * ripens.gas_kept)
+        hydration = 100.0 * totals[index["water"]] / totals[index["flour"]]
+        bubbles = replace(bubbles, retention=bubbles.retention * ripens.gas_kept_at(hydration))
         return LivingStage(
             plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from, fed_g, spells, ripens
         )

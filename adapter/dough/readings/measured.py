@@ -13,7 +13,7 @@ from functools import cached_property
 from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.models.near_rise import near_rise
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
-from adapter.dough.models.proof import LONGEST_RISE_H, Rise
+from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.leavening import co2_doubt, let_gas_go
@@ -320,7 +320,7 @@ class Measured:
     @cached_property
     def rate(self) -> float:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
-        return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
+        return self.rise.rate(min(self.values["rise_time"], self.rise.longest_h))
 
     @cached_property
     def rise(self) -> Rise:

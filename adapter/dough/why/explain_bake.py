@@ -157,7 +157,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
     kind = oven_kind(measured.formula, plan.loaf_class)
     crust: tuple[str, ...] = ()
     if loaf.crust_sugar_fat is not None:
-        least = kitchen.oven_factor * crust_minutes(loaf.mass_g, plan.oven_c, loaf.crust_sugar_fat)
+        least = kitchen.oven_factor * crust_minutes(loaf.browns_as_g, plan.oven_c, loaf.crust_sugar_fat)
         crust = (f"the crust has no colour before {least:.0f} min: small pieces are done by their crust",)
     factor = "no bake is logged: the model as it is"
     if kitchen.oven_bakes:
