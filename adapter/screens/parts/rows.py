@@ -219,9 +219,11 @@ class RowList(Widget, can_focus=True):
         """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered."""
         style = "bar-focused" if self.has_focus else "bar"
         lead = f"{MARK} " if self.has_focus else "  " if self.mark else ""
-        title = f"{lead}{harmless(self.title)}  {self.more}".rstrip() + " "
         heads = "".join(text for text, _ in lay_out(self.columns, self._heads(), self._given))
         heads = (" " * (2 if self.mark else 0) + heads).ljust(width)
+        title = f"{lead}{harmless(self.title)}  {self.more}".rstrip() + " "
+        if heads[: cell_len(title)].strip():
+            title = title.removesuffix(" more ") + " " if title.endswith(" more ") else title
         covered = cell_len(title)
         if covered >= width:
             return self._strip([(cut(title, width), "")], style, width)
