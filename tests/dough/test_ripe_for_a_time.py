@@ -170,6 +170,8 @@ def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitche
     assert told.value.right is not None
     later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
     assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
+    with pytest.raises(InputProblem, match="no night in the fridge fits before"):
+        bake_plan(measured, replace(early, ready=later - timedelta(minutes=33)), NOON)
     with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
         bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 6, 0), cold_night=False), NOON)
 
