@@ -286,3 +286,9 @@ def test_as_much_starter_as_the_stage_has_flour_and_water_for(kitchen: Kitchen) 
         with pytest.raises(InputProblem) as caught:
             with_starter(kitchen, stiff, "levain", percent)
         assert caught.value.right == "above 0 and below 100"
+
+
+def test_salt_in_a_stage_stays_as_it_is(kitchen: Kitchen) -> None:
+    salted = levain().with_lines((*levain().lines, Line("salt", 6.0, "levain")))
+    lines = with_starter(kitchen, salted, "levain", 10.0).lines
+    assert [line.grams for line in lines if line.stage == "levain"] == pytest.approx([30.6, 134.7, 134.7, 6.0])
