@@ -256,9 +256,10 @@ class Measured:
 
     def reweighed_from(self, before: Measured) -> list[Reweighed]:
         """The lines whose weights differ from another formula's; what was asked last is kept."""
-        if self._last_reweighed is None or self._last_reweighed[0] is not before:
-            self._last_reweighed = (before, _reweighed(before, self))
-        return self._last_reweighed[1]
+        last = self._last_reweighed
+        if last is None or last[0] is not before:
+            last = self._last_reweighed = (before, _reweighed(before, self))
+        return last[1]
 
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
