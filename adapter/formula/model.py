@@ -42,11 +42,11 @@ class Line:
 
     def same_thing(self, other: Line) -> bool:
         """Whether both lines could be weighed together: same ingredient, stage, hydration, and mashed or whole."""
-        return (self.ingredient, self.stage, self.hydration, self.reaches) == (
-            other.ingredient,
-            other.stage,
-            other.hydration,
-            other.reaches,
+        return (
+            self.ingredient == other.ingredient
+            and self.stage == other.stage
+            and self.hydration == other.hydration
+            and self.reaches == other.reaches
         )
 
 

@@ -56,9 +56,9 @@ def read_tin(sentence: str, words: Words) -> tuple[Sizes, list[str]]:
 
 
 def _told(sentence: str, tin: re.Match[str], words: Words) -> tuple[Sizes, list[str]]:
-    sides = _SIDES.search(sentence)
-    if sides is not None:
-        return _by_sides(sides, sentence), []
+    by_sides = [sizes for sides in _SIDES.finditer(sentence) if (sizes := _by_sides(sides, sentence))]
+    if by_sides:
+        return by_sides[0], []
     one = _ONE_SIDE.search(sentence)
     loaf = words.pattern("loaf_tin_words").search(sentence)
     weight = _TIN_WEIGHT.search(sentence[: tin.end()])

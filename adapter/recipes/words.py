@@ -23,6 +23,7 @@ LISTS = frozenset((
     "step_verbs", "proof_words", "oven_words", "preheat_words", "bake_words", "first_words", "core_words",
     "fan_words", "tin_words", "loaf_tin_words", "not_tin_words", "lid_words", "round_words", "square_words",
     "gas_mark", "time_hours", "time_minutes", "time_days", "hydration_words", "overnight", "fridge_words",
+    "day_headings", "page_words",
 ))  # fmt: skip
 UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")

@@ -11,7 +11,7 @@ import pytest
 from adapter.dough.bake.clock import is_night
 from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.plan import bake_plan
-from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
+from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
@@ -185,6 +185,7 @@ def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: 
         [line.grams for line in each.lines if "yeast" in line.ingredient] for each in (formula, plan.formula)
     )
     assert after[0] == before[0] and after[1] < before[1]
+    assert after[1] == round(after[1], 1) != round(after[1]), "to a tenth of a gram, as yeast is weighed"
     assert plan.stages[-1].rise_percent == pytest.approx(plan.rise_percent, abs=6.0)
 
 
@@ -247,3 +248,42 @@ def test_what_is_out_of_reach_is_told_with_what_is_in_reach(kitchen: Kitchen) ->
     bare = Formula("x", DOUGH, plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
     with pytest.raises(InputProblem):
         ripe_by(kitchen, bare, "levain", None, 24.0, 10.0)
+
+
+def test_of_two_cultures_or_yeasts_the_first_becomes_all_of_it(kitchen: Kitchen) -> None:
+    """0.5 % of 300 g flour is 1.5 g of fresh yeast; 20 % of a 300 g levain are 60 g. The rest stays as it is."""
+    poolish = preferment("poolish", 100, 0.2)
+    two = poolish.with_lines((*poolish.lines, Line("instant yeast", 0.3, "poolish")))
+    found = with_starter(kitchen, two, "poolish", 0.5)
+    assert [(line.ingredient, line.stage) for line in found.lines] == [
+        (line.ingredient, line.stage) for line in two.lines
+    ]
+    grams = {(line.ingredient, line.stage): line.grams for line in found.lines}
+    assert grams[("fresh yeast", "poolish")] == pytest.approx(1.5) and grams[("instant yeast", "poolish")] == 0.0
+    assert grams[("fresh yeast", "dough")] == 8.0 and grams[("white wheat flour", "poolish")] == 300.0
+    sour = levain()
+    both = sour.with_lines((*sour.lines, Line("rye sourdough", 10.0, "levain")))
+    found = with_starter(kitchen, both, "levain", 20.0)
+    grams = {(line.ingredient, line.stage): line.grams for line in found.lines}
+    assert grams[("wheat sourdough", "levain")] == pytest.approx(62.0) and grams[("rye sourdough", "levain")] == 0.0
+    assert sum(line.grams for line in found.lines if line.stage == "levain") == pytest.approx(310.0)
+
+
+def test_as_much_starter_as_the_stage_has_flour_and_water_for(kitchen: Kitchen) -> None:
+    """A stiff stage, 200 g flour and 80 g water with 20 g of liquid culture: its 90 g of water are in 180 g of that."""
+    lines = (
+        Line("wheat sourdough", 20.0, "levain"), Line("white wheat flour", 200.0, "levain"),
+        Line("water", 80.0, "levain"),
+    )  # fmt: skip
+    stiff = Formula("stiff", (*lines, *DOUGH[:3]), plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
+    grams = [line.grams for line in with_starter(kitchen, stiff, "levain", 59.9).lines[:3]]
+    assert grams == pytest.approx([179.7, 120.15, 0.15])
+    with pytest.raises(InputProblem, match="there is not so much flour and water in this stage"):
+        with_starter(kitchen, stiff, "levain", 60.1)
+    dry = stiff.with_lines(line for line in stiff.lines if line.ingredient != "water")
+    with pytest.raises(InputProblem, match="there is not so much flour and water in this stage"):
+        with_starter(kitchen, dry, "levain", 5.0)
+    for percent in (0.0, 100.0):
+        with pytest.raises(InputProblem) as caught:
+            with_starter(kitchen, stiff, "levain", percent)
+        assert caught.value.right == "above 0 and below 100"

@@ -383,6 +383,27 @@ def test_nights_that_are_none(read: Read) -> None:
     assert cold_night(never, 12.0, 5.0, 834.0) is None, "nor in a place as cold as the fridge"
 
 
+def test_a_night_takes_no_more_yeast_than_a_baker_would(read: Read) -> None:
+    """A twentieth of the flour as fresh yeast is what the sweetest doughs get: common practice, no source."""
+    measured = read({**QUICK, "fresh yeast": 1.0}, proof=Proof(25.0, 80.0))
+    taken = []
+    for percent in range(60, 460, 10):
+        night = cold_night(rise_over(measured, 25.0, 24.0, float(percent)), 8.0, 4.0, 834.0)
+        taken.append(night.yeast_percent if night else None)
+    offered = [percent for percent in taken if percent is not None]
+    assert None in taken and taken.index(None) == len(offered), "beyond it there is no night"
+    assert 4.6 < max(offered) <= 5.0
+
+
+def test_how_long_a_night_may_be(read: Read) -> None:
+    """Six hours of cold at least, with a quarter of an hour before and an hour after; a day and a half at most."""
+    slow = read({**QUICK, "fresh yeast": 0.5}, proof=Proof(25.0, 40.0))
+    rise = rise_over(slow, 25.0, 24.0, 40.0)
+    assert [cold_night(rise, hours, 5.0, 834.0) is not None for hours in (7.25, 7.3, 36.0, 36.1)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("mixed", "oven", "timed", "asks"),
     [

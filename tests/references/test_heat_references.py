@@ -249,3 +249,44 @@ def test_impossible_input_is_one_sentence(change):
     with pytest.raises(ValueError) as caught:
         liquid_temperature(**given_)
     assert "\n" not in str(caught.value) and len(str(caught.value)) > 20
+
+
+def bowl(line_c=20.0, flour_c=20.0):
+    return [
+        HeatLine("flour", 1000.0, 1.85, flour_c, is_liquid=False, is_flour=True),
+        HeatLine("milk", 300.0, 3.9, line_c, is_liquid=False),
+        HeatLine("water", 300.0, 4.18, 12.0, is_liquid=True),
+    ]
+
+
+@pytest.mark.parametrize(("line_c", "possible"), [(-30.0, True), (-30.1, False), (100.0, True), (100.1, False)])
+def test_how_cold_and_how_hot_what_goes_in_can_be(line_c, possible):
+    """From a freezer to boiling: nothing else is put into a bowl, and no specific heat here holds beyond."""
+    if possible:
+        assert math.isfinite(dough_temperature(bowl(line_c), 1000.0, 0.0))
+    else:
+        with pytest.raises(ValueError, match="milk at"):
+            dough_temperature(bowl(line_c), 1000.0, 0.0)
+
+
+@pytest.mark.parametrize(("wanted_c", "possible"), [(1.0, True), (0.9, False), (45.0, True), (45.1, False)])
+def test_between_frozen_and_dead_a_dough_is_wanted(wanted_c, possible):
+    """Water freezes below 0 °C; yeast dies beyond 45 (the textbooks' 55 is for minutes)."""
+    if possible:
+        assert liquid_temperature(bowl(), wanted_c, 1000.0, 0.0).dough_c is not None
+    else:
+        with pytest.raises(ValueError, match="the wanted dough temperature"):
+            liquid_temperature(bowl(), wanted_c, 1000.0, 0.0)
+
+
+def test_flour_is_warmed_to_forty_degrees_and_no_further():
+    """Warmer its gluten suffers: common practice. Told is how warm the flour would have to be."""
+    told = [liquid_temperature(bowl(-20.0, flour_c), 38.0, 1000.0, 0.0) for flour_c in (5.0, 15.0, 25.0)]
+    colder = [liquid_temperature(bowl(-4.0 * step, 20.0), 28.0, 1000.0, 0.0) for step in range(8)]
+    for plan in (*told, *colder):
+        if plan.reachable:
+            continue
+        assert plan.flour_temperature_c is not None
+        assert ("too hot for it" in plan.note) is (plan.flour_temperature_c > 40.0)
+    needed = sorted(plan.flour_temperature_c for plan in (*told, *colder) if not plan.reachable)
+    assert any(35.0 < each <= 40.0 for each in needed) and any(40.0 < each < 46.0 for each in needed), needed

@@ -14,6 +14,10 @@ from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
 
 NEAR_PART = 1e-9
 """The moment of a rise is looked for to this part of a step."""
+Made = tuple[float, float, float, float]
+"""mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
+NOTHING_MADE: Made = (0.0, 0.0, 0.0, 0.0)
+
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 
 
@@ -89,14 +93,9 @@ class Moment:
         """mL CO2 per 100 g flour made since mixing."""
         return self.bakers_gas_ml + self.wild_gas_ml + self.bacteria_gas_ml
 
-    def made(self) -> tuple[float, float, float, float]:
-        """mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
-        return (
-            self.lactic,
-            self.acetic + YEAST_ACIDS.acetic * self.yeast_meq,
-            YEAST_ACIDS.succinic * self.yeast_meq,
-            YEAST_ACIDS.fixed_charge * self.yeast_meq,
-        )
+    def made(self) -> Made:
+        """What has been made of acids since mixing."""
+        return acids_made(self.lactic, self.acetic, self.yeast_meq)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +180,17 @@ def _cubic(start: float, end: float, first: float, last: float) -> Callable[[flo
     return lambda part: start + part * (first + part * (square + part * cube))
 
 
-def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
+def acids_made(lactic: float, acetic: float, yeast_meq: float) -> Made:
+    """All acid made: what bacteria made of lactic and acetic acid, mmol, and so many meq of acids of yeast."""
+    return (
+        lactic,
+        acetic + YEAST_ACIDS.acetic * yeast_meq,
+        YEAST_ACIDS.succinic * yeast_meq,
+        YEAST_ACIDS.fixed_charge * yeast_meq,
+    )
+
+
+def with_made(medium: Medium, made: Made) -> tuple[list[float], float]:
     amounts = list(medium.amounts_mmol)
     for place, kind in enumerate(medium.species):
         if kind.name == "lactic":

@@ -108,7 +108,7 @@ class Loaf:
         A flat cake of 900 g in a tin of 37 × 27 cm bakes in 20 to 26 min at 220 °C [CP], not in the 34 of a round one.
         """
         crumb_m = self.volume_m3 / self.surface_m2
-        flatness: float = crumb_m / self.volume_m3 ** (1.0 / 3.0) / USUAL_SHAPE
+        flatness = crumb_m / math.pow(self.volume_m3, 1.0 / 3.0) / USUAL_SHAPE
         return self.mass_g * min(flatness**3, 1.0)
 
     @property

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.acidity import mean_charge, solve_ph
 from adapter.dough.models.bubbles import Bubbles
-from adapter.dough.models.course import Course, Living, Medium, Moment, with_made
+from adapter.dough.models.course import NOTHING_MADE, Course, Living, Made, Medium, Moment, acids_made, with_made
 from adapter.dough.models.culture_pace import acid_pace
 from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
@@ -21,8 +21,10 @@ SOURING_H = 6.0
 
 WHEAT_DENSITY, RYE_DENSITY = 1.12, 1.17
 
-Paced = tuple[tuple[float, float, float, float] | None, float]
+Paced = tuple[Made | None, float]
 """A pace of yeast, behind the acids made for which it holds."""
+RiseParts = tuple[float, float, Medium, Living, Bubbles, tuple[Place, ...], float | None, float]
+"""What a Rise is made of, in its order."""
 
 _SAME_YEAST = 1e-9
 _MOST_YEAST_PERCENT = 1e4
@@ -206,28 +208,26 @@ class Rise:
             return 1.0
         then = before.at_bake() or before.course().moments[0]
         bacteria = _ratio(self.living.bacteria, before.living.bacteria)
-        own = replace(
-            then,
-            lactic=then.lactic * bacteria,
-            acetic=then.acetic * bacteria,
-            yeast_meq=then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq),
-        )
+        yeast_meq = then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq)
+        own = acids_made(then.lactic * bacteria, then.acetic * bacteria, yeast_meq)
         start, end = before.course().moments[0].ph, then.ph
         first = self._pace_now(None, start) / before._pace_now(None, start)
-        return 0.5 * (first + self._pace_now(own.made(), end) / before._pace_now(then.made(), end))
+        return 0.5 * (first + self._pace_now(own, end) / before._pace_now(then.made(), end))
 
-    def _pace_now(self, made: tuple[float, float, float, float] | None, near_ph: float) -> float:
+    def _pace_now(self, made: Made | None, near_ph: float) -> float:
         """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough; pH about that."""
         key = "start" if made is None else "end"
         found = self._paces.get(key)
         if found is None or found[0] != made:
             medium = self.medium
-            amounts, charge = with_made(medium, made or (0.0, 0.0, 0.0, 0.0))
+            amounts, charge = with_made(medium, made or NOTHING_MADE)
             ph = solve_ph(amounts, medium.species, charge, medium.slurry_litres, near_ph)
             acetic = sum(
-                amount * (1.0 - mean_charge(kind.pkas, ph))
-                for kind, amount in zip(medium.species, amounts, strict=True)
-                if kind.name == "acetic"
+                [
+                    amount * (1.0 - mean_charge(kind.pkas, ph))
+                    for kind, amount in zip(medium.species, amounts, strict=True)
+                    if kind.name == "acetic"
+                ]
             )
             found = self._paces[key] = (made, medium.pace * acid_pace(ph, acetic * 1000.0 / medium.water_g))
         return found[1]

@@ -34,9 +34,9 @@ class Quantity:
         object.__setattr__(self, "below_parts", parts_of(self.below or ()))
 
     def value(self, totals: Sequence[float]) -> float:
-        raw = self.scale * sparse_dot(self.top_parts, totals)
+        raw = self.scale * sum([weight * totals[place] for place, weight in self.top_parts])
         if self.below is not None:
-            raw /= sparse_dot(self.below_parts, totals)
+            raw /= sum([weight * totals[place] for place, weight in self.below_parts])
         return raw if self.cap is None else min(raw, self.cap)
 
     def gradient(self, totals: Sequence[float]) -> list[float]:

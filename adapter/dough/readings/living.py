@@ -163,7 +163,7 @@ class Follower:
 def dough_plan(formula: Formula) -> StagePlan | None:
     """The plan of the dough itself, first rise to final proof: of the last stage of that kind that has hours."""
     found = None
-    for name in formula.stages():
+    for name in formula.stages() if formula.plans else ():
         plan = formula.plan_of(name)
         if plan is not None and plan.total_hours and kind_of_stage(formula, name) == "dough":
             found = plan

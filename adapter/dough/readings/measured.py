@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from adapter.dough.models.leavening import CARBONIC
-from adapter.dough.models.near_rise import near_rise
+from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
-from adapter.dough.models.proof import Rise
+from adapter.dough.models.proof import Rise, RiseParts
 from adapter.dough.models.warmth import cooling_hours
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.leavening import co2_doubt, let_gas_go
@@ -268,6 +268,14 @@ class Measured:
     def catalogue(self) -> Catalogue:
         return self.kitchen.catalogue
 
+    @cached_property
+    def allergens(self) -> frozenset[str]:
+        """Allergen groups of everything in the formula (see dough/allergens.py)."""
+        catalogue = self.kitchen.catalogue
+        return frozenset().union(
+            *(catalogue.get(line.ingredient).allergens for line in self.formula.lines if line.grams > 0)
+        )
+
     @property
     def logged_rises(self) -> int:
         """How many rises of this kitchen's log the gas rate is from."""
@@ -325,16 +333,19 @@ class Measured:
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        rise = self.rise_of(self.mixed)
-        return rise if self.near is None else near_rise(rise, self.near.rise)
+        parts = self._rise_parts(self.mixed)
+        return Rise(*parts) if self.near is None else NearRise(*parts, before=self.near.rise)
 
     def rise_of(self, mixed: Sequence[float]) -> Rise:
         """The proof of a dough of these totals, in this formula's place and for its hours."""
+        return Rise(*self._rise_parts(mixed))
+
+    def _rise_parts(self, mixed: Sequence[float]) -> RiseParts:
         temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
         layout = self.layout
         plan = dough_plan(self.formula)
         spells = spells_of(plan, temperature_c) if plan else ()
-        return Rise(
+        return (
             temperature_c,
             rise_percent / 100.0,
             medium_of(layout, mixed, self.kitchen.follower.pace, working=True),

@@ -125,8 +125,12 @@ def key_of(line: Line, uses: Uses) -> Key:
 def pooled(lines: Iterable[Line], uses: Uses) -> dict[Key, tuple[Line, float]]:
     """Lines that bring the same to the gram taken together, each with the grams of all of them."""
     found: dict[Key, tuple[Line, float]] = {}
+    stages: dict[str, str] = {}
     for line in lines:
-        key = key_of(line, uses)
+        use = stages.get(line.stage)
+        if use is None:
+            use = stages[line.stage] = use_of(line.stage, uses)
+        key = (line.ingredient, line.hydration, line.reaches, use)
         so_far = found.get(key)
         found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
     return found

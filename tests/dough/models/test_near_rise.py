@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from adapter.dough.models.course import Living
-from adapter.dough.models.near_rise import NearRise, near_rise
+from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Proof
@@ -32,6 +32,12 @@ def lively(rise: Rise, yeast: float = 1.0, wild: float = 1.0, bacteria: float = 
 
 def thinner(rise: Rise, factor: float) -> Rise:
     return replace(rise, medium=replace(rise.medium, flour_g=rise.medium.flour_g * factor))
+
+
+def near_rise(rise: Rise, before: Rise) -> NearRise:
+    """The same dough, read by the proof of another."""
+    parts = (rise.temperature_c, rise.rise_fraction, rise.medium, rise.living, rise.bubbles, rise.spells)
+    return NearRise(*parts, rise.dough_c, rise.tau_h, before=before)
 
 
 def both(rise: Rise, before: Rise) -> tuple[NearRise, Rise]:
