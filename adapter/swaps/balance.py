@@ -33,6 +33,8 @@ Keys = tuple[str, ...]
 MOST_KEPT = 256
 KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
+AS_WORKED_OUT = 7
+"""Decimals of a gram that mean something in what the programme worked out."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
 
@@ -357,7 +359,10 @@ def share_parts(limits: Sequence[ShareLimit], places: Sequence[int]) -> list[Par
 
 
 def scale_grams(grams: float) -> float:
-    """What a kitchen scale shows."""
+    """What a kitchen scale shows. A half gram is one however the programme came to it, so that 12.5 g for 12.5 g are
+    alike on the scale too.
+    """
+    grams = round(grams, AS_WORKED_OUT)
     return round(grams, 1) if scale_step(grams) < 1.0 else float(round(grams))
 
 
