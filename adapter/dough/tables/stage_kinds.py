@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.model import LIVING_KINDS
 from adapter.formula.problems import InputProblem
@@ -51,7 +51,7 @@ class StageKind:
         return self.gas_kept + (1.0 - self.gas_kept) * min(max(soft, 0.0), 1.0)
 
 
-def load_stage_kinds(own_folders: Iterable[Traversable] = ()) -> Mapping[str, StageKind]:
+def load_stage_kinds(own_folders: Iterable[Path] = ()) -> Mapping[str, StageKind]:
     """stage_kinds.toml, a baker's own over the shipped ones by name. Raises InputProblem."""
     kinds = {kind.name: kind for kind in TABLE.load(own_folders, _kind)}
     for name in sorted(LIVING_KINDS):
