@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
 from adapter.recipes.besides import others_named, with_plus_behind
-from adapter.recipes.ingredient_names import Found, NameFinder
+from adapter.recipes.ingredient_names import Found, NameFinder, key_of
 from adapter.recipes.line_parts import (
     after_lead,
     juice_names,
@@ -171,7 +171,10 @@ class LineReader:
         """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
         whole = self.names.exact(said.whole)
         taken = said.name in said.whole and said.name != said.whole
-        if lead or whole is None or not taken or whole == self.names.find(said.name, words).ingredient:
+        if lead or whole is None or not taken:
+            return said
+        called_so = key_of(whole) == key_of(said.whole)
+        if not called_so and whole == self.names.find(said.name, words).ingredient:
             return said
         return Worded(said.whole, (), said.notes, said.whole)
 
