@@ -83,6 +83,7 @@ def test_steps_in_words() -> None:
     assert step_text(swap) == "kefir 310 g → yoghurt 248 g + water 58 g"
     assert step_text(Step("amount", moved=(Amount("honey", -12.5),))) == "honey −12 g"
     assert step_text(Step("amount", out=(Amount("honey", 60.0),))) == "honey 60 g struck out"
+    assert [grams_text(grams, True) for grams in (-0.03, 0.0, 0.04, -0.06)] == ["0", "0", "0", "−0.1"]
     assert step_text(Step("amount", into=(Amount("caraway", 5.0),))) == "caraway 5 g put in"
 
 
