@@ -121,12 +121,20 @@ def _plans(recipe: ReadRecipe, lines: Sequence[Line], catalogue: Catalogue) -> t
         kind = "yeast preferment" if stage.startswith(PREFERMENT) else None
         hours, warmth = recipe.nights.get(stage) or hours_and_warmth(recipe.stages.get(stage, ""), words)
         kinds = {kind for line in lines if line.stage == stage for kind in catalogue.get(line.ingredient).kinds}
+        starters = [line.ingredient for line in lines if line.stage == stage and _raises(line.ingredient, catalogue)]
+        if kind is not None and starters and all(catalogue.get(name).preferment for name in starters):
+            kind = "sourdough"  # "Roggenvorteig" with a starter in it
         living = bool(kinds & {"sourdough", "yeast"}) and "flour" in kinds and (kind or stage.startswith("sourdough"))
         if living and hours is not None and warmth is not None:
             plans.append(StagePlan(stage, kind, hours, warmth))
         elif kind is not None:
             plans.append(StagePlan(stage, kind))
     return tuple(plans)
+
+
+def _raises(name: str, catalogue: Catalogue) -> bool:
+    """Whether it is a sourdough or yeast."""
+    return not catalogue.get(name).kinds.isdisjoint(("sourdough", "yeast"))
 
 
 def _listed(head: str, rows: Sequence[str]) -> list[str]:

@@ -30,6 +30,7 @@ _VOLUME = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2)[\s-]?(litres?|li
 QUART_L = 0.946
 
 Sizes = dict[str, float | bool]
+LONGEST_INCHES = 15
 LOAF_SHAPED = 0.7
 """A tin not wider than this part of its length is one for loaves."""
 
@@ -56,9 +57,9 @@ def read_tin(sentence: str, words: Words) -> tuple[Sizes, list[str]]:
 
 
 def _told(sentence: str, tin: re.Match[str], words: Words) -> tuple[Sizes, list[str]]:
-    sides = _SIDES.search(sentence)
-    if sides is not None:
-        return _by_sides(sides, sentence), []
+    by_sides = [sizes for sides in _SIDES.finditer(sentence) if (sizes := _by_sides(sides, sentence))]
+    if by_sides:
+        return by_sides[0], []
     one = _ONE_SIDE.search(sentence)
     loaf = words.pattern("loaf_tin_words").search(sentence)
     weight = _TIN_WEIGHT.search(sentence[: tin.end()])
@@ -79,6 +80,8 @@ def _by_sides(sides: re.Match[str], sentence: str) -> Sizes:
     units = [sides[place] for place in (2, 4, 6) if sides[place]]
     unit = (units[-1] if units else "cm").strip("-").casefold()
     factor = 0.1 if unit == "mm" else 1.0 if unit == "cm" else INCH_CM
+    if not units and max(written_number(sides[place]) for place in (1, 3)) <= LONGEST_INCHES:
+        factor = INCH_CM  # "a 9 x 5 pan"
     lengths = [written_number(sides[place]) * factor for place in (1, 3, 5) if sides[place]]
     return _tin_of(lengths, sentence[sides.end() :], factor) if all(2 <= length <= 80 for length in lengths) else {}
 

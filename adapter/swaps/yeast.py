@@ -17,7 +17,8 @@ MOST_ROUNDS = 3
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
     """Places of the lines that are yeast of any kind."""
-    return [place for place, line in enumerate(formula.lines) if catalogue.fresh_yeast(line.ingredient) > 0]
+    worth = catalogue.fresh_yeast
+    return [place for place, line in enumerate(formula.lines) if worth(line.ingredient) > 0]
 
 
 def yeast_grams(measured: Measured) -> float:

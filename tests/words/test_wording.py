@@ -75,7 +75,8 @@ def test_warnings_name_allergens_that_come_in_what_is_missing_and_what_is_not_ke
         assert all(group in warned for group in offer.allergens_added)
         assert all(group in said for group in offer.allergens_removed)
         assert all(amount.ingredient in warned for amount in offer.short(pantry))
-        assert ("cannot be" in warned) == bool(offer.unmet)
+        assert ("cannot be" in warned) == bool(offer.missed)
+        assert {each.key for each in offer.missed} <= {each.key for each in offer.unmet}
         assert offer.rule is None or offer.rule.notice in said
     assert came_in
 

@@ -7,7 +7,7 @@ one vector per gram of an ingredient serves the readings, the spreads and the ba
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -37,6 +37,8 @@ CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
 """How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
 widely, 10^7 to 10^8 yeast cells per g.
 """
+BY_ROUNDING = 1e-13
+"""What is left of a total to this part, after all that brought it has gone, is none of it."""
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 OSMOTOLERANT_KIND = "osmotolerant yeast"
 
@@ -49,6 +51,7 @@ BY_NAME: Uses = {}
 
 Vector = tuple[float, ...]
 Key = tuple[str, float | None, float | None, str]
+Pooled = dict[Key, tuple[Line, float]]
 Direction = tuple[tuple[str, str], tuple[tuple[int, float], ...]]
 """(ingredient, figure) and what one half-width of that figure changes: (index into the totals, per gram)."""
 
@@ -112,13 +115,29 @@ def key_of(line: Line, uses: Uses) -> Key:
     return line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses)
 
 
-def pooled(lines: Iterable[Line], uses: Uses) -> dict[Key, tuple[Line, float]]:
+def pooled(lines: Iterable[Line], uses: Uses) -> Pooled:
     """Lines that bring the same to the gram taken together, each with the grams of all of them."""
-    found: dict[Key, tuple[Line, float]] = {}
+    found: Pooled = {}
+    stages: dict[str, str] = {}
     for line in lines:
-        key = key_of(line, uses)
+        use = stages.get(line.stage)
+        if use is None:
+            use = stages[line.stage] = use_of(line.stage, uses)
+        key = (line.ingredient, line.hydration, line.reaches, use)
         so_far = found.get(key)
         found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
+    return found
+
+
+def differing(before: Pooled, after: Pooled) -> list[tuple[Key, Line, float]]:
+    """What differs in weight between the lines of two formulas, each with by how many grams it is more."""
+    found = []
+    for key, (line, grams) in after.items():
+        was = before.get(key)
+        more = grams if was is None else grams - was[1]
+        if more:
+            found.append((key, line, more))
+    found += [(key, line, -grams) for key, (line, grams) in before.items() if grams and key not in after]
     return found
 
 
@@ -137,11 +156,15 @@ class Composer:
         self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
-        """Sum over the lines of grams x vector.
+        """Sum over the lines of grams x vector."""
+        return self.totals_of(pooled(lines, uses), uses)
+
+    def totals_of(self, wanted: Pooled, uses: Uses = BY_NAME) -> list[float]:
+        """The same for lines already taken together.
 
         Formulas of a list of swaps begin alike: the last sum is carried on from the first line that differs.
         """
-        wanted, sums = pooled(lines, uses), self._last_sums
+        sums = self._last_sums
         same = 0
         for (key, (_, grams)), (last_key, last_grams, _) in zip(wanted.items(), sums, strict=False):
             if key != last_key or grams != last_grams:
@@ -155,6 +178,20 @@ class Composer:
             sums.append((key, grams, list(total)))
         self._last_sums = sums  # a new list each time: another thread may be carrying on the one before
         return total
+
+    def totals_near(self, totals: Sequence[float], lines: Pooled, wanted: Pooled, uses: Uses = BY_NAME) -> list[float]:
+        """The same as a change of other lines' totals: quick, and to all but the last digits the same."""
+        found = list(totals)
+        gone = set()
+        for key, line, more in differing(lines, wanted):
+            for place, per_gram in self._sparse(key, line, uses):
+                found[place] += more * per_gram
+                if more < 0.0:
+                    gone.add(place)
+        for place in gone:
+            if abs(found[place]) < BY_ROUNDING * abs(totals[place]):
+                found[place] = 0.0
+        return found
 
     def _sparse(self, key: Key, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
         """The parts of a line's vector that are not zero, with their places: a third of them."""

@@ -377,8 +377,7 @@ class BenchScreen(OtherloafScreen):
 
         def other() -> None:
             if place is not None:
-                with self.session.solving:
-                    self.offers.replace(place, solve())
+                self.offers.replace(place, solve())
                 self._show_levels()
                 self._show_details()
 

@@ -84,8 +84,7 @@ class Steps:
         def take(number: int | None) -> None:
             if number is None:
                 return
-            with screen.session.solving:
-                again = bench.take_back(number)
+            again = bench.take_back(number)
             gone = {amount.ingredient for amount in steps[number].out or steps[number].moved}
             back = (place for place, line in enumerate(bench.formula.lines) if line.ingredient in gone)
             screen.changed(next(back, None))
