@@ -103,7 +103,7 @@ def temperature_c(text: str) -> float:
     """
     written = _normal(text)
     bare = written.removeprefix("-").removeprefix("+")
-    parts = list(_parts(bare)) if bare else []
+    parts = _parts(bare) if _PART.match(bare) else []
     if len(parts) != 1:
         raise InputProblem(f"'{shown(text)}' is no temperature", right="for example 175 C or 350 F")
     number, unit = parts[0]

@@ -22,7 +22,7 @@ from adapter.recipes.line_kinds import (
     tells_oven,
 )
 from adapter.recipes.lines import LineReader, tidied
-from adapter.recipes.method import read_method, read_pieces
+from adapter.recipes.method import BATCH, read_method, read_pieces
 from adapter.recipes.prose import prose_parts
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
@@ -61,6 +61,8 @@ class Reading:
     mode: str = "head"
     lines: list[ReadLine] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    asides: list[str] = field(default_factory=list)
+    """What a page says around its recipe: kept behind the notes."""
     steps: list[str] = field(default_factory=list)
     headings: dict[str, str] = field(default_factory=dict)
     led: dict[str, str] = field(default_factory=dict)
@@ -129,6 +131,8 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
     if TABLE_RULE.match(row.strip()):
         return
     cells = cells_of(row)
+    if not any(cells):
+        return
     if reading.columns is None and not reading.in_other_table:
         following = [cells_of(later) for later, _ in rows[number : number + 30] if "|" in later]
         decimal_comma = writes_decimal_comma(following)
@@ -283,7 +287,7 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         reading.steps.append(text)
         return
     if reading.mode != "method" and is_of_the_page(tidy, row, words):
-        reading.notes.append(text)
+        reading.asides.append(text)
         return
     step = is_step(tidy, row, words)
     yields = is_yield(tidy, words)
@@ -418,7 +422,8 @@ def _from_prose(reading: Reading, reader: LineReader) -> None:
 def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
     told = read_method(reading.steps, reading.words)
     for text in (reading.name, *reading.steps):
-        if reading.pieces is None and (len(text) < 60 or is_yield(tidied(text), reading.words)):
+        told_of = len(text) < 60 or BATCH.search(text) or is_yield(tidied(text), reading.words)
+        if reading.pieces is None and told_of:
             reading.pieces = read_pieces(text, reading.words)
     if not told.tin:
         told.tin, told.doubts = read_tin(plain_fractions(reading.name), reading.words)
@@ -432,7 +437,7 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
         core_c=told.core_c,
         bake_min=told.bake_min,
         tin=told.tin,
-        notes=tuple(reading.notes),
+        notes=(*reading.notes, *reading.asides),
         doubts=tuple(told.doubts),
         language=reading.words.language,
         stages=reading.led,

@@ -369,20 +369,24 @@ def scale_grams(grams: float) -> float:
 def rounded(before: Formula, after: Formula, never_nothing: Collection[str] = ()) -> Formula:
     """The formula with every weight that the swap changed rounded to the scale; the others stay as written.
 
-    A change of less than half a step of the scale is no change: the line keeps its old weight. The ingredients of
-    `never_nothing` are never rounded away: they keep one step of the scale.
+    A change of less than half a step of the scale is no change: the line keeps its old weight, as it was written. The
+    ingredients of `never_nothing` are never rounded away: they keep one step of the scale.
     """
-    old_grams: dict[tuple[str, str, float | None], list[float]] = {}
+    old_lines: dict[tuple[str, str, float | None], list[Line]] = {}
     for line in before.lines:
-        old_grams.setdefault((line.ingredient, line.stage, line.hydration), []).append(line.grams)
+        old_lines.setdefault((line.ingredient, line.stage, line.hydration), []).append(line)
     lines = []
     for line in after.lines:
-        old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
-        if line.grams in old:
+        old = old_lines.get((line.ingredient, line.stage, line.hydration), [])
+        if any(each.grams == line.grams for each in old):
             lines.append(line)
             continue
-        near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
-        grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
+        near = [each for each in old if abs(each.grams - line.grams) < 0.5 * scale_step(each.grams)]
+        if near:
+            kept = min(near, key=lambda each: abs(each.grams - line.grams))
+            lines.append(replace(line, grams=kept.grams, amount=kept.amount))
+            continue
+        grams = scale_grams(line.grams)
         if grams == 0 and line.grams > 0 and line.ingredient in never_nothing:
             grams = scale_step(line.grams)
         if grams > 0 or old:

@@ -85,6 +85,11 @@ class Rule:
         return (names for names in product(*self.members(catalogue, going_out)) if len(set(names)) == len(names))
 
 
+def slot_words(slot: str) -> str:
+    """A slot as it is said: the ingredient, or "any acid liquid" for a kind."""
+    return f"any {slot.removeprefix(KIND)}" if slot.startswith(KIND) else slot
+
+
 def members_of(slot: str, catalogue: Catalogue) -> tuple[str, ...]:
     """The ingredients that a slot of a rule names: one, or every one of a kind."""
     if slot.startswith(KIND):

@@ -118,6 +118,11 @@ def test_a_poolish_is_ripe_by_its_height(read: Read) -> None:
     assert row.rise_percent == pytest.approx(100 * stage.bubbles.rise(end.gas_ml, end.temperature_c))
 
 
+def test_a_preferment_of_which_no_hours_are_told_is_one_by_its_name(read: Read) -> None:
+    lines = (Line("bread flour", 150.0, "overnight sponge"), Line("water", 150.0, "overnight sponge"), *DOUGH)
+    assert read(Formula("Loaf", lines)).amount("prefermented") == pytest.approx(150.0)
+
+
 def test_young_ripe_and_past(read: Read) -> None:
     ripe = row_of(read(sour(14.0))).ripe_h
     assert ripe is not None and 3 < ripe.low < ripe.value < ripe.high < 40

@@ -64,7 +64,7 @@ def test_hydration(dough: Measured, kitchen: Kitchen) -> None:
     water = {name: grams * free_water_g(kitchen, name) for name, grams in LINES.items()}
     total = sum(water.values())
     check_told(found.steps[0], 100, total, FLOUR, 100 * total / FLOUR)
-    assert found.symbols.startswith("hydration = 100 x water")
+    assert found.symbols.startswith("hydration = 100 × water")
     told = {item.ingredient: item.amount for item in found.inputs if item.amount > 1e-6}
     assert told == {name: pytest.approx(grams, rel=1e-9) for name, grams in water.items() if grams}
     amounts = [abs(item.amount) for item in found.inputs]

@@ -330,3 +330,20 @@ def test_nothing_has_no_temperature():
     for plan in (dough_temperature, lambda lines, *heat: liquid_temperature(lines, 24.0, *heat)):
         with pytest.raises(ValueError, match="a dough without weight has no temperature"):
             plan(nothing, 0.0, 0.0)
+
+
+@pytest.mark.parametrize(("whole", "counts"), [(0.89, False), (0.91, True), (1.09, True), (1.11, False)])
+def test_shares_of_a_food_make_a_whole(whole, counts):
+    """To a tenth, since food tables round and leave out: 0.89 or 1.11 of it is no food. Heat is that of the whole."""
+    parts = {"water": 0.6 * whole, "carbohydrate": 0.4 * whole}
+    if counts:
+        assert specific_heat(parts, 20.0) == pytest.approx(specific_heat({"water": 0.6, "carbohydrate": 0.4}, 20.0))
+    else:
+        with pytest.raises(ValueError, match="which is not about 1"):
+            specific_heat(parts, 20.0)
+
+
+def test_balance_and_rule_agree_within_a_degree():
+    """Water is poured to the degree: what differs by less is the same."""
+    for off, agree in ((-1.01, False), (-0.99, True), (0.99, True), (1.01, False)):
+        assert ("they agree here" in why_they_differ(bowl(), 24.0, 20.0, 20.0 + off, 2)) is agree

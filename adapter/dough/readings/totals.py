@@ -15,7 +15,8 @@ from adapter.dough.models.acidity import Species, charge, charge_slope
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
-from adapter.formula.model import LIVING_KINDS, STAGE_KINDS, Formula, Line
+from adapter.formula.model import LIVING_KINDS, Formula, Line
+from adapter.formula.stage_names import kind_named
 
 BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
@@ -31,8 +32,6 @@ grown_yeast is what yeast has grown by in the stages; warm_bacteria are those ba
 """
 
 WHITE_FLOUR = "white wheat flour"
-RIPENING_STAGE = "sourdough"
-SOAKED_STAGES = ("soak", "scald")
 SLURRY_LITRES_PER_G = 0.010
 CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
 """How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
@@ -84,21 +83,10 @@ def species_of(name: str, pkas: tuple[float, ...]) -> Species:
     return Species(name, pkas)
 
 
-@cache
-def ripens(stage: str) -> bool:
-    """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
-    return stage.casefold().startswith(RIPENING_STAGE)
-
-
 def kind_of_stage(formula: Formula, stage: str) -> str:
     """Sourdough, yeast preferment (or poolish, sponge, biga), old dough, soaker or dough: as planned, else by name."""
     plan = formula.plan_of(stage)
-    if plan is not None and plan.kind is not None:
-        return plan.kind
-    name = stage.casefold()
-    if name.startswith(SOAKED_STAGES):
-        return "soaker"
-    return next((kind for kind in STAGE_KINDS if kind in LIVING_KINDS and name.startswith(kind)), "dough")
+    return kind_named(stage) if plan is None or plan.kind is None else plan.kind
 
 
 def uses_of(formula: Formula) -> Uses:
@@ -106,18 +94,20 @@ def uses_of(formula: Formula) -> Uses:
     uses = {}
     for plan in formula.plans:
         kind = kind_of_stage(formula, plan.name)
-        if kind not in LIVING_KINDS:
-            uses[plan.name] = PLAIN
-        elif plan.total_hours:
-            uses[plan.name] = FOLLOWED
-        else:
-            uses[plan.name] = RIPE if kind == "sourdough" else PREFERMENTED
+        followed = kind in LIVING_KINDS and plan.total_hours
+        uses[plan.name] = FOLLOWED if followed else _untimed_use(kind)
     return uses
 
 
 def use_of(stage: str, uses: Uses) -> str:
     found = uses.get(stage)
-    return found if found is not None else RIPE if ripens(stage) else PLAIN
+    return found if found is not None else _untimed_use(kind_named(stage))
+
+
+def _untimed_use(kind: str) -> str:
+    if kind not in LIVING_KINDS:
+        return PLAIN
+    return RIPE if kind == "sourdough" else PREFERMENTED
 
 
 def key_of(line: Line, uses: Uses) -> Key:

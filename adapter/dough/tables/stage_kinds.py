@@ -69,7 +69,7 @@ def _kind(row: Row) -> StageKind:
         raise row.fault("name", f"is {name!r}", "one of " + ", ".join(sorted(LIVING_KINDS)))
     if row.has("ripe_ph") == row.has("ripe_rise"):
         raise row.problem("is ripe by its pH or by its rise", "one of ripe_ph and ripe_rise")
-    least, coldest = row.number("least_starter", low=0.001, high=50), row.number("coldest_c", low=0, high=40)
+    least, coldest = row.number("least_starter", low=0.001), row.number("coldest_c", low=0)
     ripe_ph, ripe_rise = _three(row, "ripe_ph", -1.0), _three(row, "ripe_rise", 1.0)
     first, best = ripe_ph[:2] if ripe_ph else (0.0, 0.0)
     return StageKind(
