@@ -135,6 +135,19 @@ class RowList(Widget, can_focus=True):
         if places:
             self.refresh(*(self.line_region(place) for place in places))
 
+    def show_again(self, rows: Sequence[Row], index: int | None = None) -> None:
+        """The same things with other numbers: where they are as many and the highlight stays, a change; else others.
+
+        Where they take more or less room, all is laid out anew.
+        """
+        if len(rows) != len(self.rows):
+            self.show(rows, index)
+            self.refresh(layout=True)
+        elif index in (None, self.index):
+            self.change(rows)
+        else:
+            self.show(rows, index)
+
     def highlight(self, index: int | None) -> None:
         """Move the highlight; says so when it is another row than before."""
         place = None if index is None else self._nearest(index)
