@@ -139,7 +139,11 @@ def trailing_measure(text: str, words: Words) -> tuple[Measure, str] | None:
 
 def _alone(text: str, start: int, end: int) -> bool:
     """ "eggs 2", "Eggs: 3": a count behind a name and nothing after it but what stands in brackets."""
-    return not _ASIDE.sub("", text[end:]).strip() and bool(re.search(r"[:\s]\s*$", text[:start])) and "type" not in text[:start].lower()
+    return (
+        not _ASIDE.sub("", text[end:]).strip()
+        and bool(re.search(r"[:\s]\s*$", text[:start]))
+        and "type" not in text[:start].lower()
+    )
 
 
 def with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tuple[Measure | None, Worded]:
