@@ -12,6 +12,9 @@ from adapter.dough.readings.registry import BY_KEY
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
+BY_ROUNDING = 1e-12
+"""A change of no more than this part of the value comes of the order in which numbers were added, and is none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -33,7 +36,7 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     """
     first, second = before.values[key], after.values[key]
     change = second - first
-    if first == second:
+    if first == second or abs(change) <= BY_ROUNDING * abs(first):
         return Change(key, first, second, 0.0, 0.0, False)
     if not math.isfinite(change):
         return Change(key, first, second, change, 0.0, False)
