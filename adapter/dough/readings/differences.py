@@ -36,10 +36,10 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     """
     first, second = before.values[key], after.values[key]
     change = second - first
-    if first == second or abs(change) <= BY_ROUNDING * abs(first):
+    if not math.isfinite(change):  # as between for ever and some hours
+        return Change(key, first, second, 0.0 if first == second else change, 0.0, False)
+    if abs(change) <= BY_ROUNDING * abs(first):
         return Change(key, first, second, 0.0, 0.0, False)
-    if not math.isfinite(change):
-        return Change(key, first, second, change, 0.0, False)
     was, now = before.slope_parts(key), after.slope_parts(key)
     squares = after.doubts_from(before).squares(was, now)
     squares += (after.made_effect(now) - before.made_effect(was)) ** 2
