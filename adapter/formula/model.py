@@ -111,12 +111,16 @@ class Tin:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
+    """Where a dough rises and how far; None: as its class of loaf does."""
+
     temperature_c: float | None = None
     rise_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Bake:
+    """Temperatures of the oven and of the core when it is done; None: those of its class of loaf."""
+
     oven_c: float | None = None
     core_c: float | None = None
 

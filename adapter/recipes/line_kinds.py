@@ -13,6 +13,8 @@ from adapter.recipes.wording import worded
 from adapter.recipes.words import Words
 
 NUMBERED_STEP = re.compile(r"^(?:(?:step|schritt|étape|steg|trin)\s*)?\d{1,2}\s*[.):]\s+(?=[^\W\d])", re.IGNORECASE)
+_FACTS = re.compile(r"\s[-–—|/·•]\s")
+""" "TA 172 - scaled at 1150 g - 3 loaves": facts in a row."""
 _TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
 
 
@@ -48,6 +50,9 @@ def is_yield(tidy: str, words: Words) -> bool:
     """ "Makes 2 loaves", "Serves 10", "2 loaves" on a line of its own."""
     if len(tidy.split()) > 14:
         return False
+    facts = _FACTS.split(tidy)
+    if len(facts) > 2:
+        return any(is_yield(fact, words) for fact in facts)
     lead = words.pattern("yield_words", "servings").match(tidy)
     if lead is not None:
         rest = tidy[lead.end() :]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
 from adapter.recipes.besides import others_named, with_plus_behind
-from adapter.recipes.ingredient_names import Found, NameFinder
+from adapter.recipes.ingredient_names import Found, NameFinder, key_of
 from adapter.recipes.line_parts import (
     after_lead,
     juice_names,
@@ -46,7 +46,9 @@ _FOOTNOTE = re.compile(r"(?<=[^\W\d_]{3})[⁰¹²³⁴-⁹†‡]+")
 _MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg)\b|\sg\b))")
 """A scanner's "l" for the figure 1: "l½ lb."."""
 _WITH = re.compile(r"(?<![^\W_])w/\s*", re.IGNORECASE)
-_TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
+_TEMPERATURE = re.compile(
+    r"(?<![\d.,])(\d{2,3}(?:[.,]\d)?|\d(?:[.,]\d)?(?=\s?(?:°|º|degree)))\s?(?:°|º|degrees?)?\s?([CF])\b"
+)
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
 )
@@ -171,7 +173,10 @@ class LineReader:
         """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
         whole = self.names.exact(said.whole)
         taken = said.name in said.whole and said.name != said.whole
-        if lead or whole is None or not taken or whole == self.names.find(said.name, words).ingredient:
+        if lead or whole is None or not taken:
+            return said
+        called_so = key_of(whole) == key_of(said.whole)
+        if not called_so and whole == self.names.find(said.name, words).ingredient:
             return said
         return Worded(said.whole, (), said.notes, said.whole)
 
@@ -290,7 +295,7 @@ def _temperature(notes: tuple[str, ...]) -> float | None:
     for note in notes:
         found = _TEMPERATURE.search(note)
         if found:
-            degrees = float(found[1])
+            degrees = float(found[1].replace(",", "."))
             celsius = degrees if found[2] == "C" else round((degrees - 32) / 1.8, 1)
             return celsius if 0 <= celsius <= 100 else None
     return None

@@ -19,6 +19,8 @@ OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
 PROOF_C = (2.0, 45.0)
 FIVE_C = 5.0
+BATCH = re.compile(r"(?<![\w.,/])([1-9]\d?)\s?[x×]\s?(?:\d{3,4}\s?g|\d(?:[.,]\d+)?\s?(?:kg|lb))(?![^\W_])")
+""" "2 x 950 g" of a batch or a dough that is divided."""
 FALLING_OVEN = re.compile(r"(\d{3})\s?(?:->|→|–>|=>|>)\s?(\d{3})\b")
 UNTOLD = math.nan
 """ "Bake 40 minutes, with steam for the first ten": how long in all is not summed up from such sentences."""
@@ -301,6 +303,9 @@ def _tin(sentence: str, words: Words, told: Told) -> None:
 def read_pieces(text: str, words: Words) -> int | None:
     """ "Makes 2 loaves", "12 rolls", "Für 2 Brote"; servings are no pieces."""
     plain = plain_fractions(text)
+    batch = BATCH.search(plain)
+    if batch is not None:
+        return int(batch[1])
     reader = Reader(plain, words)
     for found in re.finditer(r"(?<![\w/])(?=\w)", plain):
         numbered = reader.number(found.start())

@@ -33,6 +33,8 @@ Keys = tuple[str, ...]
 MOST_KEPT = 256
 KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
+AS_WORKED_OUT = 7
+"""Decimals of a gram that mean something in what the programme worked out."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
 
@@ -357,27 +359,34 @@ def share_parts(limits: Sequence[ShareLimit], places: Sequence[int]) -> list[Par
 
 
 def scale_grams(grams: float) -> float:
-    """What a kitchen scale shows."""
+    """What a kitchen scale shows. A half gram is one however the programme came to it, so that 12.5 g for 12.5 g are
+    alike on the scale too.
+    """
+    grams = round(grams, AS_WORKED_OUT)
     return round(grams, 1) if scale_step(grams) < 1.0 else float(round(grams))
 
 
 def rounded(before: Formula, after: Formula, never_nothing: Collection[str] = ()) -> Formula:
     """The formula with every weight that the swap changed rounded to the scale; the others stay as written.
 
-    A change of less than half a step of the scale is no change: the line keeps its old weight. The ingredients of
-    `never_nothing` are never rounded away: they keep one step of the scale.
+    A change of less than half a step of the scale is no change: the line keeps its old weight, as it was written. The
+    ingredients of `never_nothing` are never rounded away: they keep one step of the scale.
     """
-    old_grams: dict[tuple[str, str, float | None], list[float]] = {}
+    old_lines: dict[tuple[str, str, float | None], list[Line]] = {}
     for line in before.lines:
-        old_grams.setdefault((line.ingredient, line.stage, line.hydration), []).append(line.grams)
+        old_lines.setdefault((line.ingredient, line.stage, line.hydration), []).append(line)
     lines = []
     for line in after.lines:
-        old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
-        if line.grams in old:
+        old = old_lines.get((line.ingredient, line.stage, line.hydration), [])
+        if any(each.grams == line.grams for each in old):
             lines.append(line)
             continue
-        near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
-        grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
+        near = [each for each in old if abs(each.grams - line.grams) < 0.5 * scale_step(each.grams)]
+        if near:
+            kept = min(near, key=lambda each: abs(each.grams - line.grams))
+            lines.append(replace(line, grams=kept.grams, amount=kept.amount))
+            continue
+        grams = scale_grams(line.grams)
         if grams == 0 and line.grams > 0 and line.ingredient in never_nothing:
             grams = scale_step(line.grams)
         if grams > 0 or old:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from importlib.resources.abc import Traversable
 from itertools import product
+from pathlib import Path
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.problems import InputProblem
@@ -103,9 +103,7 @@ def fits(slot: str, ingredient: str, catalogue: Catalogue) -> bool:
     return slot == ingredient
 
 
-def load_rules(
-    catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Traversable] = ()
-) -> tuple[Rule, ...]:
+def load_rules(catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Path] = ()) -> tuple[Rule, ...]:
     """rules.toml, a baker's own over the shipped ones (same id: the baker's wins).
 
     Raises InputProblem, naming file, rule and key, for a name or kind that is not in the catalogue, an unknown

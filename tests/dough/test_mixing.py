@@ -220,3 +220,11 @@ def test_cultured_milk_is_warmed_to_forty_degrees_and_no_further(read: Read) -> 
 def test_doughs_that_cannot_be(read: Read, wanted_c: float) -> None:
     with pytest.raises(ValueError, match="wanted dough"):
         mixed(read, WHITE, wanted_c)
+
+
+@pytest.mark.parametrize("missing_c", [0.6, 0.9, 1.4])
+def test_what_lacks_half_a_degree_is_told_how_to_get_it(read: Read, missing_c: float) -> None:
+    """Without water to set; half a degree nobody feels."""
+    reached = mixed(read, KEFIR_ALONE, 20.0).dough_c
+    assert mixed(read, KEFIR_ALONE, reached + missing_c).hint.startswith("Or warm the kefir (500 g) from 6 to ")
+    assert mixed(read, KEFIR_ALONE, reached + 0.4).hint == ""

@@ -173,6 +173,8 @@ def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitche
     assert told.value.right is not None
     later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
     assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
+    with pytest.raises(InputProblem, match="no night in the fridge fits before"):
+        bake_plan(measured, replace(early, ready=later - timedelta(minutes=33)), NOON)
     with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
         bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 3, 0), cold_night=False), NOON)
 
@@ -287,3 +289,9 @@ def test_as_much_starter_as_the_stage_has_flour_and_water_for(kitchen: Kitchen) 
         with pytest.raises(InputProblem) as caught:
             with_starter(kitchen, stiff, "levain", percent)
         assert caught.value.right == "above 0 and below 100"
+
+
+def test_salt_in_a_stage_stays_as_it_is(kitchen: Kitchen) -> None:
+    salted = levain().with_lines((*levain().lines, Line("salt", 6.0, "levain")))
+    lines = with_starter(kitchen, salted, "levain", 10.0).lines
+    assert [line.grams for line in lines if line.stage == "levain"] == pytest.approx([30.6, 134.7, 134.7, 6.0])

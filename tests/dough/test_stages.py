@@ -31,7 +31,7 @@ from adapter.dough.bake.proofing import (
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of, stage_rows
 from adapter.dough.models.ripening import ripen
-from adapter.dough.models.warmth import steady
+from adapter.dough.models.warmth import Place, steady
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.work_steps import MIX
@@ -116,6 +116,11 @@ def test_a_poolish_is_ripe_by_its_height(read: Read) -> None:
         assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(rise, abs=0.01)
     end = stage.end
     assert row.rise_percent == pytest.approx(100 * stage.bubbles.rise(end.gas_ml, end.temperature_c))
+
+
+def test_a_preferment_of_which_no_hours_are_told_is_one_by_its_name(read: Read) -> None:
+    lines = (Line("bread flour", 150.0, "overnight sponge"), Line("water", 150.0, "overnight sponge"), *DOUGH)
+    assert read(Formula("Loaf", lines)).amount("prefermented") == pytest.approx(150.0)
 
 
 def test_young_ripe_and_past(read: Read) -> None:
@@ -492,6 +497,16 @@ def test_the_peak_of_a_stage_tells_the_pace_of_its_yeast(read: Read) -> None:
     medium = replace(stage.course.medium, wild_pace=stage.course.medium.wild_pace * hours[1])
     end = ripen(medium, stage.start, stage.warmth, 7.0).end
     assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
+
+
+def test_where_a_dough_goes(read: Read) -> None:
+    """Into the cold only where it is colder than before; the first place, and one as warm, is the warmth."""
+    rise = read(QUICK).rise
+    spells = (Place(1.0, 8.0), Place(2.0, 25.0), Place(3.0, 25.0), Place(4.0, 5.0))
+    assert moves_of(replace(rise, spells=spells)) == (
+        (0.0, "into the warmth, 8 °C for 1.0 h"), (1.0, "into the warmth, 25 °C for 2.0 h"),
+        (3.0, "into the warmth, 25 °C for 3.0 h"), (6.0, "into the cold, 5 °C for 4.0 h"),
+    )  # fmt: skip
 
 
 def test_a_stage_that_is_none(read: Read) -> None:

@@ -133,3 +133,10 @@ def test_a_swap_is_called_by_its_lines_and_what_comes_in(dark: Swapper) -> None:
     )
     both = (place["wheat bran"], place["white wheat flour"])
     assert swap_name(dark.formula, both, ()) == "white wheat flour@dough + wheat bran@dough > nothing"
+
+
+def test_what_there_is_little_of_may_come_in_and_what_is_gone_may_not(dark: Swapper) -> None:
+    ruled_out = Wishes(
+        Pantry("rest", (Stock("maple syrup", 0.6), Stock("malt syrup", 0.0))), ruled_out={"honey": "said"}
+    )
+    assert {candidate.chosen for candidate in candidates(dark, ruled_out, frozenset())} == {("maple syrup",)}

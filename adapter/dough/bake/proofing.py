@@ -15,7 +15,7 @@ from adapter.dough.bake.note import Note
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import MOST_RISE_PERCENT, StageRow
 from adapter.dough.models.oven import START_RANGE_C
-from adapter.dough.models.proof import LONGEST_RISE_H, Rise
+from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place, mean_warmth
 from adapter.dough.readings.kitchen import GAS_SPREAD
 from adapter.dough.readings.measured import Measured
@@ -119,8 +119,8 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) ->
         return []
     if measured.gas_mmol > 0.0:
         return [Note("rises in the oven", RISES_IN_OVEN)]
-    days = "two days" if rise.longest_h == LONGEST_RISE_H else "ten days"
-    return [Note("never rises", NEVER_RISES.format(days=days))]
+    days = round(rise.longest_h / 24.0)
+    return [Note("never rises", NEVER_RISES.format(days="two days" if days == 2 else f"{days} days"))]
 
 
 def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:

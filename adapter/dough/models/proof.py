@@ -13,8 +13,9 @@ from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
-LONGEST_RISE_H, LONGEST_COLD_RISE_H, COLD_PLACE_C = 48.0, 240.0, 12.0
-"""Hours after which a dough that has not risen is said not to rise; more where it stands as cold as in a fridge."""
+LONGEST_RISE_H, LONGEST_COLD_RISE_H = 48.0, 240.0
+WAITED_LONGER_BELOW_C, TWICE_AS_LONG_C = 20.0, 6.5
+"""Hours after which a dough that has not risen is said not to rise: twice as many each 6.5 °C colder [A]."""
 SOURING_H = 6.0
 """A proof whose hours nobody stated counts at most so long for its acids: a dough that hardly rises is not sour [A]."""
 
@@ -92,7 +93,8 @@ class Rise:
     def longest_h(self) -> float:
         """Hours for which a rise is waited for, in the place where the dough stands in the end."""
         last_c = self.spells[-1].temperature_c if self.spells else self.temperature_c
-        return LONGEST_COLD_RISE_H if last_c < COLD_PLACE_C else LONGEST_RISE_H
+        colder: float = 2.0 ** (max(WAITED_LONGER_BELOW_C - last_c, 0.0) / TWICE_AS_LONG_C)
+        return min(LONGEST_RISE_H * colder, LONGEST_COLD_RISE_H)
 
     def warmth(self) -> Warmth:
         if self.spells:
@@ -279,4 +281,4 @@ class Rise:
         return yeast_for_effect(effect)
 
     def _with_yeast(self, percent: float) -> Rise:
-        return replace(self, living=replace(self.living, bakers_yeast=percent))
+        return replace(self, living=self.living._replace(bakers_yeast=percent))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.model import LIVING_KINDS
 from adapter.formula.problems import InputProblem
@@ -51,7 +51,7 @@ class StageKind:
         return self.gas_kept + (1.0 - self.gas_kept) * min(max(soft, 0.0), 1.0)
 
 
-def load_stage_kinds(own_folders: Iterable[Traversable] = ()) -> Mapping[str, StageKind]:
+def load_stage_kinds(own_folders: Iterable[Path] = ()) -> Mapping[str, StageKind]:
     """stage_kinds.toml, a baker's own over the shipped ones by name. Raises InputProblem."""
     kinds = {kind.name: kind for kind in TABLE.load(own_folders, _kind)}
     for name in sorted(LIVING_KINDS):
@@ -69,7 +69,7 @@ def _kind(row: Row) -> StageKind:
         raise row.fault("name", f"is {name!r}", "one of " + ", ".join(sorted(LIVING_KINDS)))
     if row.has("ripe_ph") == row.has("ripe_rise"):
         raise row.problem("is ripe by its pH or by its rise", "one of ripe_ph and ripe_rise")
-    least, coldest = row.number("least_starter", low=0.001, high=50), row.number("coldest_c", low=0, high=40)
+    least, coldest = row.number("least_starter", low=0.001), row.number("coldest_c", low=0)
     ripe_ph, ripe_rise = _three(row, "ripe_ph", -1.0), _three(row, "ripe_rise", 1.0)
     first, best = ripe_ph[:2] if ripe_ph else (0.0, 0.0)
     return StageKind(
