@@ -91,7 +91,7 @@ def ripe_text(stage: StageData) -> str:
         return "not up within its time" if is_dough else "not ripe within four days"
     word = "up" if is_dough else "ripe"
     span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
-    return f"{span}: {'still ' if state == 'young' else ''}{state} when used" if state else span
+    return f"{span}: {'young still' if state == 'young' else state}" if state else span
 
 
 def _hours(value: float | None) -> str:
