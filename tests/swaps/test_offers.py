@@ -353,3 +353,16 @@ def test_where_poured_water_is_scarce_other_liquid_may_give_way_to_a_culture(
         Swapper(kitchen, rules, formula, solver).free_swap([len(BASE) - 1], ["rye sourdough"])
         asked.append(len(solver.asked[0]))
     assert asked[0] - asked[1] == gives_way
+
+
+def test_what_is_tasted_is_told_with_its_dose(loaf: Loaf, swap: Swapping) -> None:
+    """Beyond 6 g of cider vinegar to 100 g flour; 30 g of it in the loaf already count too."""
+    for before, tasted in ((0.0, False), (30.0, True)):
+        lines = {"wholemeal rye flour": 500.0, "water": 300.0, "spirit vinegar": 20.0, "salt": 10.0, "fresh yeast": 9.0}
+        if before:
+            lines["cider vinegar"] = before
+        offer = swap(loaf(lines), "spirit vinegar", "cider vinegar", typed={"cider vinegar": 28.0})
+        grams = grams_by_name(offer.after.formula)["cider vinegar"]
+        percent = 100.0 * grams / 500.0
+        assert grams == pytest.approx(28.0 + before)
+        assert offer.over_taste == ((("cider vinegar", pytest.approx(percent), 6.0),) if tasted else ())
