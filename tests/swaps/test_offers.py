@@ -19,11 +19,13 @@ from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.order import SAME, is_closest, nearness
 from adapter.swaps.rules import Rule, members_of
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.yeast import keep_yeast_percent
 
 RULES_FILE = Path(__file__).parents[2] / "substitutions" / "rules.toml"
 RULE_IDS = [rule["id"] for rule in tomli.loads(RULES_FILE.read_text("utf-8"))["rule"]]
@@ -366,3 +368,22 @@ def test_what_is_tasted_is_told_with_its_dose(loaf: Loaf, swap: Swapping) -> Non
         percent = 100.0 * grams / 500.0
         assert grams == pytest.approx(28.0 + before)
         assert offer.over_taste == ((("cider vinegar", pytest.approx(percent), 6.0),) if tasted else ())
+
+
+def test_a_rule_that_is_for_something_else_makes_no_offer(swapper: MakeSwapper, loaf: Loaf) -> None:
+    of = swapper(loaf(BASE))
+    rule = next(rule for rule in of.rules if rule.id == "syrup-for-syrup")
+    with pytest.raises(InputProblem, match="the rule syrup-for-syrup does not fit salt"):
+        of.offer(list(BASE).index("salt"), rule, ("malt syrup",))
+    assert of.offer(list(BASE).index("honey"), rule, ("malt syrup",)).chosen == ("malt syrup",)
+
+
+def test_yeast_in_percent_stays_away_where_there_is_none(read: Callable[..., Measured]) -> None:
+    """Held in % of the flour; a dough without yeast gets none, and one that has just so much is left as it is."""
+    before = read(BASE)
+    without = read({name: grams for name, grams in BASE.items() if name != "fresh yeast"})
+    assert keep_yeast_percent(before, without) is without
+    assert keep_yeast_percent(before, before) is before
+    double = read({**BASE, "white wheat flour": 900.4})
+    found = keep_yeast_percent(before, double)
+    assert grams_by_name(found.formula)["fresh yeast"] == 18.0 and keep_yeast_percent(before, found) is found
