@@ -129,17 +129,25 @@ class CompareScreen(OtherloafScreen):
         return chosen if has_book and any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
+        was_both = self.has_class("-both")
         self._suit(event.size)
         if self.comparison is not None:
-            self.show_table()
+            self._share_width(event.size.width)
+            if self.has_class("-both") != was_both:
+                self._show_tracks()
         self.call_after_refresh(self._show_top)
 
     def _suit(self, size: Size) -> None:
-        self.set_class(size.height >= TALL, "-roomy")
-        self.set_class(size.width >= BOTH, "-both")
-        self.set_class(size.width < BOTH, "-fold")
-        self.set_class(self.is_mounted and self.at_tracks, "-at-tracks")
-        self.set_class(not self.is_mounted or not self.at_tracks, "-at-table")
+        both, at_tracks = size.width >= BOTH, self.is_mounted and self.at_tracks
+        self.wear(
+            {
+                "-roomy": size.height >= TALL,
+                "-both": both,
+                "-fold": not both,
+                "-at-tracks": at_tracks,
+                "-at-table": not at_tracks,
+            }
+        )
 
     def _share_width(self, width: int) -> None:
         """Side by side the table takes what it needs, and the levels have the rest."""
@@ -187,13 +195,17 @@ class CompareScreen(OtherloafScreen):
         rows = rows_of(self.comparison, self.chosen[0].sign, self.only_clear, self.units)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
-        signs = [each.sign for each in self.chosen]
-        columns = self.comparison.levels
-        both = self.has_class("-both")
-        self.tracks.show_tracks(signs, columns, signs[0], only=self.only_clear, with_values=not both)
+        self._show_tracks()
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
+
+    def _show_tracks(self) -> None:
+        """The levels; beside the table they need not repeat its values."""
+        assert self.comparison is not None
+        signs = [each.sign for each in self.chosen]
+        with_values = not self.has_class("-both")
+        self.tracks.show_tracks(signs, self.comparison.levels, signs[0], only=self.only_clear, with_values=with_values)
 
     def show_units(self) -> None:
         if self.comparison is not None:
