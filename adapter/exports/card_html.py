@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from html import escape
 from itertools import pairwise
 
@@ -18,6 +19,8 @@ TRACK_WIDTH, TRACK_HEIGHT, BRACKET = 110, 12, 24
 FARTHEST_STEPS = 6.0
 """Changes, in what a baker notices, at which the bubble stands at the end of its track."""
 LARGEST_PT, SMALLEST_PT, ROWS_OF_A_SHEET = 9.2, 6.0, 33
+TWO_OPTIONS_PT = 7.0
+USUAL_FOOT = 2
 BAR_WIDTH, BAR_HEIGHT = 700, 54
 
 STYLE = """
@@ -53,7 +56,10 @@ td svg { width: 24mm }
 
 
 def html_of(told: ReaderCard) -> str:
-    """The whole page."""
+    """The whole page. Where the print would come out too small, only the better of two options is told."""
+    if _font_size(told) < TWO_OPTIONS_PT:
+        best = {option.partition(" take ")[0]: option for option in reversed(told.options)}
+        told = replace(told, options=tuple(option for option in told.options if option in best.values()))
     return "\n".join(
         [
             "<!DOCTYPE html>",
@@ -83,12 +89,14 @@ def html_of(told: ReaderCard) -> str:
 
 def _font_size(told: ReaderCard) -> float:
     """Points at which the card keeps to one sheet, by the rows that it is about to fill [F to the samples]."""
-    lines = sum(1 + len(stage.lines) for stage in told.stages)
+    each = [len(line.name) + len(line.note) for stage in told.stages for line in stage.lines]
+    lines = len(told.stages) + sum(1 + letters // 38 for letters in each)
     method = sum(1 + len(text) // 52 for text in told.method)
     beside = 4 + method + sum(1 + max(len(text) // 34, len(word) // 16) for word, text in told.baking)
     changes = sum(1 + len(text) // 115 for text in (*told.changes, told.difference)) if told.credit else 0
     options = sum(1 + len(text) // 54 for text in told.options) / 2
-    rows = max(lines, beside) + len(told.times) // 2 + len(told.readings) // 2 + changes + options
+    foot = max(0, sum(map(len, told.cautions)) // 150 - USUAL_FOOT)
+    rows = max(lines, beside) + len(told.times) // 2 + len(told.readings) // 2 + changes + options + foot
     return min(LARGEST_PT, max(SMALLEST_PT, LARGEST_PT * ROWS_OF_A_SHEET / max(rows, 1)))
 
 

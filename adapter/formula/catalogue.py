@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from importlib.resources.abc import Traversable
+from pathlib import Path
 from unicodedata import normalize
 
 from adapter.formula.ingredient import (
@@ -209,7 +209,7 @@ class Catalogue:
         return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
 
 
-def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
+def load_catalogue(own_folders: Iterable[Path] = ()) -> Catalogue:
     """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins).
 
     Of a shipped entry the contents are read when asked for, of a baker's own at once: its faults are to be told now.

@@ -7,12 +7,22 @@ import re
 from adapter.formula.model import DEFAULT_STAGE
 from adapter.recipes.lines import LineReader, tidied
 from adapter.recipes.measures import COUNT, first_measure
-from adapter.recipes.method import read_pieces, tells_minutes
+from adapter.recipes.method import FALLING_OVEN, read_pieces, tells_minutes
+from adapter.recipes.tins import read_tin
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words
 
 NUMBERED_STEP = re.compile(r"^(?:(?:step|schritt|étape|steg|trin)\s*)?\d{1,2}\s*[.):]\s+(?=[^\W\d])", re.IGNORECASE)
+_FACTS = re.compile(r"\s[-–—|/·•]\s")
+""" "TA 172 - scaled at 1150 g - 3 loaves": facts in a row."""
 _TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
+
+
+LONGEST_LABEL = 3
+""" "Standing time: 12 h at 20 °C" has a label of two words."""
+
+
+LONGEST_TIN = 5
 
 
 def is_step(tidy: str, row: str, words: Words) -> bool:
@@ -40,6 +50,9 @@ def is_yield(tidy: str, words: Words) -> bool:
     """ "Makes 2 loaves", "Serves 10", "2 loaves" on a line of its own."""
     if len(tidy.split()) > 14:
         return False
+    facts = _FACTS.split(tidy)
+    if len(facts) > 2:
+        return any(is_yield(fact, words) for fact in facts)
     lead = words.pattern("yield_words", "servings").match(tidy)
     if lead is not None:
         rest = tidy[lead.end() :]
@@ -66,6 +79,17 @@ def is_yield(tidy: str, words: Words) -> bool:
     )
 
 
+def is_of_the_page(tidy: str, row: str, words: Words) -> bool:
+    """What a page says around its recipe: "Print recipe", "★★★★☆ from 212 votes", "Prep time: 20 min | Serves 4"."""
+    if row.lstrip().startswith(("★", "☆", "⭐")):
+        return True
+    said = words.pattern("page_words").match(tidy)
+    if said is None:
+        return False
+    rest = tidy[said.end() :].strip()
+    return not rest or rest.startswith((":", "|", "-", "–", "·", "/")) or is_of_the_page(rest, "", words)
+
+
 def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
     """Whether a line plainly names an amount of something."""
     found = first_measure(tidy, words)
@@ -82,8 +106,10 @@ def is_ingredient(tidy: str, reader: LineReader, words: Words) -> bool:
     return (line.amount_low is not None or line.percent is not None) and bool(line.name)
 
 
-def tells_gas_mark(tidy: str, words: Words) -> bool:
-    """ "Gas 6, 40 mins, 2lb tin" tells of the oven and weighs nothing."""
+def tells_oven(tidy: str, words: Words) -> bool:
+    """ "Gas 6, 40 mins, 2lb tin", "400 -> 350 after 10 min", "lg loaf pan (9x5)": of oven or tin, and no weight."""
+    if FALLING_OVEN.match(tidy) or (len(tidy.split()) <= LONGEST_TIN and read_tin(tidy, words)[0]):
+        return True
     mark = words.pattern("gas_mark").match(tidy) if words.lists["gas_mark"] else None
     return mark is not None and bool(re.match(r"\.?\s*\d", tidy[mark.end() :]))
 
@@ -96,6 +122,9 @@ def tells_time(tidy: str, at: int, words: Words) -> bool:
 
 def tells_only_time(tidy: str, words: Words) -> bool:
     """A line that begins with hours, minutes or degrees: "16 hours at 26 °C" says how a stage is led."""
+    label, colon, rest = tidy.partition(":")
+    if colon and len(label.split()) <= LONGEST_LABEL and re.match(r"\s*(?:ca\.?\s|about\s)?\d", rest):
+        return tells_only_time(rest.strip(), words)
     found = first_measure(tidy, words)
     if found is None:
         return bool(re.match(r"\d{1,3}\s?(?:°|C\b)", tidy))

@@ -13,6 +13,7 @@ from adapter.recipes.words import Words
 _PERCENT = re.compile(
     r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,3})?)\s?(?:%|percent\b|per cent\b|Prozent\b|procent\b)", re.IGNORECASE
 )
+_ASIDE = re.compile(r"\s*\([^()]*\)")
 _OF_ONE = re.compile(r"\b(?:un|une|einer|eines)$", re.IGNORECASE)
 """What a lead ends with that is of one: "le zeste d'un", "Abrieb einer"."""
 
@@ -91,6 +92,8 @@ def after_lead(text: str, words: Words) -> tuple[str, int]:
         return "", 0
     if after is not None and after[0].unit is not COUNT:
         return "", 0
+    if after is not None and not re.search(r"[^\W\d_]", _ASIDE.sub("", text[after[1] :])):
+        return "", 0
     return found[0].strip(), found.end()
 
 
@@ -128,15 +131,19 @@ def trailing_measure(text: str, words: Words) -> tuple[Measure, str] | None:
             continue
         before = re.sub(r"[\s:=.…_,–-]+$", "", text[: found.start()])
         before = re.sub(r"[(\[]$", "", before).rstrip()
-        if not re.search(r"[^\W\d_]{2}", before):
+        if not re.search(r"[^\W\d_]\d?[^\W\d_]", before):
             continue
         return read[0], f"{before} {rest}" if rest.startswith(("(", ",", "[")) else before
     return None
 
 
 def _alone(text: str, start: int, end: int) -> bool:
-    """ "eggs 2", "Eggs: 3": a count behind a name and nothing after it."""
-    return not text[end:].strip() and bool(re.search(r"[:\s]\s*$", text[:start])) and "type" not in text[:start].lower()
+    """ "eggs 2", "Eggs: 3": a count behind a name and nothing after it but what stands in brackets."""
+    return (
+        not _ASIDE.sub("", text[end:]).strip()
+        and bool(re.search(r"[:\s]\s*$", text[:start]))
+        and "type" not in text[:start].lower()
+    )
 
 
 def with_bracketed(measure: Measure | None, said: Worded, words: Words) -> tuple[Measure | None, Worded]:

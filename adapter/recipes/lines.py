@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from adapter.formula.amounts import plain_fractions
 from adapter.formula.plain_text import clean
 from adapter.recipes.besides import others_named, with_plus_behind
-from adapter.recipes.ingredient_names import Found, NameFinder
+from adapter.recipes.ingredient_names import Found, NameFinder, key_of
 from adapter.recipes.line_parts import (
     after_lead,
     juice_names,
@@ -39,14 +39,21 @@ SWELLING = frozenset(("flour", "grain", "flake", "seed", "dried fruit", "starch"
 MOST_KEPT = 5000
 """A text asks several times what a line says; so many answers are kept."""
 _SIGN = r"[^\w\s|()\[\]{}\"'“”‘’«»~≈<>=#*|.,;:!?+\-–—/\\%°@&$]"
-_BULLET = re.compile(rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+")
+_BULLET = re.compile(
+    rf"^\s*(?:{_SIGN}+\s*|[-*•·–—+]{{1,3}}\s+|\[[ xX]?\]\s*|\d{{1,2}}\)\s+|\d{{1,2}}\.\s+(?=[\d½¼¾⅓⅔⅛]))+"
+)
 _FOOTNOTE = re.compile(r"(?<=[^\W\d_]{3})[⁰¹²³⁴-⁹†‡]+")
-_MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg|g)\b))")
+_MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg)\b|\sg\b))")
 """A scanner's "l" for the figure 1: "l½ lb."."""
-_TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
+_WITH = re.compile(r"(?<![^\W_])w/\s*", re.IGNORECASE)
+_TEMPERATURE = re.compile(
+    r"(?<![\d.,])(\d{2,3}(?:[.,]\d)?|\d(?:[.,]\d)?(?=\s?(?:°|º|degree)))\s?(?:°|º|degrees?)?\s?([CF])\b"
+)
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
 )
+_ISH = re.compile(r"(?<![\w.,/])(\d{1,4})ish\b")
+_DOUGH_YIELD = re.compile(r"\bTA\s?(\d{3})\b")
 _HYDRATION = re.compile(r"(\d{2,3}(?:[.,]\d)?)\s?%")
 
 
@@ -166,7 +173,10 @@ class LineReader:
         """ "Roasted rye malt" is no rye malt that is roasted, as the tables have both."""
         whole = self.names.exact(said.whole)
         taken = said.name in said.whole and said.name != said.whole
-        if lead or whole is None or not taken or whole == self.names.find(said.name, words).ingredient:
+        if lead or whole is None or not taken:
+            return said
+        called_so = key_of(whole) == key_of(said.whole)
+        if not called_so and whole == self.names.find(said.name, words).ingredient:
             return said
         return Worded(said.whole, (), said.notes, said.whole)
 
@@ -256,7 +266,8 @@ class LineReader:
 def tidied(text: str) -> str:
     """A line without its bullet, with plain fractions and hyphens and single spaces."""
     bare = _FOOTNOTE.sub("", _BULLET.sub("", clean(text, LONGEST_LINE)))
-    return " ".join(plain_fractions(_MISREAD.sub("1", bare)).split())
+    bare = _ISH.sub(r"~\1", _WITH.sub("with ", _MISREAD.sub("1", bare)))
+    return " ".join(plain_fractions(bare).split())
 
 
 def _tidy(number: float) -> float:
@@ -284,7 +295,7 @@ def _temperature(notes: tuple[str, ...]) -> float | None:
     for note in notes:
         found = _TEMPERATURE.search(note)
         if found:
-            degrees = float(found[1])
+            degrees = float(found[1].replace(",", "."))
             celsius = degrees if found[2] == "C" else round((degrees - 32) / 1.8, 1)
             return celsius if 0 <= celsius <= 100 else None
     return None
@@ -294,9 +305,9 @@ def _hydration(ingredient: str | None, notes: tuple[str, ...], names: NameFinder
     if ingredient is None or names.catalogue.get(ingredient).preferment is None:
         return None
     for note in notes:
-        found = _HYDRATION.search(note)
+        found = _HYDRATION.search(note) or _DOUGH_YIELD.search(note)
         if found:
-            percent = float(found[1].replace(",", "."))
+            percent = float(found[1].replace(",", ".")) - (100.0 if found.re is _DOUGH_YIELD else 0.0)
             return percent if 10 <= percent <= 1000 else None
     return None
 

@@ -86,7 +86,9 @@ class Reader(WordReader):
     def _single(self, start: int) -> tuple[Measure, int] | None:
         vague, at = self._qualifiers(start)
         numbered = self.number(at)
-        article = self.words.pattern("articles").match(self.text, at) if numbered is None else None
+        article = self.words.pattern("articles").match(self.text, at)
+        if article is not None and numbered is not None:  # "un peu de farine" is no count of one
+            numbered, article = (None, article) if article.end() > numbered[1] else (numbered, None)
         if article is not None and self.text[article.end() + 1 : article.end() + 2].isdigit():
             numbered = self.number(article.end() + 1)
         if numbered is None:
@@ -183,6 +185,9 @@ class Reader(WordReader):
                 each = Measure(bare.low, bare.high, unit)
                 return replace(bare, low=1.0, high=1.0, unit=container[0], each=each), container[1]
             kept = sizes if place == after_sizes else ()
+            heaped = self.words.pattern("vague").match(self.text, past(_SPACES, self.text, after))
+            if heaped is not None and unit.size and not unit.asks and self.words.language == "french":
+                vague, after = True, heaped.end()
             return replace(bare, unit=unit, vague=bare.vague or vague, sizes=kept), after
         return bare, dimension.end() if dimension else end
 

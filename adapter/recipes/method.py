@@ -19,11 +19,14 @@ OVEN_C = (100.0, 320.0)
 CORE_C = (80.0, 101.0)
 PROOF_C = (2.0, 45.0)
 FIVE_C = 5.0
+BATCH = re.compile(r"(?<![\w.,/])([1-9]\d?)\s?[x×]\s?(?:\d{3,4}\s?g|\d(?:[.,]\d+)?\s?(?:kg|lb))(?![^\W_])")
+""" "2 x 950 g" of a batch or a dough that is divided."""
+FALLING_OVEN = re.compile(r"(\d{3})\s?(?:->|→|–>|=>|>)\s?(\d{3})\b")
 UNTOLD = math.nan
 """ "Bake 40 minutes, with steam for the first ten": how long in all is not summed up from such sentences."""
 
 _DEGREES = re.compile(
-    r"(?<![\d.,])(?P<low>\d{2,3})(?:\s?[°º]?\s?[CF]?\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{2,3}))?"
+    r"(?<![\d.,/])(?P<low>\d{1,3})(?:\s?[°º]?\s?[CF]?\s?(?:-|to|bis|à|till|til)\s?(?P<high>\d{2,3}))?"
     r"\s?(?:(?P<sign>°|º|degrees?\b|deg\b\.?|Grad\b|grader\b|degrés\b)\s?)?(?P<scale>(?:C|F|Celsius|Fahrenheit|centigrade)\b)?",
     re.IGNORECASE,
 )
@@ -157,8 +160,8 @@ def _dough_stands(sentence: str, words: Words) -> bool:
     """ "Mix to a dough and leave covered for 2 hours at 24 °C": no word of rising, and no other stage is named."""
     named = {words.stages[plain(word[0])] for word in words.stage_words.finditer(sentence)}
     hours = words.lists["time_hours"]
-    timed = any(found["unit"].casefold().strip(".") in hours for found in _TIMES.finditer(sentence))
-    return timed and named == {DEFAULT_STAGE}
+    timed = any(found["unit"].casefold().strip(".") in hours for found in _TIMES.finditer(_in_figures(sentence, words)))
+    return timed and named <= {DEFAULT_STAGE}
 
 
 def _replace_last(told: Told, celsius: list[float], sentence: str, words: Words) -> None:
@@ -199,6 +202,10 @@ def _bare_oven(sentence: str, words: Words, told: Told) -> None:
     """ "bake 450": a number alone behind a word of the oven."""
     if told.oven_c:
         return
+    falling = FALLING_OVEN.match(sentence)
+    if falling is not None:
+        told.oven_c += [_celsius(float(degrees), "", words) for degrees in falling.groups()]
+        return
     found = re.search(
         words.pattern("oven_words").pattern
         + r"\s+(?:at|to|bei|à|på|i|ved)?\s*(\d{3})(?!\d|\s?(?:g|ml|min|°|º|[CF]\b))",
@@ -221,9 +228,7 @@ def _times(sentence: str, words: Words, told: Told) -> None:
     proving = bool(words.pattern("proof_words").search(sentence))
     minutes = 0.0
     total = _IN_ALL.search(sentence)
-    sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
-    sentence = re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
-    for found in _TIMES.finditer(sentence):
+    for found in _TIMES.finditer(_in_figures(sentence, words)):
         unit = found["unit"].casefold().strip(".")
         values = [written_number(value) for value in (found["low"], found["high"]) if value]
         factor = 60.0 if unit in words.lists["time_hours"] else 1.0 if unit in words.lists["time_minutes"] else 0.0
@@ -237,6 +242,13 @@ def _times(sentence: str, words: Words, told: Told) -> None:
         told.bake_min = (told.bake_min or 0.0) + minutes
     elif proving:
         told.proof_h = minutes / 60
+
+
+def _in_figures(sentence: str, words: Words) -> str:
+    """ "Half an hour", "an hour and a half", "ten minutes" in figures."""
+    sentence = re.sub(r"\b(?:an|one) hour and a half\b", "1.5 hours", sentence, flags=re.IGNORECASE)
+    sentence = words.number_words.sub(lambda word: f"{words.numbers[plain(word[0])]:g}", sentence)
+    return re.sub(r"\ban?\s+(?=hour)", "1 ", sentence, flags=re.IGNORECASE)
 
 
 def _bakes(sentence: str, words: Words, told: Told) -> bool:
@@ -261,17 +273,22 @@ def hours_and_warmth(text: str, words: Words) -> tuple[float | None, float | Non
     """ "16 h at 26 °C", "(18 Stunden, 27 °C)": how long and how warm a stage stands; None for what is not told once."""
     text = plain_fractions(text)
     hours = [
-        sum(map(written_number, filter(None, (found["low"], found["high"])))) / (2 if found["high"] else 1)
+        _middle_of(found)
         for found in _TIMES.finditer(text)
         if found["unit"].casefold().strip(".") in words.lists["time_hours"]
     ]
     warmths = [
-        _celsius(float(found["low"]), (found["scale"] or "")[:1].upper(), words)
+        _celsius(_middle_of(found), (found["scale"] or "")[:1].upper(), words)
         for found in _DEGREES.finditer(text)
         if found["sign"] or found["scale"]
     ]
     fitting = [warmth for warmth in warmths if PROOF_C[0] <= warmth <= PROOF_C[1]]
     return hours[0] if len(hours) == 1 else None, fitting[0] if len(fitting) == 1 else None
+
+
+def _middle_of(found: re.Match[str]) -> float:
+    low, high = written_number(found["low"]), written_number(found["high"] or found["low"])
+    return (low + high) / 2
 
 
 def _tin(sentence: str, words: Words, told: Told) -> None:
@@ -286,6 +303,9 @@ def _tin(sentence: str, words: Words, told: Told) -> None:
 def read_pieces(text: str, words: Words) -> int | None:
     """ "Makes 2 loaves", "12 rolls", "Für 2 Brote"; servings are no pieces."""
     plain = plain_fractions(text)
+    batch = BATCH.search(plain)
+    if batch is not None:
+        return int(batch[1])
     reader = Reader(plain, words)
     for found in re.finditer(r"(?<![\w/])(?=\w)", plain):
         numbered = reader.number(found.start())

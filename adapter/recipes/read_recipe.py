@@ -8,13 +8,13 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN, Bake, Formula, Line, Proof, StagePlan, Tin
+from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.method import hours_and_warmth
 from adapter.recipes.read_line import ReadLine, accept, can_accept
 from adapter.recipes.sections import is_heading
-from adapter.recipes.tins import whole_tin
+from adapter.recipes.tins import tin_of
 from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
@@ -101,7 +101,7 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         name=clean(recipe.name, 200) or "Recipe",
         lines=tuple(lines),
         pieces=recipe.pieces or 1,
-        tin=_tin(recipe.tin),
+        tin=tin_of(recipe.tin),
         proof=Proof(_within(recipe.proof_c, START_RANGE_C), None),
         bake=Bake(
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
@@ -121,12 +121,20 @@ def _plans(recipe: ReadRecipe, lines: Sequence[Line], catalogue: Catalogue) -> t
         kind = "yeast preferment" if stage.startswith(PREFERMENT) else None
         hours, warmth = recipe.nights.get(stage) or hours_and_warmth(recipe.stages.get(stage, ""), words)
         kinds = {kind for line in lines if line.stage == stage for kind in catalogue.get(line.ingredient).kinds}
+        starters = [line.ingredient for line in lines if line.stage == stage and _raises(line.ingredient, catalogue)]
+        if kind is not None and starters and all(catalogue.get(name).preferment for name in starters):
+            kind = "sourdough"  # "Roggenvorteig" with a starter in it
         living = bool(kinds & {"sourdough", "yeast"}) and "flour" in kinds and (kind or stage.startswith("sourdough"))
         if living and hours is not None and warmth is not None:
             plans.append(StagePlan(stage, kind, hours, warmth))
         elif kind is not None:
             plans.append(StagePlan(stage, kind))
     return tuple(plans)
+
+
+def _raises(name: str, catalogue: Catalogue) -> bool:
+    """Whether it is a sourdough or yeast."""
+    return not catalogue.get(name).kinds.isdisjoint(("sourdough", "yeast"))
 
 
 def _listed(head: str, rows: Sequence[str]) -> list[str]:
@@ -153,13 +161,3 @@ def _is_flour(name: str, catalogue: Catalogue) -> bool:
 
 def _within(value: float | None, limits: tuple[float, float]) -> float | None:
     return value if value is not None and limits[0] <= value <= limits[1] else None
-
-
-def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
-    tin, _ = whole_tin(tin)
-    for keys in (STRAIGHT_TIN, SLANTED_TIN):
-        measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
-        if len(measures) == len(keys):
-            *sides, height = measures if keys is SLANTED_TIN else [*measures[:2], *measures]
-            return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
-    return None

@@ -13,15 +13,16 @@ from adapter.recipes.line_kinds import (
     NUMBERED_STEP,
     amount_first,
     is_ingredient,
+    is_of_the_page,
     is_step,
     is_yield,
     plain_ingredient,
     several,
-    tells_gas_mark,
     tells_only_time,
+    tells_oven,
 )
 from adapter.recipes.lines import LineReader, tidied
-from adapter.recipes.method import read_method, read_pieces
+from adapter.recipes.method import BATCH, read_method, read_pieces
 from adapter.recipes.prose import prose_parts
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
@@ -40,11 +41,13 @@ from adapter.recipes.table_rows import (
 from adapter.recipes.text_rows import unfolded
 from adapter.recipes.tins import read_tin
 from adapter.recipes.wording import worded
-from adapter.recipes.words import Words, plain
+from adapter.recipes.words import Words, last_match, plain
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
 _FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
 _ASIDE = re.compile(r"\s*\([^()]*\)")
+_JOINED_NUMBERS = re.compile(r"^[^\W\d_][^\d+&]*\s\d+\s?[+&]\s?[^\W\d_]")
+""" "Rye 350 + white 250" on one line."""
 _RULE = re.compile(r"^[\s\-=_*~•.|+:]+$")
 
 
@@ -58,12 +61,18 @@ class Reading:
     mode: str = "head"
     lines: list[ReadLine] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    asides: list[str] = field(default_factory=list)
+    """What a page says around its recipe: kept behind the notes."""
     steps: list[str] = field(default_factory=list)
     headings: dict[str, str] = field(default_factory=dict)
     led: dict[str, str] = field(default_factory=dict)
     pieces: int | None = None
     after_blank: bool = False
+    list_begins: int = 0
+    """The number of the row that says "Ingredients"; 0 where none does."""
     columns: Columns | None = None
+    heads: tuple[int, Columns] | None = None
+    """How many columns the last table with heads had, and which: a table without heads may go on with it."""
     in_other_table: bool = False
     written: Mapping[str, str] = field(default_factory=dict)
 
@@ -87,7 +96,8 @@ def read_text(text: str, reader: LineReader, name: str = "") -> ReadRecipe:
     words = reader.words_of(text)
     reader = reader.for_text(text, words)
     rows, written = unfolded(text)
-    reading = Reading(words, written=written)
+    begins = (number for number, (row, _) in enumerate(rows, start=1) if opens_ingredients(row, words) is not None)
+    reading = Reading(words, written=written, list_begins=next(begins, 0))
     for number, (row, last) in enumerate(rows, start=1):
         _take(row, number, last, reading, reader, rows)
     if not reading.lines:
@@ -121,14 +131,20 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
     if TABLE_RULE.match(row.strip()):
         return
     cells = cells_of(row)
+    if not any(cells):
+        return
     if reading.columns is None and not reading.in_other_table:
         following = [cells_of(later) for later, _ in rows[number : number + 30] if "|" in later]
         decimal_comma = writes_decimal_comma(following)
         reading.columns = columns_of(cells, decimal_comma)
         if reading.columns is not None:
+            reading.heads = (len(cells), reading.columns)
             return
         headed = bool(rows[number:]) and TABLE_RULE.match(rows[number][0].strip())
-        reading.columns = None if headed else guessed_columns([cells, *following], decimal_comma)
+        if not headed and reading.heads is not None and reading.heads[0] == len(cells):
+            reading.columns = reading.heads[1]
+        elif not headed:
+            reading.columns = guessed_columns([cells, *following], decimal_comma)
     if reading.columns is None:
         reading.in_other_table = True
         reading.notes.append(reading.as_written(row))
@@ -214,14 +230,21 @@ def _heading_meant(tidy: str, reading: Reading) -> str | None:
         made = (stage for stage, heading in reading.headings.items() if counted_stage(heading) == counted)
         return next(made, None)
     lead = reading.words.pattern("references").match(tidy)
-    if lead is None:
+    tail = last_match(reading.words.pattern("reference_tails"), tidy)
+    begin = lead.end() if lead else 0
+    if tail is not None and (
+        _ASIDE.sub("", tidy[tail.end() :]).strip(" .,)]") or not tidy[begin : tail.start()].strip()
+    ):
+        tail = None
+    if lead is None and tail is None:
         return None
-    rest = plain(_FROM.sub("", tidy[lead.end() :]).strip(" .,"))
+    inner = tidy[begin : tail.start() if tail else len(tidy)]
+    rest = plain(_FROM.sub("", _ASIDE.sub("", inner)).strip(" .,:-(["))
     for stage, heading in reading.headings.items():
         said = plain(bare(heading))
-        if rest and rest == counted_stage(heading):
+        if rest and rest in (plain(stage), said, counted_stage(heading)):
             return stage
-        if rest and (rest == plain(stage) or said == rest or re.match(re.escape(rest) + r"\W", said)):
+        if len(rest) > 2 and re.search(rf"(?<!\w){re.escape(rest)}(?!\w)", said):
             return stage
     return None
 
@@ -245,21 +268,26 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         return
     meant = _heading_meant(tidy, reading) if reading.mode == "ingredients" else None
     if meant is not None and meant != reading.stage:
+        named = tidy if words.pattern("references").match(tidy) else worded(tidy, words).name
         reading.lines.append(
-            ReadLine(text, tidy, stage=reading.stage, reference=True, note="made above", number=number)
+            ReadLine(text, named, stage=reading.stage, reference=True, note="made above", number=number)
         )
         return
-    parts = several(tidy, reader, words) if reading.mode in ("head", "ingredients") else []
+    least = 2 if _JOINED_NUMBERS.search(tidy) else 3
+    parts = several(tidy, reader, words, least) if reading.mode in ("head", "ingredients") else []
     if parts:
         reading.mode = "ingredients"
         read = [line for part in parts for line in reader.read(part, reading.stage, words, number)]
         reading.lines += [replace(line, text=text) for line in read]
         return
-    if tells_only_time(tidy, words) or tells_gas_mark(tidy, words):
-        if reading.mode == "ingredients" and not tells_gas_mark(tidy, words):
+    if tells_only_time(tidy, words) or tells_oven(tidy, words):
+        if reading.mode == "ingredients" and not tells_oven(tidy, words):
             reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)
+        return
+    if reading.mode != "method" and is_of_the_page(tidy, row, words):
+        reading.asides.append(text)
         return
     step = is_step(tidy, row, words)
     yields = is_yield(tidy, words)
@@ -272,7 +300,13 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
     if untitled and _is_title(tidy, following, reading, reader):
         _title(row, reading)
         return
-    if reading.mode in ("head", "ingredients") and not step and _may_be_ingredient(tidy, reading, reader):
+    before_list = reading.mode == "head" and number < reading.list_begins and not amount_first(row, words)
+    if (
+        not before_list
+        and reading.mode in ("head", "ingredients")
+        and not step
+        and _may_be_ingredient(tidy, reading, reader)
+    ):
         reading.lines += [
             replace(line, text=text) for line in reader.read(clean(row, 2000), reading.stage, words, number)
         ]
@@ -288,7 +322,8 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
             tidy
         ):  # of the stage listed above it
             reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
-        reading.mode = "method"
+        if not amount_first(following, words):  # a step among the lines does not end their list
+            reading.mode = "method"
     reading.notes.append(text)
     reading.steps.append(text)
 
@@ -387,7 +422,8 @@ def _from_prose(reading: Reading, reader: LineReader) -> None:
 def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
     told = read_method(reading.steps, reading.words)
     for text in (reading.name, *reading.steps):
-        if reading.pieces is None and (len(text) < 60 or is_yield(tidied(text), reading.words)):
+        told_of = len(text) < 60 or BATCH.search(text) or is_yield(tidied(text), reading.words)
+        if reading.pieces is None and told_of:
             reading.pieces = read_pieces(text, reading.words)
     if not told.tin:
         told.tin, told.doubts = read_tin(plain_fractions(reading.name), reading.words)
@@ -401,7 +437,7 @@ def _finished(reading: Reading, reader: LineReader, name: str) -> ReadRecipe:
         core_c=told.core_c,
         bake_min=told.bake_min,
         tin=told.tin,
-        notes=tuple(reading.notes),
+        notes=(*reading.notes, *reading.asides),
         doubts=tuple(told.doubts),
         language=reading.words.language,
         stages=reading.led,

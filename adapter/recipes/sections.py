@@ -14,6 +14,8 @@ _NUMBERED = re.compile(
 _COUNTED = re.compile(r"(?:day|stage|step|part|tag|stufe|jour|étape|dag|steg|trin|del|teil)\s?\d{1,2}", re.IGNORECASE)
 _COUNTED_AND = re.compile(rf"(?P<counted>{_COUNTED.pattern})\s?[:.–-]\s*(?P<rest>[^\d,(]{{3,40}})", re.IGNORECASE)
 """  "Stage 1: sour, 16 hours at 27 °C"."""
+_TAIL = re.compile(r"\s+[-–—]\s.*$|,\s.*$")
+SHORTEST_PART = 6
 _AMOUNT = re.compile(r"\d\s?(?:kg|g|ml|cl|dl|l|oz|lbs?|tsp|tbsp|cups?|%)(?![^\W_])", re.IGNORECASE)
 
 
@@ -39,18 +41,38 @@ def opens_ingredients(text: str, words: Words) -> str | None:
     return stage_named(said[found.end() :].strip(" :-"), words) or ""
 
 
+def _headed(text: str, words: Words) -> tuple[str, bool]:
+    """What a heading says of its stage: without its number, what stands in brackets or behind a dash, and the day.
+
+    "1. Levain build - day 1, 8 pm" is a levain build, "The night before: the poolish" the poolish. With it whether
+    a day led it in.
+    """
+    said = _TAIL.sub("", _ASIDE.sub("", _NUMBERED.sub("", bare(text))))
+    day = words.pattern("day_headings").match(said)
+    if day is None:
+        return said, False
+    return said[day.end() :].lstrip(" ,:") or said, said[day.end() :].lstrip()[:1] in ("", ":")
+
+
 def stage_named(text: str, words: Words) -> str | None:
     """Our name of the stage that a heading's words stand for; None when they stand for none we know."""
-    said = plain(_NUMBERED.sub("", _ASIDE.sub("", bare(text))))
+    said = plain(_headed(text, words)[0])
     lead = words.pattern("section_lead").match(said)
     if lead is not None and lead.end() < len(said):
         said = said[lead.end() :].strip()
     if said in words.stages:
         return words.stages[said]
-    hits = [plain(found[0]) for found in words.stage_words.finditer(said)]
+    hits = [plain(found[0]) for found in words.stage_words.finditer(said)] or _compounds(said, words)
     if not hits or len(said.split()) > 6:
         return None
     return words.stages[max(hits, key=lambda word: (len(word), -said.find(word)))]
+
+
+def _compounds(said: str, words: Words) -> list[str]:
+    """ "Roggenvorteig" is a kind of Vorteig: the last part of a long word says what it is."""
+    if words.language not in ("german", "swedish", "danish") or " " in said:
+        return []
+    return [word for word in words.stages if len(word) >= SHORTEST_PART and said.endswith(word)]
 
 
 def section(text: str, words: Words, marked: bool) -> str | None:
@@ -64,10 +86,10 @@ def section(text: str, words: Words, marked: bool) -> str | None:
     lead_in = _COUNTED_AND.match(bare(text))
     if lead_in is not None and stage_named(lead_in["rest"], words) is not None:
         return stage_named(lead_in["rest"], words)
-    said = _NUMBERED.sub("", bare(text))
-    without = _ASIDE.sub("", said)
-    if not without or len(without.split()) > 7 or _AMOUNT.search(without):
+    without, by_day = _headed(text, words)
+    if not without or len(without.split()) > 7 or _AMOUNT.search(_ASIDE.sub("", bare(text))):
         return None
+    marked = marked or by_day
     colon = text.rstrip(" *_").endswith((":", "："))
     lead = words.pattern("section_lead").match(without)
     known = stage_named(text, words)
@@ -113,4 +135,7 @@ def referred(name: str, words: Words) -> tuple[str | None, bool]:
     if lead is not None and lead.end() < len(said):
         said = re.sub(r"^\s*(?:of\s+|the\s+|du\s+|de la\s+|vom\s+)*", "", said[lead.end() :], flags=re.IGNORECASE)
     stage = words.stages.get(plain(said))
+    if stage is None:
+        longest = max(_compounds(plain(said), words), key=len, default="")
+        stage = words.stages.get(longest)
     return stage, lead is not None or tail is not None

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from adapter.formula.catalogue import Catalogue
 from adapter.recipes.lines import LineReader, kind_not_said
-from adapter.recipes.nights import with_nights
+from adapter.recipes.nights import with_led_stages, with_nights
 from adapter.recipes.read_line import ReadLine, percent_note
 from adapter.recipes.read_recipe import ReadRecipe
 from adapter.recipes.sections import referred
@@ -16,12 +16,16 @@ from adapter.recipes.weighing import UNSURE_SHARE, measures
 from adapter.recipes.words import vocabulary
 
 ASSUMED_FLOUR_G = 1000.0
+LEAST_PERCENTAGES = 3
+FLOUR_OFF = 0.5
+"""Flours printed in percent with one decimal need not make 100 to the digit."""
 
 
 def settled(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
     """The recipe with references known for what they are, percentages weighed and unitless amounts told."""
-    told = _with_percentages(_with_bare_numbers(_with_references(recipe)), reader)
-    return with_nights(_with_kinds_by_flour(told, reader))
+    referred_to = _with_bare_percentages(_with_references(recipe), reader.names.catalogue)
+    told = _with_percentages(_with_bare_numbers(referred_to), reader)
+    return with_nights(with_led_stages(_with_kinds_by_flour(told, reader)))
 
 
 def _with_kinds_by_flour(recipe: ReadRecipe, reader: LineReader) -> ReadRecipe:
@@ -84,6 +88,29 @@ def _reference(line: ReadLine, stages: list[str], recipe: ReadRecipe, all_of_it:
 
 def _as_reference(line: ReadLine) -> ReadLine:
     return replace(line, reference=True, grams=None, ingredient=None, doubts=(), candidates=()).noting("made above")
+
+
+def _with_bare_percentages(recipe: ReadRecipe, catalogue: Catalogue) -> ReadRecipe:
+    """ "Flour 80, rye 20, water 66" without a unit: where the flours make 100, each number is a percentage."""
+    bare = [line for line in recipe.lines if _number_alone(line)]
+    flours = [line for line in bare if line.ingredient and _is_of(line, "flour", catalogue)]
+    whole = sum(_middle(line) or 0.0 for line in flours)
+    if len(bare) < LEAST_PERCENTAGES or abs(whole - 100.0) > FLOUR_OFF or any(line.grams for line in recipe.lines):
+        return recipe
+    lines = tuple(
+        replace(line, percent=_middle(line), amount_low=None, amount_high=None, doubts=()).doubting(
+            "no unit is written: a percentage of the flour is taken"
+        )
+        if line in bare
+        else line
+        for line in recipe.lines
+    )
+    return replace(recipe, lines=lines)
+
+
+def _number_alone(line: ReadLine) -> bool:
+    """Whether a line has a number and nothing that says of what; no one counts eggs by halves or by the dozen."""
+    return line.percent is None and line.in_dough and not line.reference and not line.unit and _middle(line) is not None
 
 
 def _with_bare_numbers(recipe: ReadRecipe) -> ReadRecipe:

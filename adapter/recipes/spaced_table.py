@@ -11,6 +11,7 @@ _NUMBER = re.compile(r"^[~≈]?[\d½¼¾⅓⅔][\d.,/ ½¼¾⅓⅔]*\s?[^\W\d_]{
 _RULE = re.compile(r"^[-=_ ]{3,}$")
 LONGEST_STAGE = 4
 LONGEST_HEAD = 40
+REACH = 6
 
 
 def drawn(rows: Sequence[list[str]]) -> list[list[str]]:
@@ -19,7 +20,7 @@ def drawn(rows: Sequence[list[str]]) -> list[list[str]]:
     width = 0
     for place, cells in enumerate(rows):
         head = _head(cells)
-        if head and _numbers(rows, place, len(head)):
+        if head and _numbers(rows, place, len(head), stages=1):
             width = len(head)
             made.append([_piped(head)])
         elif width and len(cells) == width and all(map(_NUMBER.match, cells[1:])):
@@ -29,7 +30,6 @@ def drawn(rows: Sequence[list[str]]) -> list[list[str]]:
         elif width and len(cells) == 1 and len(cells[0].split()) <= LONGEST_STAGE and _numbers(rows, place, width):
             made.append([_piped([cells[0], *[""] * (width - 1)])])
         else:
-            width = 0
             made.append(cells)
     return made
 
@@ -45,9 +45,12 @@ def _head(cells: list[str]) -> list[str]:
     return []
 
 
-def _numbers(rows: Sequence[list[str]], place: int, width: int) -> bool:
-    """Whether the next row that says something has a name and a number in each other column."""
-    following = next((row for row in rows[place + 1 :] if row and not _RULE.match(" ".join(row))), [])
+def _numbers(rows: Sequence[list[str]], place: int, width: int, stages: int = 0) -> bool:
+    """Whether the next row that says something has a name and a number in each other column; up to so many that
+    name a stage may stand before it.
+    """
+    later = [row for row in rows[place + 1 : place + 1 + REACH] if row and not _RULE.match(" ".join(row))]
+    following = next((row for row in later[: 1 + stages] if len(row) > 1), [])
     return width > 1 and len(following) == width and all(map(_NUMBER.match, following[1:]))
 
 

@@ -66,7 +66,8 @@ def _joined(rows: list[str]) -> list[str]:
     """An amount alone on its line belongs to the name on the next."""
     joined: list[str] = []
     lonely = re.compile(
-        r"^[\d.,/\s¼½¾⅓⅔⅛-]+\s?(?:g|kg|ml|l|dl|cl|oz|lb|cups?|tbsp|tsp|EL|TL|msk|tsk|spsk)?\.?$", re.IGNORECASE
+        r"^(?=\D{0,2}[\d¼½¾⅓⅔⅛])[\d.,/\s¼½¾⅓⅔⅛-]+\s?(?:g|kg|ml|l|dl|cl|oz|lb|cups?|tbsp|tsp|EL|TL|msk|tsk|spsk)?\.?$",
+        re.IGNORECASE,
     )
     for row in rows:
         if joined and lonely.match(joined[-1]) and joined[-1].strip() and re.match(r"[^\W\d_]", row):

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
-from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN
+from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN, Tin
 from adapter.recipes.numbers import written_number
 from adapter.recipes.weighing import measures
 from adapter.recipes.words import Words
@@ -30,6 +30,7 @@ _VOLUME = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?(?:\s+1/2)?|1/2)[\s-]?(litres?|li
 QUART_L = 0.946
 
 Sizes = dict[str, float | bool]
+LONGEST_INCHES = 15
 LOAF_SHAPED = 0.7
 """A tin not wider than this part of its length is one for loaves."""
 
@@ -56,9 +57,9 @@ def read_tin(sentence: str, words: Words) -> tuple[Sizes, list[str]]:
 
 
 def _told(sentence: str, tin: re.Match[str], words: Words) -> tuple[Sizes, list[str]]:
-    sides = _SIDES.search(sentence)
-    if sides is not None:
-        return _by_sides(sides, sentence), []
+    by_sides = [sizes for sides in _SIDES.finditer(sentence) if (sizes := _by_sides(sides, sentence))]
+    if by_sides:
+        return by_sides[0], []
     one = _ONE_SIDE.search(sentence)
     loaf = words.pattern("loaf_tin_words").search(sentence)
     weight = _TIN_WEIGHT.search(sentence[: tin.end()])
@@ -79,6 +80,8 @@ def _by_sides(sides: re.Match[str], sentence: str) -> Sizes:
     units = [sides[place] for place in (2, 4, 6) if sides[place]]
     unit = (units[-1] if units else "cm").strip("-").casefold()
     factor = 0.1 if unit == "mm" else 1.0 if unit == "cm" else INCH_CM
+    if not units and max(written_number(sides[place]) for place in (1, 3)) <= LONGEST_INCHES:
+        factor = INCH_CM  # "a 9 x 5 pan"
     lengths = [written_number(sides[place]) * factor for place in (1, 3, 5) if sides[place]]
     return _tin_of(lengths, sentence[sides.end() :], factor) if all(2 <= length <= 80 for length in lengths) else {}
 
@@ -162,3 +165,14 @@ def _of_volume(litres: float) -> Sizes:
     nearest = min(shapes, key=lambda sides: abs(math.prod(sides) / 1000 - litres))
     factor = (litres * 1000 / math.prod(nearest)) ** (1 / 3)
     return {key: round(side * factor, 1) for key, side in zip(STRAIGHT_TIN, nearest, strict=True)}
+
+
+def tin_of(told: Mapping[str, float | bool]) -> Tin | None:
+    """The tin of a formula, whole; None where nothing of one is told."""
+    tin, _ = whole_tin(told)
+    for keys in (STRAIGHT_TIN, SLANTED_TIN):
+        metres = [float(tin[key]) / 100 for key in keys if tin.get(key)]
+        if len(metres) == len(keys):
+            *sides, height = metres if keys is SLANTED_TIN else [*metres[:2], *metres]
+            return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
+    return None

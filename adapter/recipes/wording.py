@@ -10,6 +10,7 @@ from adapter.recipes.words import Words, last_match, plain
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]?")
 _DASH = re.compile(r":\s+|\s+-{1,2}\s+|\s*;\s*|\s+\*+\s*|\s*\*+$")
 _WARMTH = re.compile(r"\s(?:(?:at|à|bei|på|ved|i)\s)?\d{1,3}\s?°")
+_DOUGH_YIELD = re.compile(r"\s(TA\s?\d{3})\b")
 _LEADING = re.compile(r"^[\s,.:;*·•\-]+")
 _TRAILING = re.compile(r"[\s,.:;*·\-–]+$")
 _ENDS_AS_PREPARED = re.compile(
@@ -34,6 +35,7 @@ def worded(text: str, words: Words) -> Worded:
     """The words of a line behind its amount, sorted."""
     notes: list[str] = []
     text = _BRACKET.sub(lambda found: _noted(found[1], notes), text)
+    text = _DOUGH_YIELD.sub(lambda found: _noted(found[1], notes), text)
     text = _LEADING.sub("", " ".join(text.split()))
     first_words = words.pattern("to_taste").match(text)
     if first_words is not None and first_words.end() < len(text):
@@ -153,7 +155,9 @@ def _trailing_stripped(text: str, words: Words, forms: list[str]) -> str:
 
 def _without_hanging(text: str, words: Words) -> str:
     hanging = re.search(r"\s(?:and|or|und|oder|et|ou|och|eller|og|but)$", text, re.IGNORECASE)
-    return text[: hanging.start()] if hanging else text
+    text = text[: hanging.start()] if hanging else text
+    about = last_match(words.pattern("about"), text)
+    return text[: about.start()].rstrip() if about is not None and about.start() and about.end() == len(text) else text
 
 
 def _with_adjective(name: str, segments: list[str], words: Words, forms: list[str]) -> tuple[str, list[str]]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.amounts import ONE_LETTER, unit_words
 from adapter.formula.problems import InputProblem
@@ -23,6 +23,7 @@ LISTS = frozenset((
     "step_verbs", "proof_words", "oven_words", "preheat_words", "bake_words", "first_words", "core_words",
     "fan_words", "tin_words", "loaf_tin_words", "not_tin_words", "lid_words", "round_words", "square_words",
     "gas_mark", "time_hours", "time_minutes", "time_days", "hydration_words", "overnight", "fridge_words",
+    "day_headings", "page_words",
 ))  # fmt: skip
 UNIT_KEYS = frozenset(("name", "size", "times", "systems", "asks", "container", "before", *LANGUAGES))
 SYSTEMS = ("us", "metric", "imperial")
@@ -219,7 +220,7 @@ def _from_file(word: str, size: str, sized: Mapping[str, Unit]) -> Unit | None:
     return Unit(known.name, size, known.times, known.systems, known.asks, known.container, word=word)
 
 
-def _read_language(path: Traversable, language: str, units: Mapping[str, Unit]) -> Words:
+def _read_language(path: Path, language: str, units: Mapping[str, Unit]) -> Words:
     data = read_table(path)
     file = str(path)
     row = Row(data, file, language)

@@ -269,6 +269,8 @@ def line_sentences(measured: Measured, place: int, pantry: Pantry | None, units:
     parts = [f"{_weighed(line, units)}{written}, {percent:.1f} % of the flour"]
     if line.hydration is not None:
         parts.append(f"{line.hydration:g} % water")
+    if line.temperature_c is not None:
+        parts.append(units.told(f"goes in at {line.temperature_c:g} °C"))
     if ingredient.allergens:
         parts.append("contains " + ", ".join(ingredient.allergens))
     stock = stock_text(pantry, measured.formula, line.ingredient, units=units)

@@ -121,7 +121,8 @@ def ripe_habit(kind: StageKind) -> str:
 def _ripe_when(kind: StageKind) -> str:
     if kind.ripe_ph:
         first, best, last = (f"{ph:.2f}".removesuffix("0") for ph in kind.ripe_ph)
-        return f"at about pH {best} ({first} to {last})"
+        raised = f", one with much starter at its peak, about pH {kind.raised_ph:g}" if kind.peak_rise else ""
+        return f"at about pH {best} ({first} to {last}){raised}"
     early, height, late = kind.ripe_rise
     falls = "and before it falls" if late <= kind.most_rise else "or has begun to fall"
     return f"when it has risen by about {height:g} % ({early:g} to {late:g}) {falls}"

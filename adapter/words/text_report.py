@@ -60,6 +60,8 @@ def grams_text(grams: float | None, signed: bool = False) -> str:
     if grams is None:
         return NOTHING
     decimals = 1 if abs(grams) < 9.95 and round(grams, 1) != round(grams) else 0
+    if round(grams, decimals) == 0:
+        return "0"
     return (f"{grams:+.{decimals}f}" if signed else f"{grams:.{decimals}f}").replace("-", "−")
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
+from adapter.formula.shipped import shipped_folder
 
 MOST_NUMBERED = 1000
 MOST_NAME_BYTES = 150
@@ -57,9 +58,7 @@ def free_path(path: Path) -> Path:
 
 def is_among_samples(path: Path) -> bool:
     """Whether a path is the folder of the samples that ship with the program, or lies in it."""
-    from importlib.resources import files
-
-    samples = Path(str(files("sample_formulas")))
+    samples = shipped_folder("sample_formulas")
     return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(samples))
 
 

@@ -184,7 +184,7 @@ ANSWERS = {
     "note_with_signs.txt": Answer(
         name="🍞✨ Lazy overnight loaf!! ✨🍞",
         pieces=None,
-        proof_c=None,
+        proof_c=21,
         oven_c=(232,),
         core_c=96,
         tin={},

@@ -72,7 +72,8 @@ def test_warnings_name_allergens_that_come_in_what_is_missing_and_what_is_not_ke
         assert all(group in warned for group in offer.allergens_added)
         assert all(group in said for group in offer.allergens_removed)
         assert all(amount.ingredient in warned for amount in offer.short(pantry))
-        assert ("cannot be" in warned) == bool(offer.unmet)
+        assert ("cannot be" in warned) == bool(offer.missed)
+        assert {each.key for each in offer.missed} <= {each.key for each in offer.unmet}
         assert offer.rule is None or offer.rule.notice in said
     assert came_in
 
@@ -82,6 +83,7 @@ def test_steps_in_words() -> None:
     assert step_text(swap) == "kefir 310 g → yoghurt 248 g + water 58 g"
     assert step_text(Step("amount", moved=(Amount("honey", -12.5),))) == "honey −12 g"
     assert step_text(Step("amount", out=(Amount("honey", 60.0),))) == "honey 60 g struck out"
+    assert [grams_text(grams, True) for grams in (-0.03, 0.0, 0.04, -0.06)] == ["0", "0", "0", "−0.1"]
     assert step_text(Step("amount", into=(Amount("caraway", 5.0),))) == "caraway 5 g put in"
 
 

@@ -171,7 +171,7 @@ def _plan_of(day: Day) -> BakePlan:
     measured, loaf_class = day.measured, day.loaf_class
     factor = measured.kitchen.calibration.oven_factor
     heating = heating_rate_c_per_min(day.loaf, day.oven_c, day.start_c, oven_factor=factor)
-    core = core_curve(day.loaf, day.oven_c, day.start_c, day.core_c, CURVE_POINTS, oven_factor=factor)
+    core = core_curve(day.loaf, day.oven_c, day.core_c, day.start_c, CURVE_POINTS, oven_factor=factor)
     return BakePlan(
         mixing=day.mixing,
         dough_g=measured.amount("mass"),

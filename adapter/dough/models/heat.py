@@ -106,7 +106,7 @@ def specific_heat(composition: Mapping[str, float], t_c: float) -> float:
     for name, share in composition.items():
         if name not in COMPONENTS:
             raise ValueError(f"{name!r} is not one of " + ", ".join(COMPONENTS))
-        if not 0.0 <= share <= 1.1:
+        if not share >= 0.0:
             raise ValueError(f"the fraction of {name} is {share:g}, which is not between 0 and 1")
     whole = sum(composition.values())
     if not 0.9 <= whole <= 1.1:

@@ -37,9 +37,9 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
         return Change(key, first, second, 0.0, 0.0, False)
     if not math.isfinite(change):
         return Change(key, first, second, change, 0.0, False)
-    was, now = before.effects_on(key), after.effects_on(key)
-    squares = sum([(effect - was.get(figure, 0.0)) ** 2 for figure, effect in now.items()])
-    squares += sum([effect * effect for figure, effect in was.items() if figure not in now])
+    was, now = before.slope_parts(key), after.slope_parts(key)
+    squares = after.doubts_from(before).squares(was, now)
+    squares += (after.made_effect(now) - before.made_effect(was)) ** 2
     exchanged = 0.0
     for side, step, vector, grams in after.reweighed_from(before):
         squares += (0.5 * step * sparse_dot(side.slope_parts(key), vector)) ** 2

@@ -72,7 +72,7 @@ def _style(figure: BakeFigure) -> str:
 
 def _parts(beside: str) -> Items:
     """What stands beside a number, to be left out part by part: no number in it is cut."""
-    first, *rest = re.split(r"(?<=[,;]) ", beside)
+    first, *rest = re.split(r"(?<=[,;]) | (?=\()", beside)
     return Items((first, *(f" {part}" for part in rest)))
 
 
