@@ -157,8 +157,7 @@ class Catalogue:
         """
         ingredient = self.named(text)
         if ingredient is None:
-            near = ", ".join(self.nearest(text[:LONGEST_NAME], 3))
-            raise InputProblem(f"unknown ingredient {text[:60]!r}", right=f"nearest: {near}")
+            raise InputProblem(f"unknown ingredient {text[:60]!r}", right=partial(self._nearest_told, text))
         return ingredient
 
     def nearest(self, text: str, count: int) -> list[str]:
@@ -205,8 +204,10 @@ class Catalogue:
 
     def not_found(self, words: str) -> InputProblem:
         """What is to be said where a search finds nothing."""
-        near = ", ".join(self.nearest(words[:LONGEST_NAME], 3))
-        return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
+        return InputProblem(f"nothing is called {words[:60]!r}", right=partial(self._nearest_told, words))
+
+    def _nearest_told(self, text: str) -> str:
+        return f"nearest: {', '.join(self.nearest(text[:LONGEST_NAME], 3))}"
 
 
 def load_catalogue(own_folders: Iterable[Path] = ()) -> Catalogue:

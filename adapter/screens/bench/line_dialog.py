@@ -14,6 +14,7 @@ from adapter.formula.ingredient import Ingredient
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialogs import ChooseDialog, fault_in
+from adapter.screens.parts.hint import Hint
 from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 from adapter.words.units import Units
@@ -57,7 +58,7 @@ class LineDialog(ChooseDialog):
             rows = RowList("ingredient", (Column("", least=12), Column("also called", least=8, drop=1)))
             rows.can_focus = False
             yield rows
-            yield Static(Content(HINT), id="hint")
+            yield Hint(HINT)
 
     def _show(self, words: str) -> None:
         self._line = self._understand(words)
@@ -94,11 +95,9 @@ class LineDialog(ChooseDialog):
             except InputProblem as problem:
                 fault = fault or str(problem)
         unsure = [doubt for doubt in self._line.doubts if ingredient is not None and doubt != "no amount is given"]
-        hint = self.query_one("#hint", Static)
-        hint.set_class(bool(fault), "-fault")
         if not fault and unsure:
             said = f"? {unsure[0]} · {said}"
-        hint.update(Content(f"! {harmless(fault)}" if fault else harmless(said)))
+        self.query_one(Hint).tell(fault or said, bool(fault))
 
     def take(self, index: int | None) -> None:
         ingredient = self._chosen_ingredient

@@ -15,6 +15,7 @@ from textual.widgets import Input, Static
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialog import Dialog, ListDialog
+from adapter.screens.parts.hint import Hint
 from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 
@@ -53,7 +54,7 @@ class AskDialog(Dialog[str | None]):
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._question)), id="question")
             yield LineInput(self._value, select_on_focus=self._select, id="answer")
-            yield Static(Content(self._hint), id="hint")
+            yield Hint(self._hint)
 
     def on_mount(self) -> None:
         self.query_one(Input).focus()
@@ -61,9 +62,7 @@ class AskDialog(Dialog[str | None]):
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
-        hint = self.query_one("#hint", Static)
-        hint.remove_class("-fault")
-        hint.update(Content(self._hint))
+        self.query_one(Hint).tell(self._hint)
         if self._watch is not None:
             self._watch(event.value)
 
@@ -74,9 +73,7 @@ class AskDialog(Dialog[str | None]):
         if fault is None:
             self.dismiss(event.value)
             return
-        hint = self.query_one("#hint", Static)
-        hint.add_class("-fault")
-        hint.update(Content("! " + harmless(fault)))
+        self.query_one(Hint).tell(fault, fault=True)
 
 
 def fault_in(text: str, check: Check | None) -> str | None:

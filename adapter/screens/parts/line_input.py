@@ -10,6 +10,9 @@ LONGEST_LINE, LONGEST_PATH = 500, 4000
 class LineInput(Input):
     """An Input that takes as much of what is typed or pasted as it has room for."""
 
+    TAKES_LETTERS = True
+    """No letter that is typed moves the keys elsewhere (see key_order.py)."""
+
     def __init__(
         self,
         value: str = "",
