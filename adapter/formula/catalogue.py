@@ -197,8 +197,10 @@ class Catalogue:
 
     def _alike(self, text: str) -> list[Ingredient]:
         from rapidfuzz import fuzz, process
+        from rapidfuzz.distance import Prefix
 
         found = process.extract(text, list(self._names), scorer=fuzz.ratio, limit=8, score_cutoff=LIKE_PERCENT)
+        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(text, hit[0])))  # a slip is seldom at the start
         return [self.ingredients[name] for name in dict.fromkeys(self._names[hit[0]] for hit in found)]
 
     def not_found(self, words: str) -> InputProblem:

@@ -281,4 +281,4 @@ class Rise:
         return yeast_for_effect(effect)
 
     def _with_yeast(self, percent: float) -> Rise:
-        return replace(self, living=replace(self.living, bakers_yeast=percent))
+        return replace(self, living=self.living._replace(bakers_yeast=percent))
