@@ -179,7 +179,7 @@ class Catalogue:
         their name, then in an alias, the everyday ones first; then those that hold every word somewhere in name, alias
         or kind; where there is none, by likeness.
         """
-        return self.called(words) or self._alike(spelling(words))
+        return self.called(words) or self._alike(spelling(words[:LONGEST_NAME]))
 
     def called(self, words: str) -> list[Ingredient]:
         """Those of a search whose names hold what was typed; all of them where nothing was."""
@@ -187,6 +187,8 @@ class Catalogue:
         wanted = text.split()
         if not wanted:
             return list(self)
+        if len(text) > LONGEST_NAME:
+            return []
         ranked = [(rank, item) for item, spelt in self._spelt if (rank := spelt.rank(text, wanted)) is not None]
         ranked.sort(key=lambda pair: pair[0])
         return [item for _, item in ranked]

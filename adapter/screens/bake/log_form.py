@@ -20,6 +20,7 @@ from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
 from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.line_input import LineInput
 from adapter.words.clock_times import hours_typed, number_typed, past_time
 from adapter.words.measures_typing import degrees_typed
 
@@ -111,7 +112,7 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
             for question in self._questions:
                 with Horizontal(classes="line"):
                     yield Static(Content(question.label), classes="label")
-                    yield Input(
+                    yield LineInput(
                         self._begun.get(question.key, ""),
                         placeholder=planned.get(question.key, ""),
                         select_on_focus=False,

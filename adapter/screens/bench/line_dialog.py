@@ -8,12 +8,13 @@ from typing import NamedTuple
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialogs import ChooseDialog, fault_in
+from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 from adapter.words.units import Units
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood
@@ -52,7 +53,7 @@ class LineDialog(ChooseDialog):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, select_on_focus=False, id="answer")
+            yield LineInput(self._value, select_on_focus=False, id="answer")
             rows = RowList("ingredient", (Column("", least=12), Column("also called", least=8, drop=1)))
             rows.can_focus = False
             yield rows

@@ -15,6 +15,7 @@ from textual.widgets import Input, Static
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialog import Dialog, ListDialog
+from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 
 STYLE = Path(__file__).with_name("dialogs.tcss")
@@ -51,7 +52,7 @@ class AskDialog(Dialog[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, select_on_focus=self._select, id="answer")
+            yield LineInput(self._value, select_on_focus=self._select, id="answer")
             yield Static(Content(self._hint), id="hint")
 
     def on_mount(self) -> None:
@@ -145,7 +146,7 @@ class ChooseDialog(ListDialog[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, id="answer")
+            yield LineInput(self._value, id="answer")
             rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)))
             rows.can_focus = False
             yield rows
