@@ -60,16 +60,23 @@ def _with_packets(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
 
 
 def _sample_store(options: argparse.Namespace, kitchen: Kitchen) -> Pantry | None:
-    """The store of the samples, where the formula at hand is one of them."""
+    """The store of the samples, where every formula at hand is one of them."""
     from adapter.files.pantry_file import read_sample_pantry
-    from adapter.files.places import sample_named, sample_pantry
+    from adapter.files.places import sample_pantry
+
+    at_hand: list[Path] = [options.file] if hasattr(options, "file") else list(getattr(options, "files", ()))
+    store = sample_pantry()
+    if store is None or not at_hand or not all(map(_is_sample, at_hand)):
+        return None
+    return read_sample_pantry(store, kitchen.catalogue)
+
+
+def _is_sample(path: Path) -> bool:
+    """Whether a path is the name of a sample, and no file that is there."""
+    from adapter.files.places import sample_named
     from adapter.files.toml.source import exists
 
-    path: Path | None = getattr(options, "file", None)
-    store = sample_pantry()
-    if path is None or store is None or str(path) == STANDARD_STREAM or exists(path):
-        return None
-    return read_sample_pantry(store, kitchen.catalogue) if sample_named(str(path)) is not None else None
+    return str(path) != STANDARD_STREAM and not exists(path) and sample_named(str(path)) is not None
 
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
