@@ -61,7 +61,7 @@ def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]
         for step in stage["steps"]:
             amounts = amounts_text(step["amounts"], units.amount, ", ")
             if amounts or len(stage["steps"]) > 1:
-                at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
+                at = f"after {step['at_h']:.3g} h: " if step["at_h"] else ""
                 lines.append(f"  {at}{units.told(step['do'])}" + (f": {amounts}" if amounts else ""))
     return lines
 
@@ -91,7 +91,7 @@ def ripe_text(stage: StageData) -> str:
         return "not up within its time" if is_dough else "not ripe within four days"
     word = "up" if is_dough else "ripe"
     span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
-    return f"{span}: {'young still' if state == 'young' else state}" if state else span
+    return f"{span}: {'still ' if state == 'young' else ''}{state} when used" if state else span
 
 
 def _hours(value: float | None) -> str:

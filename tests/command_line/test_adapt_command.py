@@ -108,12 +108,21 @@ def test_several_bakes_share_one_store(data: Data, ok: Text, store: Path) -> Non
         (["--seconds", "0"], "0.05 to 600"),
         (["--pin", "hay > straw"], "is none of those"),
         (["--pantry", "nowhere.toml"], "nowhere.toml"),
-        (["--pantry"], "no store of your own"),
         (["--aim", "price=..3"], "needs a store"),
     ],
 )
 def test_bad_wishes_are_one_line(words: list[str], said: str, refused: Text) -> None:
     assert said in refused("adapt", LOAF, *words)
+
+
+def test_a_sample_is_baked_from_the_store_of_the_samples_and_ones_own_formula_is_not(
+    ok: Text, refused: Text, tmp_path: Path
+) -> None:
+    """As make-do: --pantry without a name."""
+    assert "0 of 60 g in store" in ok("adapt", LOAF, "--pantry")
+    own = tmp_path / "own.toml"
+    own.write_text('[[line]]\ningredient = "bread flour"\ngrams = 500\n')
+    assert "no store of your own" in refused("adapt", own, "--pantry")
 
 
 @pytest.mark.parametrize("count", ["0", "-1", "1000000", "many", "1.5", ""])

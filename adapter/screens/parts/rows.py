@@ -229,13 +229,20 @@ class RowList(Widget, can_focus=True):
         return same
 
     def _bar(self, width: int) -> Strip:
-        """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered."""
+        """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered.
+
+        Where the title would run into a head, "↓ 4 more" is "↓ 4".
+        """
         style = "bar-focused" if self.has_focus else "bar"
         lead = f"{MARK} " if self.has_focus else "  " if self.mark else ""
-        title = f"{lead}{harmless(self.title)}  {self.more}".rstrip() + " "
         heads = "".join(text for text, _ in lay_out(self.columns, self._heads(), self._given))
         heads = (" " * (2 if self.mark else 0) + heads).ljust(width)
-        covered = cell_len(title)
+        first_head = len(heads) - len(heads.lstrip())
+        for more in (self.more, self.more.replace(" more", "")):
+            title = f"{lead}{harmless(self.title)}  {more}".rstrip() + " "
+            covered = cell_len(title)
+            if covered < first_head:
+                break
         if covered >= width:
             return self._strip([(cut(title, width), "")], style, width)
         return self._strip([(title, ""), (_whole_words(heads, covered), "")], style, width)
