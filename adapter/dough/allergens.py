@@ -8,9 +8,7 @@ from adapter.dough.tables.cautions import cautions_for
 
 def allergens(measured: Measured) -> tuple[str, ...]:
     """Allergen groups (Regulation (EU) 1169/2011 Annex II) of everything in a formula, sorted."""
-    catalogue = measured.kitchen.catalogue
-    names = {line.ingredient for line in measured.formula.lines if line.grams > 0}
-    return tuple(sorted({group for name in names for group in catalogue.get(name).allergens}))
+    return tuple(sorted(measured.allergens))
 
 
 def group_of(allergen: str) -> str:
@@ -20,7 +18,7 @@ def group_of(allergen: str) -> str:
 
 def allergens_beyond(measured: Measured, other: Measured) -> tuple[str, ...]:
     """What a formula has of allergens that another has not, sorted."""
-    return tuple(sorted(set(allergens(measured)) - set(allergens(other))))
+    return tuple(sorted(measured.allergens - other.allergens))
 
 
 def cautions_of(measured: Measured) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from adapter.files.formula_tables import formula_from_tables
@@ -25,7 +24,7 @@ def read_formula_and_stamp(path: Path, catalogue: Catalogue) -> tuple[Formula, S
     return formula_from_text(text, catalogue, file_name(path)), stamp
 
 
-def read_sample(resource: Traversable, catalogue: Catalogue) -> Formula:
+def read_sample(resource: Path, catalogue: Catalogue) -> Formula:
     """A formula that ships with the program."""
     return formula_from_text(decode(resource.read_bytes(), resource.name), catalogue, resource.name)
 

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
@@ -47,7 +46,7 @@ def read_pantry_and_stamp(path: Path, catalogue: Catalogue) -> tuple[Pantry, Sta
     return pantry_from_text(text, catalogue, file_name(path)), stamp
 
 
-def read_sample_pantry(resource: Traversable, catalogue: Catalogue) -> Pantry:
+def read_sample_pantry(resource: Path, catalogue: Catalogue) -> Pantry:
     """A pantry that ships with the program."""
     return pantry_from_text(decode(resource.read_bytes(), resource.name), catalogue, resource.name)
 

@@ -1,19 +1,17 @@
 """Where things are: what ships with the program, and where a person's own tables, pantry, formulas and drafts live.
 
-What ships is opened through importlib.resources, the same from a checkout and from a wheel. A person's own things
-stand in the folders their system has for such (XDG folders where those are set), or all in the folder that
-OTHERLOAF_HOME names: for a stick, and for tests.
+A person's own things stand in the folders their system has for such (XDG folders where those are set), or all in the
+folder that OTHERLOAF_HOME names: for a stick, and for tests.
 """
 
 from __future__ import annotations
 
 import os
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem, file_name, os_problem
+from adapter.formula.shipped import shipped_folder
 from adapter.formula.toml_text import is_there
 
 LOG_SUFFIX = ".bakes.toml"
@@ -21,13 +19,13 @@ HOME_VARIABLE = "OTHERLOAF_HOME"
 PROGRAM = "otherloaf"
 
 
-def samples() -> tuple[Traversable, ...]:
+def samples() -> tuple[Path, ...]:
     """The formulas that ship with the program, by name."""
-    found = [item for item in files("sample_formulas").iterdir() if item.name.endswith(".toml")]
+    found = [item for item in shipped_folder("sample_formulas").iterdir() if item.name.endswith(".toml")]
     return tuple(sorted((item for item in found if not _is_pantry(item)), key=lambda item: item.name))
 
 
-def sample_named(text: str) -> Traversable | None:
+def sample_named(text: str) -> Path | None:
     """A shipped formula by its file's name, with or without .toml, blanks or underscores; None when there is none."""
     wanted = _sample_name(text)
     return next((item for item in samples() if _sample_name(item.name) == wanted), None)
@@ -46,9 +44,9 @@ def near_formulas(path: Path, most: int = 3) -> list[str]:
     return [file_name(known[stem]) for stem in get_close_matches(path.stem[:80], known, n=most, cutoff=0.6)]
 
 
-def sample_pantry() -> Traversable | None:
+def sample_pantry() -> Path | None:
     """The pantry of the demo kitchen."""
-    return next((item for item in files("sample_formulas").iterdir() if _is_pantry(item)), None)
+    return next((item for item in shipped_folder("sample_formulas").iterdir() if _is_pantry(item)), None)
 
 
 def own_tables_path() -> Path:
@@ -136,7 +134,7 @@ def _platform(kind: str) -> Path:
     return Path(getattr(platformdirs, kind)(PROGRAM, appauthor=False))
 
 
-def _is_pantry(item: Traversable) -> bool:
+def _is_pantry(item: Path) -> bool:
     return "pantry" in item.name and item.name.endswith(".toml")
 
 

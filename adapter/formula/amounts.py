@@ -13,7 +13,9 @@ from typing import Any
 
 from adapter.formula.plain_text import clean, shown
 from adapter.formula.problems import InputProblem
+from adapter.formula.shipped import shipped_folder
 
+UNITS = "units.txt"
 MOST_GRAMS = 1e6
 LEAST_METRES, MOST_METRES = 0.0001, 2.0
 COLDEST_C, HOTTEST_C = -50.0, 600.0
@@ -101,7 +103,7 @@ def temperature_c(text: str) -> float:
     """
     written = _normal(text)
     bare = written.removeprefix("-").removeprefix("+")
-    parts = list(_parts(bare)) if bare else []
+    parts = _parts(bare) if _PART.match(bare) else []
     if len(parts) != 1:
         raise InputProblem(f"'{shown(text)}' is no temperature", right="for example 175 C or 350 F")
     number, unit = parts[0]
@@ -230,10 +232,8 @@ def _grams_per(unit: str, density_g_ml: float | None, each_g: float | None, writ
 @cache
 def unit_words() -> dict[str, str]:
     """Every word of units.txt for a unit, with the name it stands under there: "oz" -> "ounce". Does not load pint."""
-    from importlib.resources import files
-
     words = {}
-    for line in (files("adapter.formula") / "units.txt").read_text(encoding="utf-8").splitlines():
+    for line in (shipped_folder("adapter.formula") / UNITS).read_text(encoding="utf-8").splitlines():
         name, *others = (part.strip() for part in line.partition("#")[0].split("="))
         for word in (name, *others[1:]):
             if word and word != "_":
@@ -273,9 +273,6 @@ def _quantity(name: str) -> Any | None:
 
 @cache
 def _registry() -> Any:
-    from importlib.resources import as_file, files
-
     import pint
 
-    with as_file(files("adapter.formula") / "units.txt") as path:
-        return pint.UnitRegistry(str(path), on_redefinition="raise")
+    return pint.UnitRegistry(str(shipped_folder("adapter.formula") / UNITS), on_redefinition="raise")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from importlib.resources.abc import Traversable
+from pathlib import Path
 from unicodedata import normalize
 
 from adapter.formula.ingredient import (
@@ -197,8 +197,10 @@ class Catalogue:
 
     def _alike(self, text: str) -> list[Ingredient]:
         from rapidfuzz import fuzz, process
+        from rapidfuzz.distance import Prefix
 
         found = process.extract(text, list(self._names), scorer=fuzz.ratio, limit=8, score_cutoff=LIKE_PERCENT)
+        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(text, hit[0])))  # a slip is seldom at the start
         return [self.ingredients[name] for name in dict.fromkeys(self._names[hit[0]] for hit in found)]
 
     def not_found(self, words: str) -> InputProblem:
@@ -207,7 +209,7 @@ class Catalogue:
         return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
 
 
-def load_catalogue(own_folders: Iterable[Traversable] = ()) -> Catalogue:
+def load_catalogue(own_folders: Iterable[Path] = ()) -> Catalogue:
     """Read the shipped tables and lay a baker's own over them, entry by entry (same name: the baker's wins).
 
     Of a shipped entry the contents are read when asked for, of a baker's own at once: its faults are to be told now.

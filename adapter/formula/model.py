@@ -42,11 +42,11 @@ class Line:
 
     def same_thing(self, other: Line) -> bool:
         """Whether both lines could be weighed together: same ingredient, stage, hydration, and mashed or whole."""
-        return (self.ingredient, self.stage, self.hydration, self.reaches) == (
-            other.ingredient,
-            other.stage,
-            other.hydration,
-            other.reaches,
+        return (
+            self.ingredient == other.ingredient
+            and self.stage == other.stage
+            and self.hydration == other.hydration
+            and self.reaches == other.reaches
         )
 
 
@@ -111,12 +111,16 @@ class Tin:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
+    """Where a dough rises and how far; None: as its class of loaf does."""
+
     temperature_c: float | None = None
     rise_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Bake:
+    """Temperatures of the oven and of the core when it is done; None: those of its class of loaf."""
+
     oven_c: float | None = None
     core_c: float | None = None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
@@ -114,7 +114,7 @@ def _buffer(row: Row) -> float:
     return pka_of(row, "name", row.text("name"))
 
 
-def load_substances(folder: Traversable) -> Substances:
+def load_substances(folder: Path) -> Substances:
     """Read acids.toml of a table folder."""
     acids = {acid.name: acid for acid in ACIDS.load_from([folder], _acid)}
     sugars = {sugar.name: sugar for sugar in SUGARS.load_from([folder], _sugar)}

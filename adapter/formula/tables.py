@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from adapter.formula.entries import entries_of_text
 from adapter.formula.problems import InputProblem, file_name, os_problem
 from adapter.formula.row import Row
+from adapter.formula.shipped import shipped_folder
 from adapter.formula.toml_text import decode, is_there, read_bytes, tables_of_text
 
 LARGEST_TABLE_BYTES = 4_000_000
@@ -24,12 +23,12 @@ EVERY_FILE = "*.toml"
 T = TypeVar("T")
 
 
-def shipped_tables() -> Traversable:
+def shipped_tables() -> Path:
     """The folder of tables that ships with the program."""
-    return files("substitutions")
+    return shipped_folder("substitutions")
 
 
-def read_table(path: Traversable, array: str = "", on_demand: tuple[str, ...] = ()) -> dict[str, Any]:
+def read_table(path: Path, array: str = "", on_demand: tuple[str, ...] = ()) -> dict[str, Any]:
     """The content of one TOML table file, parts of the entries of an array `OnDemand`. Raises InputProblem."""
     file = str(path)
     text = decode(read_bytes(path, LARGEST_TABLE_BYTES)[0], file)
@@ -44,12 +43,12 @@ def only_tables(data: Mapping[str, Any], file: str, *known: str) -> None:
             raise InputProblem(f"{key[:60]!r} is no table of this file", file=file, right=right)
 
 
-def items_of(folder: Traversable) -> list[Traversable]:
+def items_of(folder: Path) -> list[Path]:
     """What stands in a folder of tables, by name; nothing where there is no such folder. Raises InputProblem."""
     try:
         return sorted(folder.iterdir(), key=lambda item: item.name)
     except FileNotFoundError:
-        if isinstance(folder, Path) and is_there(folder):
+        if is_there(folder):
             raise InputProblem("leads nowhere", file=file_name(folder), right="a folder") from None
         return []
     except OSError as error:
@@ -75,11 +74,11 @@ class Table:
     on_demand: tuple[str, ...] = ()
     same: Callable[[str], str] = str
 
-    def load(self, own_folders: Iterable[Traversable], read: Callable[[Row], T]) -> tuple[T, ...]:
+    def load(self, own_folders: Iterable[Path], read: Callable[[Row], T]) -> tuple[T, ...]:
         """Every entry as `read` makes it, a baker's own laid over the shipped ones. Raises InputProblem."""
         return self.load_from((shipped_tables(), *own_folders), read)
 
-    def load_from(self, folders: Iterable[Traversable], read: Callable[[Row], T]) -> tuple[T, ...]:
+    def load_from(self, folders: Iterable[Path], read: Callable[[Row], T]) -> tuple[T, ...]:
         """Every entry of the folders, each folder laid over those before it."""
         laid: dict[tuple[str, ...], T] = {}
         for folder in folders:
@@ -99,7 +98,7 @@ class Table:
             raise InputProblem(f"has no [[{self.array}]]", file=self.file)
         return tuple(laid.values())
 
-    def rows(self, folder: Traversable) -> Iterator[Row]:
+    def rows(self, folder: Path) -> Iterator[Row]:
         """The entries that stand in one folder, unread. Raises InputProblem."""
         on_demand = self.on_demand if folder == shipped_tables() else ()
         for path in self._files(folder):
@@ -107,9 +106,9 @@ class Table:
             only_tables(data, str(path), self.array, *self.beside)
             yield from Row(data, str(path)).named_parts(self.array, self.name_keys[-1])
 
-    def _files(self, folder: Traversable) -> list[Traversable]:
+    def _files(self, folder: Path) -> list[Path]:
         inner, _, name = self.file.rpartition("/")
         if name == EVERY_FILE:
             return [path for path in items_of(folder / inner) if path.name.endswith(EVERY_FILE[1:])]
         path = folder / name
-        return [path] if (is_there(path) if isinstance(path, Path) else path.is_file()) else []
+        return [path] if is_there(path) else []

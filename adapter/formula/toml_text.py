@@ -6,7 +6,6 @@ import errno
 import os
 import re
 import stat
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
@@ -28,15 +27,13 @@ def is_there(path: Path) -> bool:
     return True
 
 
-def read_bytes(path: Traversable, limit: int) -> tuple[bytes, int]:
-    """Content and modification time (0 inside an archive); only an ordinary file of at most `limit` bytes is opened.
+def read_bytes(path: Path, limit: int) -> tuple[bytes, int]:
+    """Content and modification time; only an ordinary file of at most `limit` bytes is opened.
 
     Raises InputProblem.
     """
     name = file_name(str(path))
     try:
-        if not isinstance(path, Path):
-            return _of_size(path.read_bytes(), limit, name), 0
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
             raise InputProblem("is a directory", file=name, right="the name of a file")

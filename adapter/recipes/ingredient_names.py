@@ -79,9 +79,11 @@ class NameFinder:
 
     def _near(self, wanted: str) -> list[tuple[str, float]]:
         from rapidfuzz import fuzz, process
+        from rapidfuzz.distance import Prefix
 
         keys = self._alike_in_length(len(wanted))
         found = process.extract(wanted, keys, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
+        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(wanted, hit[0])))
         return [(hit[0], hit[1]) for hit in found]
 
     def _alike_in_length(self, length: int) -> list[str]:

@@ -46,7 +46,9 @@ _FOOTNOTE = re.compile(r"(?<=[^\W\d_]{3})[⁰¹²³⁴-⁹†‡]+")
 _MISREAD = re.compile(r"^[lI|](?=\s?(?:[½¼¾⅓⅔⅛]|\d/\d|(?:lbs?|oz|pt|pint|cups?|tsp|tbsp|teasp|kg)\b|\sg\b))")
 """A scanner's "l" for the figure 1: "l½ lb."."""
 _WITH = re.compile(r"(?<![^\W_])w/\s*", re.IGNORECASE)
-_TEMPERATURE = re.compile(r"(\d{2,3})\s?(?:°|º|degrees?)?\s?([CF])\b")
+_TEMPERATURE = re.compile(
+    r"(?<![\d.,])(\d{2,3}(?:[.,]\d)?|\d(?:[.,]\d)?(?=\s?(?:°|º|degree)))\s?(?:°|º|degrees?)?\s?([CF])\b"
+)
 _EGG_SIZE = re.compile(
     r"(?:\bsize|\bGröße|\bGrösse|\bGr\.?|\btaille|\bcalibre|\bstorlek|\bstr\.?|^)\s*(XL|S|M|L)$", re.IGNORECASE
 )
@@ -293,7 +295,7 @@ def _temperature(notes: tuple[str, ...]) -> float | None:
     for note in notes:
         found = _TEMPERATURE.search(note)
         if found:
-            degrees = float(found[1])
+            degrees = float(found[1].replace(",", "."))
             celsius = degrees if found[2] == "C" else round((degrees - 32) / 1.8, 1)
             return celsius if 0 <= celsius <= 100 else None
     return None

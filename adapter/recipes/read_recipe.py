@@ -9,13 +9,13 @@ from dataclasses import dataclass, field, replace
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.dough.readings.loaf import tin_volume_l
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN, Bake, Formula, Line, Proof, StagePlan, Tin
+from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.method import hours_and_warmth
 from adapter.recipes.read_line import ReadLine, accept, can_accept
 from adapter.recipes.sections import is_heading
-from adapter.recipes.tins import whole_tin
+from adapter.recipes.tins import tin_of
 from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
@@ -168,18 +168,8 @@ def _within(value: float | None, limits: tuple[float, float]) -> float | None:
 
 def _tin_of_a_piece(recipe: ReadRecipe, dough_g: float) -> Tin | None:
     """The tin that each piece is baked in; none where a piece hardly covers its bottom: it holds all the rolls."""
-    tin = _tin(recipe.tin)
+    tin = tin_of(recipe.tin)
     pieces = recipe.pieces or 1
     if tin is None or pieces == 1:
         return tin
     return tin if dough_g / pieces >= LEAST_G_PER_L * tin_volume_l(tin) else None
-
-
-def _tin(tin: Mapping[str, float | bool]) -> Tin | None:
-    tin, _ = whole_tin(tin)
-    for keys in (STRAIGHT_TIN, SLANTED_TIN):
-        measures = [float(tin[key]) / 100 for key in keys if tin.get(key)]
-        if len(measures) == len(keys):
-            *sides, height = measures if keys is SLANTED_TIN else [*measures[:2], *measures]
-            return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
-    return None

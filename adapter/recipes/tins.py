@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
-from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN
+from adapter.formula.model import SLANTED_TIN, STRAIGHT_TIN, Tin
 from adapter.recipes.numbers import written_number
 from adapter.recipes.weighing import measures
 from adapter.recipes.words import Words
@@ -165,3 +165,14 @@ def _of_volume(litres: float) -> Sizes:
     nearest = min(shapes, key=lambda sides: abs(math.prod(sides) / 1000 - litres))
     factor = (litres * 1000 / math.prod(nearest)) ** (1 / 3)
     return {key: round(side * factor, 1) for key, side in zip(STRAIGHT_TIN, nearest, strict=True)}
+
+
+def tin_of(told: Mapping[str, float | bool]) -> Tin | None:
+    """The tin of a formula, whole; None where nothing of one is told."""
+    tin, _ = whole_tin(told)
+    for keys in (STRAIGHT_TIN, SLANTED_TIN):
+        metres = [float(tin[key]) / 100 for key in keys if tin.get(key)]
+        if len(metres) == len(keys):
+            *sides, height = metres if keys is SLANTED_TIN else [*metres[:2], *metres]
+            return Tin(sides[0], sides[1], sides[2], sides[3], height, bool(tin.get("lidded", False)))
+    return None

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.amounts import ONE_LETTER, unit_words
 from adapter.formula.problems import InputProblem
@@ -220,7 +220,7 @@ def _from_file(word: str, size: str, sized: Mapping[str, Unit]) -> Unit | None:
     return Unit(known.name, size, known.times, known.systems, known.asks, known.container, word=word)
 
 
-def _read_language(path: Traversable, language: str, units: Mapping[str, Unit]) -> Words:
+def _read_language(path: Path, language: str, units: Mapping[str, Unit]) -> Words:
     data = read_table(path)
     file = str(path)
     row = Row(data, file, language)

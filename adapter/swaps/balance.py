@@ -29,8 +29,12 @@ SALT_COST = 1000.0
 """Where the salt line may move, salt is met before all but what the baker holds."""
 
 BY_SWAP = ("weight", "dry_weight")
+Keys = tuple[str, ...]
+MOST_KEPT = 256
 KEPT_COST, HELD_COST = 20.0, 200.0
 """When not all can be met, a reading that the rule keeps weighs so much, and one that the baker holds so much."""
+AS_WORKED_OUT = 7
+"""Decimals of a gram that mean something in what the programme worked out."""
 MOST_COMING, MOST_GROWING = 2.0, 1.0
 """No ingredient comes in at more than twice the dough, no line grows by more than the whole of it."""
 
@@ -105,6 +109,7 @@ class Balancer:
         self.measured = measured
         self.solver = solver
         self._effects: dict[Key, Effects] = {}
+        self._targets_of: dict[tuple[object, ...], list[Target]] = {}
         self._rows: dict[str, Callable[[Vector], float]] = {}
         self.soft = [
             key
@@ -121,7 +126,7 @@ class Balancer:
                     f"{key} cannot be held by weights alone",
                     right="hold ph, tta, effective_hydration, sugar …",
                 )
-        keys = list(dict.fromkeys((*self.soft, *swap.keep, *holds)))
+        keys = tuple(dict.fromkeys((*self.soft, *swap.keep, *holds)))
         columns, names = self._columns(swap, keys)
         targets = self._targets(swap, keys, holds)
         parts = share_parts(swap.limits, range(len(swap.into)))
@@ -159,10 +164,20 @@ class Balancer:
         """Whether a reading or quantity can be a row of the programme."""
         return key in BY_SWAP or key in self.measured.kitchen.keepable
 
-    def _targets(self, swap: Swap, keys: Sequence[str], holds: Sequence[str]) -> list[Target]:
+    def _targets(self, swap: Swap, keys: Keys, holds: tuple[str, ...]) -> list[Target]:
+        """The rows, kept: a rule's swaps differ in what comes in, and seldom in what goes out or is kept."""
+        salt_moves = any(self._line(mover.place).ingredient == SALT for mover in swap.moves)
+        asked = (keys, holds, swap.out, swap.keep, swap.weigh, swap.beyond, salt_moves)
+        found = self._targets_of.get(asked)
+        if found is None:
+            if len(self._targets_of) >= MOST_KEPT:
+                self._targets_of.clear()
+            found = self._targets_of[asked] = self._make_targets(swap, keys, holds, salt_moves)
+        return found
+
+    def _make_targets(self, swap: Swap, keys: Keys, holds: tuple[str, ...], salt_moves: bool) -> list[Target]:
         gone = [(grams, self.effects(self._line(place))) for place, grams in swap.out]
         beyond, weigh = dict(swap.beyond), dict(swap.weigh)
-        salt_moves = any(self._line(mover.place).ingredient == SALT for mover in swap.moves)
         targets = []
         for key in keys:
             start = beyond.get(key, 0.0) - sum([grams * effects[key] for grams, effects in gone])
@@ -180,10 +195,9 @@ class Balancer:
                 targets.append(Target(start, weight / size))
         return targets
 
-    def _columns(self, swap: Swap, keys: Sequence[str]) -> tuple[list[Column], list[str]]:
+    def _columns(self, swap: Swap, keys: Keys) -> tuple[list[Column], list[str]]:
         def moving(line: Line) -> tuple[float, ...]:
-            effects = self.effects(line)
-            return tuple([0.0 if key in BY_SWAP else effects[key] for key in keys])
+            return self.effects(line).moving(keys)
 
         flour, mass = self.measured.amount("flour"), self.measured.amount("mass")
         stage = self._line(swap.out[0][0]).stage
@@ -194,8 +208,7 @@ class Balancer:
             low, high = 0.0, bounds.get(slot, MOST_COMING * mass)
             if incoming.grams is not None:
                 low = high = incoming.grams
-            effects = self.effects(line)
-            columns.append(Column(tuple([effects[key] for key in keys]), low, high))
+            columns.append(Column(self.effects(line).on(keys), low, high))
             names.append(incoming.ingredient)
         for mover in swap.moves:
             line = self._line(mover.place)
@@ -277,6 +290,22 @@ class Effects(dict[str, float]):
 
     def __init__(self, balancer: Balancer, line: Line) -> None:
         self._balancer, self._line = balancer, line
+        self._on: dict[Keys, tuple[float, ...]] = {}
+        self._moving: dict[Keys, tuple[float, ...]] = {}
+
+    def on(self, keys: Keys) -> tuple[float, ...]:
+        """What a gram that comes in does to these rows."""
+        found = self._on.get(keys)
+        if found is None:
+            found = self._on[keys] = tuple([self[key] for key in keys])
+        return found
+
+    def moving(self, keys: Keys) -> tuple[float, ...]:
+        """What a gram of a line that moves does to these rows: what is kept of the swap alone does not count it."""
+        found = self._moving.get(keys)
+        if found is None:
+            found = self._moving[keys] = tuple([0.0 if key in BY_SWAP else self[key] for key in keys])
+        return found
 
     def __missing__(self, key: str) -> float:
         found = self[key] = self._balancer.row_of(self._line, key)
@@ -330,27 +359,34 @@ def share_parts(limits: Sequence[ShareLimit], places: Sequence[int]) -> list[Par
 
 
 def scale_grams(grams: float) -> float:
-    """What a kitchen scale shows."""
+    """What a kitchen scale shows. A half gram is one however the programme came to it, so that 12.5 g for 12.5 g are
+    alike on the scale too.
+    """
+    grams = round(grams, AS_WORKED_OUT)
     return round(grams, 1) if scale_step(grams) < 1.0 else float(round(grams))
 
 
 def rounded(before: Formula, after: Formula, never_nothing: Collection[str] = ()) -> Formula:
     """The formula with every weight that the swap changed rounded to the scale; the others stay as written.
 
-    A change of less than half a step of the scale is no change: the line keeps its old weight. The ingredients of
-    `never_nothing` are never rounded away: they keep one step of the scale.
+    A change of less than half a step of the scale is no change: the line keeps its old weight, as it was written. The
+    ingredients of `never_nothing` are never rounded away: they keep one step of the scale.
     """
-    old_grams: dict[tuple[str, str, float | None], list[float]] = {}
+    old_lines: dict[tuple[str, str, float | None], list[Line]] = {}
     for line in before.lines:
-        old_grams.setdefault((line.ingredient, line.stage, line.hydration), []).append(line.grams)
+        old_lines.setdefault((line.ingredient, line.stage, line.hydration), []).append(line)
     lines = []
     for line in after.lines:
-        old = old_grams.get((line.ingredient, line.stage, line.hydration), [])
-        if line.grams in old:
+        old = old_lines.get((line.ingredient, line.stage, line.hydration), [])
+        if any(each.grams == line.grams for each in old):
             lines.append(line)
             continue
-        near = [grams for grams in old if abs(grams - line.grams) < 0.5 * scale_step(grams)]
-        grams = min(near, key=lambda value: abs(value - line.grams)) if near else scale_grams(line.grams)
+        near = [each for each in old if abs(each.grams - line.grams) < 0.5 * scale_step(each.grams)]
+        if near:
+            kept = min(near, key=lambda each: abs(each.grams - line.grams))
+            lines.append(replace(line, grams=kept.grams, amount=kept.amount))
+            continue
+        grams = scale_grams(line.grams)
         if grams == 0 and line.grams > 0 and line.ingredient in never_nothing:
             grams = scale_step(line.grams)
         if grams > 0 or old:

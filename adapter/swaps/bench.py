@@ -55,6 +55,8 @@ class Bench:
     work: Work
     _lately: Lately[Formula, Measured] = field(init=False, repr=False)
     _swapper: Swapper | None = field(default=None, init=False, repr=False)
+    _searcher: Solver = field(default_factory=Solver, init=False, repr=False)
+    """A search for ways takes seconds: with a solver of its own no swap waits for it."""
 
     def __post_init__(self) -> None:
         kitchen = self.kitchen
@@ -101,7 +103,8 @@ class Bench:
 
     def adapt(self, wishes: Wishes) -> Answer:
         """The ways in which the shown formula meets wishes, under what is held as well; nothing changes by it."""
-        return adapt(self.swapper(), replace(wishes, holds=tuple(dict.fromkeys((*wishes.holds, *self.work.holds)))))
+        swapper = Swapper(self.kitchen, self.rules, self.formula, self._searcher)
+        return adapt(swapper, replace(wishes, holds=tuple(dict.fromkeys((*wishes.holds, *self.work.holds)))))
 
     def take_way(self, way: Way) -> None:
         """Take a way: one step of the shown variant."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from adapter.dough.allergens import allergens, group_of
+from adapter.dough.allergens import group_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.pantry import Pantry
 from adapter.swaps.balance import WATER
@@ -87,8 +87,8 @@ def reach(offer: Offer, pantry: Pantry | None) -> tuple[int | float, ...]:
 
 def _new_groups(offer: Offer) -> set[str]:
     """The groups of Annex II that come in anew: one nut for another is the same group, though each is named."""
-    before = {group_of(name) for name in allergens(offer.before)}
-    return {group_of(name) for name in offer.allergens_added} - before
+    added = offer.allergens_added
+    return set(map(group_of, added)) - set(map(group_of, offer.before.allergens)) if added else set()
 
 
 def answers_all(offer: Offer, pantry: Pantry | None) -> bool:

@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import math
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from adapter.swaps.equations import only_answer
 
 TIE_COST = 1e-6
 EXACT = 1e-7
@@ -33,6 +35,9 @@ MOST_NODES = 3000
 """So many branches are looked at: the same on a fast machine and a slow one, so that the answer is the same."""
 LOOSE, TIGHT = 1e-7, 1e-10
 """How exactly rows are met while yes and no are searched, and otherwise."""
+TO_THE_LAST = {"primal_feasibility_tolerance": TIGHT, "dual_feasibility_tolerance": TIGHT}
+CLEARLY = 1e-9
+"""An amount this far within its bounds does not touch them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +110,6 @@ class Solver:
 
     def __init__(self) -> None:
         self._highs: Any = None
-        self._gap = 0.0
-        self._search = Search()
         self._one_at_a_time = threading.RLock()
 
     def warm(self) -> None:
@@ -118,19 +121,10 @@ class Solver:
         if self._highs is None:
             import highspy
 
-            highs = highspy.Highs()  # type: ignore[no-untyped-call]
-            highs.silent()
-            for option, value in (
-                ("presolve", "off"),
-                ("solver", "simplex"),
-                ("threads", 1),
-                ("primal_feasibility_tolerance", TIGHT),
-                ("dual_feasibility_tolerance", TIGHT),
-            ):
-                highs.setOptionValue(option, value)
-            for option in NO_SEARCHES:
-                highs.setOptionValue(option, False)
-            self._highs = highs
+            self._highs = highspy.Highs()  # type: ignore[no-untyped-call]
+            self._highs.silent()
+            self._set_all({"presolve": "off", "solver": "simplex", "threads": 1, **TO_THE_LAST})
+            self._set_all(dict.fromkeys(NO_SEARCHES, False))
 
     def solve(
         self,
@@ -145,120 +139,40 @@ class Solver:
         several threads: they take turns. Raises ArithmeticError where HiGHS finds no answer (contradicting bounds),
         TimeIsUp where it finds none within the limits.
         """
-        with self._one_at_a_time:
-            return self._solve(columns, targets, parts, search or Search())
-
-    def _solve(
-        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search
-    ) -> Solution:
-        amounts = None
-        self._gap = 0.0
-        self._search = search
-        if any(target.firm for target in targets):
-            amounts = self._run(columns, targets, parts, firm=True)
+        gap = 0.0
+        amounts = settled(columns, targets, parts)
         if amounts is None:
-            amounts = self._run(columns, targets, parts, firm=False)
-        if amounts is None:
-            raise ArithmeticError("the bounds of this swap contradict each other")
+            with self._one_at_a_time:
+                amounts, gap = self._weighed(columns, targets, parts, search or Search())
         moved = [(column.coefficients, grams) for column, grams in zip(columns, amounts, strict=True)]
         deviations = tuple(
-            target.start + sum([effects[row] * grams for effects, grams in moved]) for row, target in enumerate(targets)
+            [
+                target.start + sum([effects[row] * grams for effects, grams in moved])
+                for row, target in enumerate(targets)
+            ]
         )
-        return Solution(tuple(amounts), deviations, self._gap)
+        return Solution(tuple(amounts), deviations, gap)
 
-    def _run(
-        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool
-    ) -> list[float] | None:
-        import highspy
-        import numpy as np
-
+    def _weighed(
+        self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], search: Search
+    ) -> tuple[list[float], float]:
+        """The amounts that HiGHS finds, and the gap that is left."""
         self._start()
-        rows = len(targets)
-        starts: list[int] = [0]
-        places: list[int] = []
-        values: list[float] = []
-        costs: list[float] = []
-        lows: list[float] = []
-        highs: list[float] = []
-        kinds: list[int] = []
+        for firm in (True, False) if any(target.firm for target in targets) else (False,):
+            model = _Model(columns, targets, parts, firm)
+            model.pass_to(self._highs)
+            gap = self._run(search, model.wholes)
+            if gap is not None:
+                return model.amounts(self._highs.getSolution().col_value), gap
+        raise ArithmeticError("the bounds of this swap contradict each other")
 
-        def add(column: Column, effects: Sequence[float], low: float, high: float) -> None:
-            places.extend(into)
-            values.extend(effects)
-            starts.append(len(places))
-            costs.append(column.cost)
-            lows.append(low)
-            highs.append(high)
-            kinds.append(column.whole)
+    def _run(self, search: Search, wholes: int) -> float | None:
+        """Run what was passed: the gap that is left; None where there is no answer."""
+        from highspy import HighsModelStatus as Status
 
-        further: list[list[tuple[int, float]]] = [[] for _ in columns]
-        for extra, part in enumerate(parts, start=rows):
-            for number, factor in part.factors.items():
-                if factor:
-                    further[number].append((extra, factor))
-        for number, column in enumerate(columns):
-            into = [row for row, value in enumerate(column.coefficients) if value]
-            effects = [value for value in column.coefficients if value]
-            for extra, factor in further[number]:
-                into.append(extra)
-                effects.append(factor)
-            if column.low < 0.0:  # split by sign, so that of two equal answers the one that moves less is taken
-                add(column, effects, 0.0, max(column.high, 0.0))
-                add(column, [-effect for effect in effects], 0.0, -column.low)
-            else:
-                add(column, effects, column.low, column.high)
-        unknowns = len(costs)
-        for row, target in enumerate(targets):  # what is left over of a row, below and above it
-            if firm and target.firm:
-                continue
-            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
-            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
-            for sign, cost, most in ends:
-                places.append(row)
-                values.append(sign)
-                costs.append(cost)
-                lows.append(0.0)
-                highs.append(most)
-        starts += range(starts[-1] + 1, len(places) + 1)
-        kinds += [0] * (len(costs) - len(kinds))
-        right = [-target.start for target in targets]
-        self._highs.passModel(
-            len(costs),
-            rows + len(parts),
-            len(places),
-            BY_COLUMNS,
-            MINIMISE,
-            0.0,
-            np.array(costs),
-            np.array(lows),
-            np.array(highs),
-            np.array(right + [part.low for part in parts]),
-            np.array(right + [part.high for part in parts]),
-            np.array(starts, dtype=np.int32),
-            np.array(places, dtype=np.int32),
-            np.array(values),
-            np.array(kinds, dtype=np.int32),
-        )
-        if not self._ran(highspy, sum(kinds)):
-            return None
-        solution = list(self._highs.getSolution().col_value)[:unknowns]
-        amounts = []
-        at = 0
-        for column in columns:
-            if column.low < 0.0:
-                amounts.append(solution[at] - solution[at + 1])
-                at += 2
-            else:
-                amounts.append(solution[at])
-                at += 1
-        return amounts
-
-    def _ran(self, highspy: Any, wholes: int) -> bool:
-        """Run what was passed; whether there is an answer. A search changes options that others must not find."""
         if not wholes:
             self._highs.run()
-            return bool(self._highs.getModelStatus() == highspy.HighsModelStatus.kOptimal)
-        search, status = self._search, highspy.HighsModelStatus
+            return 0.0 if self._highs.getModelStatus() == Status.kOptimal else None
         # The clock of the time limit runs on from earlier searches.
         limit = self._highs.getRunTime() + search.seconds if math.isfinite(search.seconds) else math.inf
         self._set_all(
@@ -274,24 +188,132 @@ class Solver:
         )
         try:
             self._highs.run()
-        finally:
-            self._set_all(
-                {
-                    "presolve": "off",
-                    "primal_feasibility_tolerance": TIGHT,
-                    "dual_feasibility_tolerance": TIGHT,
-                    "time_limit": math.inf,
-                }
-            )
+        finally:  # the options of a search are not for others to find
+            self._set_all({"presolve": "off", "time_limit": math.inf, **TO_THE_LAST})
         ended, gap = self._highs.getModelStatus(), self._highs.getInfo().mip_gap
-        if ended in (status.kTimeLimit, status.kSolutionLimit):
+        if ended in (Status.kTimeLimit, Status.kSolutionLimit):
             if not math.isfinite(gap):
                 raise TimeIsUp("no answer was found in the time")
-        elif ended != status.kOptimal:
-            return False
-        self._gap = gap if math.isfinite(gap) else 0.0
-        return True
+        elif ended != Status.kOptimal:
+            return None
+        return float(gap) if math.isfinite(gap) else 0.0
 
     def _set_all(self, options: Mapping[str, Any]) -> None:
         for option, value in options.items():
             self._highs.setOptionValue(option, value)
+
+
+def settled(columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part]) -> list[float] | None:
+    """The amounts where the firm rows leave no choice: as many of them as unknowns, and room for the only answer.
+
+    Most swaps are so, since a rule keeps as many readings as there are things that move; nothing is to be weighed
+    against anything then. None where the rows do not settle it, or where a bound has a say.
+    """
+    firm = [row for row, target in enumerate(targets) if target.firm]
+    if len(firm) != len(columns) or not firm or any(column.whole for column in columns):
+        return None
+    rows = [[column.coefficients[row] for column in columns] for row in firm]
+    amounts = only_answer(rows, [-targets[row].start for row in firm])
+    if amounts is None:
+        return None
+    for column, amount in zip(columns, amounts, strict=True):
+        if not column.low + CLEARLY < amount < column.high - CLEARLY:
+            return None
+    for part in parts:
+        total = sum([factor * amounts[number] for number, factor in part.factors.items()])
+        if not part.low + CLEARLY < total < part.high - CLEARLY:
+            return None
+    for row, place in zip(rows, firm, strict=True):
+        if (
+            abs(sum([factor * amount for factor, amount in zip(row, amounts, strict=True)]) + targets[place].start)
+            > TIGHT
+        ):
+            return None
+    return amounts
+
+
+class _Model:
+    """The programme as HiGHS takes it, column by column: those that may fall are split by sign, so that of two equal
+    answers the one that moves less is taken; after them stands what is left over of each row.
+    """
+
+    def __init__(self, columns: Sequence[Column], targets: Sequence[Target], parts: Sequence[Part], firm: bool) -> None:
+        self.starts: list[int] = [0]
+        self.places: list[int] = []
+        self.values: list[float] = []
+        self.costs: list[float] = []
+        self.lows: list[float] = []
+        self.highs: list[float] = []
+        self.kinds: list[int] = []
+        right = [-target.start for target in targets]
+        self.least, self.most = right + [part.low for part in parts], right + [part.high for part in parts]
+        self.splits = [column.low < 0.0 for column in columns]
+        self._add_columns(columns, len(targets), parts)
+        self.wholes = sum(self.kinds)
+        self._add_left_over(targets, firm)
+
+    def _add_columns(self, columns: Sequence[Column], rows: int, parts: Sequence[Part]) -> None:
+        further: list[list[tuple[int, float]]] = [[] for _ in columns]
+        for extra, part in enumerate(parts, start=rows):
+            for number, factor in part.factors.items():
+                if factor:
+                    further[number].append((extra, factor))
+        for column, more in zip(columns, further, strict=True):
+            effects = [(row, value) for row, value in enumerate(column.coefficients) if value] + more
+            if column.low < 0.0:
+                self._add(effects, column, 0.0, max(column.high, 0.0))
+                self._add([(row, -value) for row, value in effects], column, 0.0, -column.low)
+            else:
+                self._add(effects, column, column.low, column.high)
+
+    def _add(self, effects: Sequence[tuple[int, float]], column: Column, low: float, high: float) -> None:
+        for row, value in effects:
+            self.places.append(row)
+            self.values.append(value)
+        self.starts.append(len(self.places))
+        self.costs.append(column.cost)
+        self.lows.append(low)
+        self.highs.append(high)
+        self.kinds.append(column.whole)
+
+    def _add_left_over(self, targets: Sequence[Target], firm: bool) -> None:
+        """What is left over of a row, below and above it; a firm row leaves nothing over."""
+        for row, target in enumerate(targets):
+            if firm and target.firm:
+                continue
+            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
+            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
+            for sign, cost, most in ends:
+                self.places.append(row)
+                self.values.append(sign)
+                self.costs.append(cost)
+                self.lows.append(0.0)
+                self.highs.append(most)
+        self.starts += range(self.starts[-1] + 1, len(self.places) + 1)
+        self.kinds += [0] * (len(self.costs) - len(self.kinds))
+
+    def pass_to(self, highs: Any) -> None:
+        import numpy as np
+
+        highs.passModel(
+            len(self.costs),
+            len(self.least),
+            len(self.places),
+            BY_COLUMNS,
+            MINIMISE,
+            0.0,
+            np.array(self.costs),
+            np.array(self.lows),
+            np.array(self.highs),
+            np.array(self.least),
+            np.array(self.most),
+            np.array(self.starts, dtype=np.int32),
+            np.array(self.places, dtype=np.int32),
+            np.array(self.values),
+            np.array(self.kinds, dtype=np.int32),
+        )
+
+    def amounts(self, solution: Iterable[float]) -> list[float]:
+        """Each column's amount out of what HiGHS found: those split by sign put together."""
+        found = iter(solution)
+        return [next(found) - next(found) if split else next(found) for split in self.splits]

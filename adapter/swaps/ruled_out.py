@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.catalogue import Catalogue, spelling
 from adapter.formula.ingredient import COMPOSITION
@@ -29,7 +29,7 @@ class Without:
     figures: tuple[str, ...] = ()
 
 
-def load_without(own_folders: Iterable[Traversable] = ()) -> Mapping[str, Without]:
+def load_without(own_folders: Iterable[Path] = ()) -> Mapping[str, Without]:
     """without.toml, a baker's own rows over the shipped ones. Raises InputProblem."""
     return {without.word: without for without in TABLE.load(own_folders, _row)}
 

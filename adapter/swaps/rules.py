@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from importlib.resources.abc import Traversable
 from itertools import product
+from pathlib import Path
 
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.problems import InputProblem
@@ -85,6 +85,11 @@ class Rule:
         return (names for names in product(*self.members(catalogue, going_out)) if len(set(names)) == len(names))
 
 
+def slot_words(slot: str) -> str:
+    """A slot as it is said: the ingredient, or "any acid liquid" for a kind."""
+    return f"any {slot.removeprefix(KIND)}" if slot.startswith(KIND) else slot
+
+
 def members_of(slot: str, catalogue: Catalogue) -> tuple[str, ...]:
     """The ingredients that a slot of a rule names: one, or every one of a kind."""
     if slot.startswith(KIND):
@@ -98,9 +103,7 @@ def fits(slot: str, ingredient: str, catalogue: Catalogue) -> bool:
     return slot == ingredient
 
 
-def load_rules(
-    catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Traversable] = ()
-) -> tuple[Rule, ...]:
+def load_rules(catalogue: Catalogue, keepable: Iterable[str], own_folders: Iterable[Path] = ()) -> tuple[Rule, ...]:
     """rules.toml, a baker's own over the shipped ones (same id: the baker's wins).
 
     Raises InputProblem, naming file, rule and key, for a name or kind that is not in the catalogue, an unknown

@@ -158,16 +158,19 @@ class Swapper:
         holds: Sequence[str] = (),
         typed: Mapping[str, float] | None = None,
     ) -> Offer:
-        """Any ingredients for any lines: by the rule that fits. Without one it is weight for weight as long as nothing
-        is held or typed, else balanced on every reading."""
+        """Any ingredients for any lines: by the rule that fits, what is dried with the water that its rule brings too.
+        Without one it is weight for weight as long as nothing is held or typed, else balanced on every reading."""
         self._check_names(out, chosen, typed or {})
         for place in out:
             if self._is_held(place, holds):
                 raise InputProblem(f"{self.formula.lines[place].ingredient} is held and cannot go out")
-        for rule in self.rules:
-            ordered = self._order_for(rule, out, chosen)
-            if ordered is not None:
-                return self._answered(Request.by_rule(rule, tuple(out), ordered, share_percent, tuple(holds), typed))
+        watered = (chosen,) if WATER in (*chosen, *self._names(out)) else (chosen, (*chosen, WATER))
+        for names in watered:
+            for rule in self.rules:
+                ordered = self._order_for(rule, out, names)
+                if ordered is not None:
+                    by_rule = Request.by_rule(rule, tuple(out), ordered, share_percent, tuple(holds), typed)
+                    return self._answered(by_rule)
         share = 100.0 if share_percent is None else share_percent
         request = Request(tuple(out), tuple(chosen), None, share, tuple(holds), typed=typed or {})
         if not holds and not typed:
@@ -190,7 +193,7 @@ class Swapper:
         return offer
 
     def _check_names(self, out: Sequence[int], chosen: Sequence[str], typed: Mapping[str, float]) -> None:
-        going = [self.formula.lines[place].ingredient for place in out]
+        going = self._names(out)
         if not going or not chosen:
             raise InputProblem("a swap needs something that goes out and something that comes in")
         if len(set(out)) < len(out) or len(set(chosen)) < len(chosen):
@@ -202,9 +205,12 @@ class Swapper:
             if not 0 <= grams <= LARGEST_GRAMS:
                 raise InputProblem(f"{grams:g} g of {name} cannot be weighed in", right="0 g to 1,000,000 g")
 
+    def _names(self, places: Sequence[int]) -> list[str]:
+        return [self.formula.lines[place].ingredient for place in places]
+
     def _order_for(self, rule: Rule, out: Sequence[int], chosen: Sequence[str]) -> tuple[str, ...] | None:
         """The chosen ingredients in the order of a rule's slots; None where the rule is for something else."""
-        going = [self.formula.lines[place].ingredient for place in out]
+        going = self._names(out)
         if self._arranged(rule.out, going, rule.stays) is None:
             return None
         return self._arranged(rule.into, chosen, rule.excluded)

@@ -17,7 +17,8 @@ MOST_ROUNDS = 3
 
 def yeast_lines(formula: Formula, catalogue: Catalogue) -> list[int]:
     """Places of the lines that are yeast of any kind."""
-    return [place for place, line in enumerate(formula.lines) if catalogue.fresh_yeast(line.ingredient) > 0]
+    worth = catalogue.fresh_yeast
+    return [place for place, line in enumerate(formula.lines) if worth(line.ingredient) > 0]
 
 
 def yeast_grams(measured: Measured) -> float:
@@ -76,9 +77,10 @@ def with_yeast_percent(measured: Measured, percent: float) -> Measured:
     lines = list(measured.formula.lines)
     for place in dough_yeast_lines(measured):
         grams = lines[place].grams * factor
-        if abs(grams - lines[place].grams) >= 0.5 * scale_step(grams):
-            least = scale_step(0.0) if grams > 0 else 0.0  # a pinch that is needed does not round away
-            lines[place] = lines[place].with_grams(max(scale_grams(grams), least))
+        least = scale_step(0.0) if grams > 0 else 0.0  # a pinch that is needed does not round away
+        weighed = max(scale_grams(grams), least)
+        if min(abs(each - lines[place].grams) for each in (grams, weighed)) >= 0.5 * scale_step(grams):
+            lines[place] = lines[place].with_grams(weighed)
     changed = measured.formula.with_lines(lines)
     return measured if changed == measured.formula else measure(measured.kitchen, changed, measured.book, measured.near)
 

@@ -210,7 +210,7 @@ def _later_figures(data: BakePageData) -> list[BakeFigure]:
     return [
         BakeFigure("loss", "loses", range_text(data["loss_percent"], "%"), data["class"], why),
         BakeFigure("wait", "waits", _wait_text(data["wait_h"]), "before the first slice", why),
-        BakeFigure("keeps", "keeps", range_text(data["keeps_d"], "days"), "uncut or wrapped", why),
+        BakeFigure("keeps", "keeps", _keeps_text(data["keeps_d"]), "uncut or wrapped", why),
     ]
 
 
@@ -228,6 +228,10 @@ def span_text(span: SpanData, unit: str, decimals: int = 0) -> str:
 def range_text(span: RangeData, unit: str, decimals: int = 0) -> str:
     low, high = f"{span['low']:.{decimals}f}", f"{span['high']:.{decimals}f}"
     return f"{low} to {high} {unit}" if low != high else f"{low} {unit}"
+
+
+def _keeps_text(span: RangeData) -> str:
+    return range_text(span, "days", 1 if span["low"] < 1 else 0)
 
 
 def _wait_text(span: RangeData) -> str:

@@ -19,7 +19,7 @@ def explain_kitchen(calibration: Calibration, bakes: Sequence[Bake]) -> BakeWhy:
     said = []
     for bake in bakes:
         parts = [
-            f"{name} x {factor:.2f}"
+            f"{name} × {factor:.2f}"
             for name, factor in (("gas", bake.gas_factor), ("minutes", bake.oven_factor))
             if factor is not None
         ]
@@ -27,8 +27,8 @@ def explain_kitchen(calibration: Calibration, bakes: Sequence[Bake]) -> BakeWhy:
     return BakeWhy(
         "kitchen",
         "this kitchen's own factors",
-        f"gas x {gas:.2f} ± {100 * calibration.gas_spread:.0f} % from {calibration.bakes} rises; "
-        f"minutes x {calibration.oven_factor:.2f} ± {100 * calibration.oven_spread:.0f} % "
+        f"gas × {gas:.2f} ± {100 * calibration.gas_spread:.0f} % from {calibration.bakes} rises; "
+        f"minutes × {calibration.oven_factor:.2f} ± {100 * calibration.oven_spread:.0f} % "
         f"from {calibration.oven_bakes} bakes",
         (
             "what a bake says:  gas it took / gas the model makes;  minutes it took / minutes of the model",

@@ -44,6 +44,8 @@ ANY_DAY = datetime(2001, 1, 1, 6)
 FIVE_MIN = 5
 _NUMBERED = re.compile(r"\d{1,2}[.):]\s|[-*•·]\s")
 _ENDS = (".", "!", "?", ":", ")")
+LEAST_WRAPPED = 50
+"""A line shorter than this was ended by who wrote it, where the next begins with a capital [A]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,13 +158,16 @@ def reader_card(
 
 
 def steps_of(formula: Formula) -> tuple[str, ...]:
-    """The steps of a formula's note: a line that does not end a sentence goes on in the next, if that has no number."""
+    """The steps of a formula's note: a line that ends no sentence goes on in the next, unless that begins a step."""
     steps: list[str] = []
+    before = ""
     for line in map(str.strip, formula.note.split("\n")):
-        if line and steps and steps[-1] and not steps[-1].endswith(_ENDS) and not _NUMBERED.match(line):
+        ended = not before or before.endswith(_ENDS) or (len(before) < LEAST_WRAPPED and line[:1].isupper())
+        if line and steps and not ended and not _NUMBERED.match(line):
             steps[-1] += f" {line}"
         else:
             steps.append(line)
+        before = line
     return tuple(step for step in steps if step)
 
 
@@ -173,7 +178,8 @@ def _meant(each: Level) -> bool:
 def _step(step: Step, reasons: Mapping[str, str]) -> str:
     extra = []
     if step.kind == "swap":
-        extra += [f"{item.ingredient} {grams_text(item.grams, True)} g" for item in step.moved]
+        moved = [(item.ingredient, grams_text(item.grams, True)) for item in step.moved]
+        extra += [f"{name} {grams} g" for name, grams in moved if grams != "0"]
     if step.share_percent < 100:
         extra.append(f"{step.share_percent:g} % of it")
     if step.holds:

@@ -61,7 +61,7 @@ def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]
         for step in stage["steps"]:
             amounts = amounts_text(step["amounts"], units.amount, ", ")
             if amounts or len(stage["steps"]) > 1:
-                at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
+                at = f"after {step['at_h']:.3g} h: " if step["at_h"] else ""
                 lines.append(f"  {at}{units.told(step['do'])}" + (f": {amounts}" if amounts else ""))
     return lines
 
@@ -91,7 +91,7 @@ def ripe_text(stage: StageData) -> str:
         return "not up within its time" if is_dough else "not ripe within four days"
     word = "up" if is_dough else "ripe"
     span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
-    return f"{span}: {'young still' if state == 'young' else state}" if state else span
+    return f"{span}: {'still ' if state == 'young' else ''}{state} when used" if state else span
 
 
 def _hours(value: float | None) -> str:
@@ -121,7 +121,8 @@ def ripe_habit(kind: StageKind) -> str:
 def _ripe_when(kind: StageKind) -> str:
     if kind.ripe_ph:
         first, best, last = (f"{ph:.2f}".removesuffix("0") for ph in kind.ripe_ph)
-        return f"at about pH {best} ({first} to {last})"
+        raised = f", one with much starter at its peak, about pH {kind.raised_ph:g}" if kind.peak_rise else ""
+        return f"at about pH {best} ({first} to {last}){raised}"
     early, height, late = kind.ripe_rise
     falls = "and before it falls" if late <= kind.most_rise else "or has begun to fall"
     return f"when it has risen by about {height:g} % ({early:g} to {late:g}) {falls}"

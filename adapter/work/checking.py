@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from pkgutil import iter_modules
 
@@ -159,7 +158,7 @@ def _pantry_lines(kitchen: Kitchen) -> Iterator[str]:
         yield f"the sample pantry: {len(read_sample_pantry(sample, kitchen.catalogue).stock)} entries, in order"
 
 
-def _check_file_names(folder: Traversable) -> None:
+def _check_file_names(folder: Path) -> None:
     """A table under a name that nothing reads is a table that silently does nothing."""
     known = tuple(dict.fromkeys(table.file for table in laid_over()))
     for item in items_of(folder):
@@ -168,7 +167,7 @@ def _check_file_names(folder: Traversable) -> None:
             raise InputProblem("is no table that can be laid over the shipped ones", file=str(item), right=right)
 
 
-def _check_links(folder: Traversable, kitchen: Kitchen) -> None:
+def _check_links(folder: Path, kitchen: Kitchen) -> None:
     """Names by which one table points into another."""
     catalogue = kitchen.catalogue
     for row in work_steps.TABLE.rows(folder):
@@ -207,7 +206,7 @@ def _doubtful_tolerances(kitchen: Kitchen) -> Iterator[str]:
             yield f"  the tolerance of {key} is in {clean(tolerance.unit)!r}, but its number counts in {right!r}"
 
 
-def _retired_keys(folder: Traversable) -> Iterator[str]:
+def _retired_keys(folder: Path) -> Iterator[str]:
     """Keys of an own table that once meant something."""
     for row in loaf_classes.TABLE.rows(folder):
         for key in sorted(loaf_classes.RETIRED.intersection(row.data)):

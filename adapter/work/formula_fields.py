@@ -12,9 +12,12 @@ from typing import NamedTuple
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.formula.amounts import length_m, temperature_c
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import DEFAULT_STAGE, Formula, Line, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block, shown
 from adapter.formula.problems import InputProblem
+from adapter.recipes.tins import read_tin, tin_of
+from adapter.recipes.words import vocabulary
 from adapter.words.stage_typing import stage_typed
 
 LONGEST_STAGE_NAME, LONGEST_NOTE, MOST_PIECES = 60, 300, 10_000
@@ -22,9 +25,14 @@ COLDEST_CORE_C = 70.0
 LINE_RANGE_C = (-30.0, 100.0)
 HYDRATION_RANGE = (10.0, 1000.0)
 RISE_RANGE = (1.0, 1000.0)
-TIN_RIGHT = "length x width x height in cm, such as 24 x 11 x 9; or rim, base, height: 24 x 11, 21 x 9, 9; none"
+TIN_RIGHT = (
+    "length x width x height in cm, such as 24 x 11 x 9; or rim, base, height: 24 x 11, 21 x 9, 9; or 20 cm round, "
+    "2 lb loaf tin, none"
+)
 TIN_HINT = "24 x 11 x 9 cm, lid; tapered: 24 x 11, 21 x 9, 9"
 _SIDES = re.compile(r"\s*(?:x|×|\*|,|;|\bby\b)\s*", re.IGNORECASE)
+_HAS_NUMBER = re.compile(r".*\d")
+_UNIT_BEHIND = re.compile(r".*\d\s*")
 
 
 class Field(NamedTuple):
@@ -40,10 +48,11 @@ class Field(NamedTuple):
 # ---------------------------------------------------------------------- of a line
 
 
-def line_fields(formula: Formula, place: int) -> tuple[Field, ...]:
+def line_fields(formula: Formula, place: int, catalogue: Catalogue) -> tuple[Field, ...]:
+    """What may be written of a line; how much water is in it only of a sourdough."""
     line = formula.lines[place]
     stages = ", ".join(formula.stages())
-    return (
+    fields = (
         Field("stage", "stage", line.stage, f"one of {stages}, or the name of a further one"),
         Field("note", "note", line.note, "a few words, such as: at room temperature"),
         Field(
@@ -52,10 +61,10 @@ def line_fields(formula: Formula, place: int) -> tuple[Field, ...]:
             _degrees(line.temperature_c),
             "°C when it goes in, or °F: 95 F; empty: as usual",
         ),
-        Field(
-            "hydration", "water in it", _percent(line.hydration), "of a sourdough, in % of its flour; empty: as usual"
-        ),
     )
+    if catalogue.get(line.ingredient).preferment is None:
+        return fields
+    return (*fields, Field("hydration", "water in it", _percent(line.hydration), "in % of its flour; empty: as usual"))
 
 
 def with_line_field(formula: Formula, place: int, key: str, text: str) -> tuple[Formula, int]:
@@ -129,7 +138,9 @@ def formula_fields(formula: Formula) -> tuple[Field, ...]:
         Field("pieces", "pieces", str(formula.pieces), "how many loaves or rolls it makes"),
         Field("tin", "tin", tin_shown(formula.tin), TIN_HINT),
         Field("proof_c", "proof at", _degrees(formula.proof.temperature_c), "°C, or °F: 80 F; empty: by its class"),
-        Field("rise", "rises by", _percent(formula.proof.rise_percent), "% of its volume before it is baked"),
+        Field(
+            "rise", "rises by", _percent(formula.proof.rise_percent), "% of its volume before the oven; doubled: 100"
+        ),
         Field("oven_c", "oven", _degrees(formula.bake.oven_c), "°C, or °F: 425 F; empty: by its class"),
         Field("core_c", "core", _degrees(formula.bake.core_c), "°C in the middle when it is done"),
         Field("method", "steps", " / ".join(formula.note.splitlines()), "the steps of the work, / between them"),
@@ -243,13 +254,25 @@ def tin_typed(text: str) -> Tin | None:
         return None
     lidded = re.search(r"\blid(?:ded)?\b", written, re.IGNORECASE) is not None
     bare = re.sub(r"\b(?:with|and|a|lid(?:ded)?|rim|base|high|height)\b", " ", written, flags=re.IGNORECASE)
-    bare = re.sub(r"\s*cm\s*$", "", bare.strip(" ,;"), flags=re.IGNORECASE)
-    sides = [length_m(part) for part in _SIDES.split(bare.strip(" ,;")) if part.strip()]
+    parts = [part.strip() for part in _SIDES.split(bare.strip(" ,;")) if part.strip()]
+    if len(parts) < 2 or not all(map(_HAS_NUMBER.match, parts)):
+        return _named_tin(text)
+    unit = _UNIT_BEHIND.sub("", parts[-1])
+    sides = [length_m(f"{part} {unit}" if part[-1].isdecimal() else part) for part in parts]
     if len(sides) == 3:
         sides = [sides[0], sides[1], sides[0], sides[1], sides[2]]
     if len(sides) != 5:
         raise InputProblem(f"{shown(text)} is no tin", right=TIN_RIGHT)
     return Tin(sides[0], sides[1], sides[2], sides[3], sides[4], lidded)
+
+
+def _named_tin(text: str) -> Tin:
+    """A tin told as recipes tell it: by its round, by its litres or by the weight of its loaf. Raises InputProblem."""
+    told, _ = read_tin(f"{text} loaf tin", vocabulary().languages["english"])
+    tin = tin_of(told) if len(told) > 2 or {"diameter_cm", "volume_l"} & set(told) else None
+    if tin is None:
+        raise InputProblem(f"{shown(text)} is no tin", right=TIN_RIGHT)
+    return tin
 
 
 def tin_shown(tin: Tin | None) -> str:
@@ -303,7 +326,7 @@ def _number(text: str, unit: str, low: float, high: float) -> float | None:
     try:
         number = float(written.replace(",", "."))
     except ValueError:
-        number = -1.0
+        raise InputProblem(f"{shown(text)} is no number", right=f"{low:g} to {high:g} {unit}") from None
     if not low <= number <= high:
         raise InputProblem(f"{shown(text)} cannot be", right=f"{low:g} to {high:g} {unit}")
     return number

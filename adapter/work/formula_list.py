@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -24,7 +23,7 @@ class Entry(NamedTuple):
     group: str
     title: str
     detail: str = ""
-    place: Path | Traversable | None = None
+    place: Path | None = None
     piece: str | None = None
     draft: Draft | None = None
 
@@ -39,7 +38,7 @@ class Entry(NamedTuple):
         return all(word in text for word in words.casefold().split())
 
 
-def title_at_a_glance(place: Path | Traversable) -> str:
+def title_at_a_glance(place: Path) -> str:
     """The name in a formula file without reading all of it; the file's name where none is found."""
     stem = shown(place.name.removesuffix(".toml").replace("_", " ").replace("-", " "))
     try:

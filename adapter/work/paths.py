@@ -7,6 +7,7 @@ from pathlib import Path
 
 from adapter.formula.plain_text import shown
 from adapter.formula.problems import InputProblem
+from adapter.formula.shipped import shipped_folder
 
 MOST_NUMBERED = 1000
 MOST_NAME_BYTES = 150
@@ -44,6 +45,16 @@ def path_typed(text: str, suffix: str = ".toml") -> Path:
     return path if path.suffix else path.with_name(path.name + suffix)
 
 
+def path_told(path: Path | None) -> str:
+    """A path as it is told, and as it can be typed: a person's own folder is ~."""
+    if path is None:
+        return ""
+    try:
+        return f"~/{path.relative_to(Path.home()).as_posix()}"
+    except (ValueError, RuntimeError):
+        return str(path)
+
+
 def free_path(path: Path) -> Path:
     """The path, or with a number behind its name where something stands there already."""
     from adapter.files.toml.source import exists
@@ -57,9 +68,7 @@ def free_path(path: Path) -> Path:
 
 def is_among_samples(path: Path) -> bool:
     """Whether a path is the folder of the samples that ship with the program, or lies in it."""
-    from importlib.resources import files
-
-    samples = Path(str(files("sample_formulas")))
+    samples = shipped_folder("sample_formulas")
     return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(samples))
 
 

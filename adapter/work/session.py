@@ -39,21 +39,23 @@ if TYPE_CHECKING:
 class Tables:
     """Everything read from the tables; reading takes a tenth of a second, so it happens after the first paint.
 
-    `shipped` is the kitchen without figures off the baker's own packets; `kitchen` has them.
+    `shipped` is the kitchen without figures off the baker's own packets; `kitchen` has them. `searcher` is for the plan
+    of several bakes, which takes long: no swap waits for it.
     """
 
     shipped: Kitchen
     kitchen: Kitchen
     rules: tuple[Rule, ...]
     solver: Solver
+    searcher: Solver
 
 
 @dataclass(eq=False, repr=False)
 class Session:
     """State that outlives a screen. `tables` is None until they are read in the background.
 
-    `pieces` are the pieces of work of this run, by the key of their drafts; `piece` is the open one. `solving`
-    guards the one solver, which a background worker and the keys share.
+    `pieces` are the pieces of work of this run, by the key of their drafts; `piece` is the open one. With `solving`
+    what is worked out in the background takes turns; no key waits for it.
     """
 
     files: Sequence[Path] = ()
@@ -87,7 +89,7 @@ class Session:
         folders = own_table_folders()
         kitchen = load_kitchen(folders)
         rules = load_rules(kitchen.catalogue, kitchen.keepable, folders)
-        self.tables = Tables(kitchen, kitchen, rules, Solver())
+        self.tables = Tables(kitchen, kitchen, rules, Solver(), Solver())
         self.notes += self.calibrate()
         self.load_pantry()
         return self.tables
@@ -162,7 +164,7 @@ class Session:
         from adapter.swaps.swapper import Swapper
 
         assert self.tables is not None
-        return Swapper(self.tables.kitchen, self.tables.rules, self.read(entry)[0], self.tables.solver)
+        return Swapper(self.tables.kitchen, self.tables.rules, self.read(entry)[0], self.tables.searcher)
 
     @property
     def kept_pantry(self) -> Pantry | None:

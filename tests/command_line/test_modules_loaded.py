@@ -49,7 +49,10 @@ def test_written_amounts_load_units_only_where_there_are_some(program: Program, 
 
 
 def test_swaps_load_the_solver_but_no_screen(program: Program, plain: Path) -> None:
-    found = loaded_by(program, "swap", plain, "--out", "honey", "--into", "malt syrup")
+    """And the solver only where what is kept and held leaves something to be weighed."""
+    swap = ("swap", plain, "--out", "honey", "--into", "malt syrup")
+    assert loaded_by(program, *swap).isdisjoint(HEAVY)
+    found = loaded_by(program, *swap, "--hold", "ph")
     assert "highspy" in found
     assert found.isdisjoint({"textual", "rich", "plotext", "textual_plotext", "scipy", "pint"})
 

@@ -79,7 +79,7 @@ def test_the_medium_per_kg(dough: Measured) -> None:
     assert medium.salt_percent == pytest.approx(100.0 * hand["salt"] / hand["flour"])
     assert medium.ash_percent == pytest.approx(100.0 * hand["ash"] / hand["flour"])
     assert (medium.gas_ml, medium.working, medium.own_bacteria) == (90.0, True, True)
-    assert (medium.bacteria_pace, medium.wild_pace) == (1.2, pytest.approx(1.7 * 0.8))
+    assert (medium.bacteria_pace, medium.wild_pace) == (1.2, pytest.approx(2.0 * 0.8))
     amounts = dict(zip((kind.name for kind in medium.species), medium.amounts_mmol, strict=True))
     assert amounts["lactic"] == pytest.approx(dough.mixed[dough.layout.index["lactic"]] * 1000.0 / mass)
     assert medium.fixed_charge_mmol == pytest.approx(dough.mixed[dough.layout.index["fixed_charge"]] * 1000.0 / mass)
@@ -175,3 +175,36 @@ def test_where_it_stands(read: Read) -> None:
     assert plan is not None and plan.name == "dough", "the last of that kind"
     assert dough_plan(Formula("x", lines, plans=(replace(plans[2], hours=None),))) is None
     assert math.isclose(read(Formula("x", (*lines, Line("water", 200.0)), plans=plans)).stages[0].hours, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("first_c", "mixed_at"), [(14.9, 25.0), (15.0, 15.0), (20.0, 20.0), (40.0, 40.0), (40.1, 25.0)]
+)
+def test_a_dough_is_mixed_as_warm_as_the_place_where_it_stands_first(first_c: float, mixed_at: float) -> None:
+    """Unless that is a cold cellar, a fridge or an oven: nobody mixes a dough below 15 or above 40 °C [A]."""
+    assert mixed_c((Place(3.0, first_c), Place(2.0, 28.0)), 25.0) == mixed_at
+    assert mixed_c((), 25.0) == 25.0
+
+
+def test_a_stage_of_which_only_the_hours_are_told(read: Read) -> None:
+    """It stands at 26 °C, as a first sour does [CP]; one that goes straight into the fridge was mixed at 20 [A]."""
+
+    def followed(temperature_c: float | None) -> tuple[float, float]:
+        lines = (Line("rye sourdough", 60.0, "sour"), Line("wholemeal rye flour", 240.0, "sour"))
+        lines += (Line("water", 240.0, "sour"), Line("white wheat flour", 300.0), Line("water", 150.0))
+        plan = StagePlan("sour", "sourdough", 8.0, temperature_c)
+        (stage,) = read(Formula("x", lines, plans=(plan,))).stages
+        return stage.end.ph, stage.warmth(0.0)
+
+    assert followed(None) == followed(26.0) == (pytest.approx(followed(26.0)[0]), 26.0)
+    assert followed(5.0)[1] == 20.0 and followed(17.0)[1] == 17.0
+
+
+def test_a_loaf_without_a_tin_is_a_brick_and_a_roll_a_lower_one(read: Read) -> None:
+    """2.4 : 1.6 : 1, up to 150 g 1.5 : 1.5 : 1 [A], of the volume of the risen dough."""
+    for grams, shape in ((150.0, (1.5, 1.5)), (151.0, (2.4, 1.6)), (900.0, (2.4, 1.6))):
+        loaf = read({"white wheat flour": grams / 1.65, "water": 0.65 * grams / 1.65}).loaf
+        assert (loaf.length_m / loaf.height_m, loaf.width_m / loaf.height_m) == pytest.approx(shape)
+        measured = read({"white wheat flour": grams / 1.65, "water": 0.65 * grams / 1.65})
+        litres = grams / 1.12 * (1.0 + measured.rise.rise_fraction) * measured.loaf_class.spring.middle / 1000.0
+        assert 1000.0 * loaf.length_m * loaf.width_m * loaf.height_m == pytest.approx(litres)

@@ -79,20 +79,20 @@ def test_a_poolish_that_stood_too_long_is_ripe_with_less_of_each(kitchen: Kitche
 
 
 def test_builds_are_mended_one_after_the_other(kitchen: Kitchen) -> None:
-    first, second = said(planned(kitchen, builds(7.0, 4.0)), "stage")
-    (more,) = numbers(first, r"first build is still young after its 7\.0 h: give it ([\d.]+) h more")
-    (then,) = numbers(second, r"With that the second build is still young after its 4\.0 h: give it ([\d.]+) h more")
-    plan = planned(kitchen, builds(7.0 + more, 4.0 + then))
+    first, second = said(planned(kitchen, builds(5.0, 3.0)), "stage")
+    (more,) = numbers(first, r"first build is still young after its 5\.0 h: give it ([\d.]+) h more")
+    (then,) = numbers(second, r"With that the second build is still young after its 3\.0 h: give it ([\d.]+) h more")
+    plan = planned(kitchen, builds(5.0 + more, 3.0 + then))
     assert [row.state for row in plan.stages[:2]] == ["ripe", "ripe"] and said(plan, "stage") == []
 
 
 def test_the_dough_has_one_rise_and_one_time_wherever_it_is_told(kitchen: Kitchen) -> None:
     """In the row of the stage, in the number of the proof and in the note; and the hours told raise it as asked."""
-    plan = planned(kitchen, builds())
+    plan = planned(kitchen, builds(warm_h=1.0))
     row, (text,) = plan.stages[-1], said(plan, "rise")
     (risen, more) = numbers(text, r"risen by (\d+) %, not 60 %: give it ([\d.]+) h more at 24 °C")
     assert risen == round(row.rise_percent)
-    mended = planned(kitchen, builds(warm_h=2.0 + more))
+    mended = planned(kitchen, builds(warm_h=1.0 + more))
     assert mended.stages[-1].rise_percent == pytest.approx(60.0, abs=3.0) and said(mended, "rise") == []
     assert mended.stages[-1].ripe_h == mended.proof_h
 
@@ -141,3 +141,41 @@ def test_a_fifth_more_or_less_than_wanted_is_near_enough(kitchen: Kitchen) -> No
         assert [note.kind for note in rise_notes(measured, wanted, proof_of(measured, wanted), 4.0)] == said, off
     (high,) = rise_notes(measured, replace(rise, rise_fraction=0.01), proof_of(measured, rise), 4.0)
     assert f"After the 2.0 h planned the dough has risen by {100.0 * risen:.0f} %, not 1 %" in high.text
+
+
+def risen(kitchen: Kitchen, yeast_g: float, *spells: Spell) -> tuple[float, list[str]]:
+    """How far the dough has risen of 80 %, and what is said of it."""
+    lines = (*DOUGH[:3], Line("fresh yeast", yeast_g))
+    plans = (StagePlan("dough", "dough", None, None, spells),)
+    plan = planned(kitchen, Formula("stated", lines, proof=Proof(26.0, 80.0), plans=plans))
+    return plan.stages[-1].rise_percent, said(plan, "rise")
+
+
+@pytest.mark.parametrize(("yeast_g", "hours"), [(20.0, 4.0), (9.0, 1.5), (3.0, 2.0), (1.0, 3.0)])
+def test_with_the_yeast_or_the_hours_told_the_dough_is_up_in_time(
+    kitchen: Kitchen, yeast_g: float, hours: float
+) -> None:
+    _, (text,) = risen(kitchen, yeast_g, Spell(hours, 26.0))
+    (other_h,) = numbers(text, r"([\d.]+) h (?:more|less) at 26 °C")
+    sign = 1.0 if " h more" in text else -1.0
+    assert risen(kitchen, yeast_g, Spell(hours + sign * other_h, 26.0))[0] == pytest.approx(80.0, abs=7.0), "to 0.1 h"
+    other_g, before_g = numbers(text, r"([\d.]+) g yeast instead of ([\d.]+) g")
+    assert before_g == yeast_g
+    assert risen(kitchen, other_g, Spell(hours, 26.0))[0] == pytest.approx(80.0, abs=4.0)
+
+
+def test_a_dough_that_stood_in_the_cold_alone_is_given_warm_hours_before(kitchen: Kitchen) -> None:
+    _, (text,) = risen(kitchen, 6.0, Spell(10.0, 5.0))
+    (warm_h,) = numbers(text, r"give it ([\d.]+) h more at 26 °C")
+    assert risen(kitchen, 6.0, Spell(warm_h, 26.0), Spell(10.0, 5.0))[0] == pytest.approx(80.0, abs=4.0)
+
+
+def test_no_more_yeast_is_advised_than_a_baker_would_take(kitchen: Kitchen) -> None:
+    """A twentieth of 700 g flour at most; and none for hours in which no yeast has woken, a quarter of one."""
+    told = []
+    for minutes in range(14, 100, 4):
+        _, text = risen(kitchen, 6.0, Spell(minutes / 60.0, 26.0))
+        told.append(numbers(text[0], r"([\d.]+) g yeast instead")[0] if "yeast instead" in text[0] else None)
+    first = next(place for place, grams in enumerate(told) if grams is not None)
+    assert first > 0 and None not in told[first:]
+    assert 30.0 < max(grams for grams in told if grams is not None) <= 35.0

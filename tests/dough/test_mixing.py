@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from adapter.dough.bake.mixing import Mixing, Temperatures, line_specific_heat, mixing_plan
+from adapter.dough.models.heat import dough_temperature
 from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Formula, Line
 
@@ -93,8 +94,12 @@ def test_of_two_liquids_as_cold_the_larger_is_to_be_warmed(
 
 
 def test_a_liquid_is_not_to_be_warmed_until_it_curdles(read: Read) -> None:
-    """Forty degrees is as warm as cultured milk is taken: common practice, no source."""
-    assert mixed(read, {**KEFIR_ALONE, "kefir": 60}, 30.0).hint == ""
+    """Forty degrees is as warm as cultured milk is taken: common practice, no source. What that gives is said."""
+    amounts = {**KEFIR_ALONE, "kefir": 60}
+    mixing = mixed(read, amounts, 30.0)
+    lines = [replace(line, temperature_c=40.0) if line.name == "kefir" else line for line in mixing.lines]
+    reached_c = dough_temperature(lines, mixing.flour_g, mixing.mixing_kj)
+    assert mixing.hint == f"Warm the kefir (60 g) from 6 to 40 °C: the dough then comes to {reached_c:.1f} °C."
 
 
 def test_ice_where_the_water_cannot_be_cold_enough(read: Read) -> None:
@@ -180,22 +185,46 @@ def test_a_preferment_warms_as_its_flour_and_its_water(read: Read, hydration: fl
 
 
 @pytest.mark.parametrize(
-    ("places", "said"),
+    ("place", "said", "low", "high"),
     [
-        ({"room_c": 99.0}, "a room at 99"),
-        ({"room_c": -40.0}, "a room at -40"),
-        ({"fridge_c": 60.0}, "a fridge or cellar at 60"),
-        ({"tap_c": 90.0}, "tap water at 90"),
-        ({"tap_c": -1.0}, "tap water at -1"),
-        ({"freezer_c": 5.0}, "a freezer at 5"),
+        ("room_c", "a room", -10.0, 50.0),
+        ("fridge_c", "a fridge or cellar", -5.0, 25.0),
+        ("freezer_c", "a freezer", -30.0, 0.0),
+        ("tap_c", "tap water", 0.0, 45.0),
     ],
 )
-def test_temperatures_that_cannot_be(read: Read, places: dict[str, float], said: str) -> None:
-    with pytest.raises(ValueError, match=said):
-        mixed(read, WHITE, **places)
+def test_what_a_place_may_have(read: Read, place: str, said: str, low: float, high: float) -> None:
+    """Water is ice below 0 °C and kills yeast above 45; a freezer freezes, a cellar is no hot room: common practice."""
+    for at_c in (low, high):
+        assert mixed(read, KEFIR_AND_WATER, 24.0, **{place: at_c}).lines
+    for at_c in (low - 0.1, high + 0.1):
+        with pytest.raises(ValueError, match=f"^{said} at {at_c:g} °C is not possible: between {low:g} and {high:g}"):
+            mixed(read, KEFIR_AND_WATER, 24.0, **{place: at_c})
+
+
+def test_what_no_scale_shows_brings_no_warmth(read: Read) -> None:
+    """Ten milligrams are the least that a jeweller's scale shows."""
+    mixing = mixed(read, {**WHITE, "saffron": 0.01, "caraway": 0.0099})
+    assert [line.name for line in mixing.lines] == [*WHITE, "saffron"]
+
+
+def test_cultured_milk_is_warmed_to_forty_degrees_and_no_further(read: Read) -> None:
+    """Warmer it curdles: common practice, no source."""
+    hinted = [mixed(read, KEFIR_ALONE, 0.25 * quarter).hint for quarter in range(90, 170)]
+    told_c = [float(hint.split(" to ")[1].split(" °C")[0]) for hint in hinted if hint]
+    assert 39.0 <= max(told_c) <= 40.0 and hinted[0].startswith("Or warm the kefir")
+    assert hinted[-1].startswith("Warm the kefir (500 g) from 6 to 40 °C: the dough then comes to ")
 
 
 @pytest.mark.parametrize("wanted_c", [0.0, 60.0, float("nan")])
 def test_doughs_that_cannot_be(read: Read, wanted_c: float) -> None:
     with pytest.raises(ValueError, match="wanted dough"):
         mixed(read, WHITE, wanted_c)
+
+
+@pytest.mark.parametrize("missing_c", [0.6, 0.9, 1.4])
+def test_what_lacks_half_a_degree_is_told_how_to_get_it(read: Read, missing_c: float) -> None:
+    """Without water to set; half a degree nobody feels."""
+    reached = mixed(read, KEFIR_ALONE, 20.0).dough_c
+    assert mixed(read, KEFIR_ALONE, reached + missing_c).hint.startswith("Or warm the kefir (500 g) from 6 to ")
+    assert mixed(read, KEFIR_ALONE, reached + 0.4).hint == ""

@@ -92,6 +92,26 @@ def test_sugars_keep_their_proportions() -> None:
     assert all(changed.figures[sugar].tag == "own" for sugar in SUGARS if sugar in table.figures)
 
 
+@pytest.mark.parametrize(("value", "spread"), [(70.0, 3.0), (0.6, 0.2)])
+def test_the_doubt_of_sugar_is_shared_by_its_sugars(value: float, spread: float) -> None:
+    changed = own(CATALOGUE.get("milk"), Measurement(sugar=Number(value, spread)))
+    shares = [changed.figures[sugar] for sugar in SUGARS if sugar in changed.figures]
+    assert sum(figure.value for figure in shares) == pytest.approx(value)
+    assert sum(figure.spread for figure in shares) == pytest.approx(spread)
+
+
+def test_measured_water_thins_all_the_rest_alike() -> None:
+    """By hand: milk of 90 g water leaves 10 g for what stood in the rest; salt and ash stay."""
+    table = CATALOGUE.get("milk")
+    changed = own(table, Measurement(water=Number(90.0)))
+    rest = [key for key in table.figures if key not in ("water", "salt", "ash") and table.figure(key) > 0]
+    factor = (100.0 - 90.0 - table.figure("ash")) / (100.0 - table.figure("water") - table.figure("ash"))
+    assert len(rest) >= 3
+    for key in rest:
+        assert changed.figure(key) == pytest.approx(factor * table.figure(key), rel=0.02), key
+    assert (changed.figure("salt"), changed.figure("ash")) == (table.figure("salt"), table.figure("ash"))
+
+
 def test_salt_counts_in_the_ash_too() -> None:
     """Salted butter of 2 g against 1.5 g: the ash rises with it, the rest gives way."""
     table = CATALOGUE.get("salted butter")

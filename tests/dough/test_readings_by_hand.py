@@ -117,7 +117,7 @@ def test_the_sums_of_the_linear_readings(still: Measured) -> None:
         assert found.reading.value == pytest.approx(min(100.0 * top / flour, 100.0), rel=1e-9), key
         assert sum(item.amount for item in found.inputs) == pytest.approx(top, rel=1e-9), key
         assert {item.unit for item in found.inputs} == {"g"}
-        assert found.symbols.startswith(f"{label(key)} = 100 x ")
+        assert found.symbols.startswith(f"{label(key)} = 100 × ")
 
 
 def test_sweetness_and_hexose_by_sugar(still: Measured) -> None:

@@ -5,6 +5,7 @@ Whoever adds a reading learns here, and from `otherloaf check`, what is still mi
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
@@ -27,6 +28,9 @@ from adapter.formula.problems import InputProblem
 Read = Callable[..., Measured]
 NEW = "bench_smell"
 """A key that no reading has."""
+
+SYMBOL = re.compile(r"(?<![\w'])(?:SID|aw|I_ref|[B-Zb-z])\b")
+"""What stands for something in a formula, and is no word."""
 
 
 def family_modules() -> list[str]:
@@ -85,6 +89,9 @@ def test_every_reading_can_be_read_and_explained(dark_loaf: Formula, read: Read)
         assert len(dough.gradient(reading.key)) == len(dough.totals)
         assert found.inputs, reading.key
         assert found.symbols and found.steps, reading.key
+        told = " ".join(clause.split(":")[0] for clause in found.meaning.split(";"))
+        for symbol in set(SYMBOL.findall(found.symbols)):
+            assert symbol in SYMBOL.findall(told) or f"{symbol} =" in found.symbols, (reading.key, symbol)
         squares = found.model_spread**2 + sum(item.effect**2 for item in found.contributors)
         assert squares == pytest.approx(found.reading.spread**2, rel=1e-9, abs=1e-15), reading.key
 

@@ -11,7 +11,7 @@ import pytest
 from adapter.dough.bake.clock import is_night
 from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.plan import bake_plan
-from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by
+from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
@@ -65,8 +65,11 @@ def test_yeast_of_a_preferment_for_a_time(
 
 
 def test_starter_time_and_warmth_of_a_sourdough_agree(kitchen: Kitchen) -> None:
+    """Fed 1:10:10, 4.8 % of the whole, a culture peaks after 10 to 13 h at 22 °C, fed 1:5:5 after 12 to 14 h in a
+    room (two pages on feeding, opened): at 24 °C and 10 h it takes about that much.
+    """
     share = ripe_by(kitchen, levain(), "levain", 10.0, 24.0).starter_percent
-    assert 5.0 <= share <= 15.0
+    assert 4.0 <= share <= 15.0
     assert ripe_by(kitchen, levain(), "levain", None, 24.0, share).hours == pytest.approx(10.0, abs=0.05)
     assert ripe_by(kitchen, levain(), "levain", 10.0, None, share).temperature_c == pytest.approx(24.0, abs=0.2)
 
@@ -108,11 +111,11 @@ def test_builds_keep_their_feedings_out_of_the_night(kitchen: Kitchen) -> None:
 
     def night(whole_h: float, at_h: object) -> int:
         asked.append(whole_h)
-        return int(whole_h > 10.5)
+        return int(whole_h > 9.5)
 
     free = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0, night)
     usual = builds(kitchen, "wheat sourdough", 30.0, 240.0, 24.0, 24.0)
-    assert sum(build.hours for build in free) <= 10.5 < sum(build.hours for build in usual)
+    assert sum(build.hours for build in free) <= 9.5 < sum(build.hours for build in usual)
     assert free[-1].gives_g == pytest.approx(240.0)
     assert free[0].amounts[0].grams <= 30.0
     once = builds(kitchen, "wheat sourdough", 30.0, 240.0, 40.0, 24.0, lambda whole_h, at_h: len(at_h))
@@ -164,14 +167,16 @@ def test_builds_leave_room_for_a_night_in_the_fridge(there_g: float, ready: int,
 
 def test_what_a_night_in_the_fridge_would_need_is_told_and_holds(kitchen: Kitchen) -> None:
     measured = measure(kitchen, FRIDGE)
-    early = BakeInputs(ready=datetime(2026, 11, 27, 12, 0), there_g=30.0, cold_night=True)
-    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 12:00") as told:
+    early = BakeInputs(ready=datetime(2026, 11, 27, 11, 0), there_g=30.0, cold_night=True)
+    with pytest.raises(InputProblem, match="no night in the fridge fits before 2026-11-27 11:00") as told:
         bake_plan(measured, early, NOON)
     assert told.value.right is not None
     later = datetime.strptime(told.value.right.split("by ")[1][:16], "%Y-%m-%d %H:%M") + timedelta(minutes=1)
     assert bake_plan(measured, replace(early, ready=later), NOON).stages[-1].kind == "dough"
+    with pytest.raises(InputProblem, match="no night in the fridge fits before"):
+        bake_plan(measured, replace(early, ready=later - timedelta(minutes=33)), NOON)
     with pytest.raises(InputProblem, match=r"in no less than .* there are only"):
-        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 6, 0), cold_night=False), NOON)
+        bake_plan(measured, replace(early, ready=datetime(2026, 11, 27, 3, 0), cold_night=False), NOON)
 
 
 def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: Kitchen) -> None:
@@ -182,6 +187,7 @@ def test_a_night_changes_the_yeast_of_the_dough_and_not_of_the_poolish(kitchen: 
         [line.grams for line in each.lines if "yeast" in line.ingredient] for each in (formula, plan.formula)
     )
     assert after[0] == before[0] and after[1] < before[1]
+    assert after[1] == round(after[1], 1) != round(after[1]), "to a tenth of a gram, as yeast is weighed"
     assert plan.stages[-1].rise_percent == pytest.approx(plan.rise_percent, abs=6.0)
 
 
@@ -244,3 +250,48 @@ def test_what_is_out_of_reach_is_told_with_what_is_in_reach(kitchen: Kitchen) ->
     bare = Formula("x", DOUGH, plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
     with pytest.raises(InputProblem):
         ripe_by(kitchen, bare, "levain", None, 24.0, 10.0)
+
+
+def test_of_two_cultures_or_yeasts_the_first_becomes_all_of_it(kitchen: Kitchen) -> None:
+    """0.5 % of 300 g flour is 1.5 g of fresh yeast; 20 % of a 300 g levain are 60 g. The rest stays as it is."""
+    poolish = preferment("poolish", 100, 0.2)
+    two = poolish.with_lines((*poolish.lines, Line("instant yeast", 0.3, "poolish")))
+    found = with_starter(kitchen, two, "poolish", 0.5)
+    assert [(line.ingredient, line.stage) for line in found.lines] == [
+        (line.ingredient, line.stage) for line in two.lines
+    ]
+    grams = {(line.ingredient, line.stage): line.grams for line in found.lines}
+    assert grams[("fresh yeast", "poolish")] == pytest.approx(1.5) and grams[("instant yeast", "poolish")] == 0.0
+    assert grams[("fresh yeast", "dough")] == 8.0 and grams[("white wheat flour", "poolish")] == 300.0
+    sour = levain()
+    both = sour.with_lines((*sour.lines, Line("rye sourdough", 10.0, "levain")))
+    found = with_starter(kitchen, both, "levain", 20.0)
+    grams = {(line.ingredient, line.stage): line.grams for line in found.lines}
+    assert grams[("wheat sourdough", "levain")] == pytest.approx(62.0) and grams[("rye sourdough", "levain")] == 0.0
+    assert sum(line.grams for line in found.lines if line.stage == "levain") == pytest.approx(310.0)
+
+
+def test_as_much_starter_as_the_stage_has_flour_and_water_for(kitchen: Kitchen) -> None:
+    """A stiff stage, 200 g flour and 80 g water with 20 g of liquid culture: its 90 g of water are in 180 g of that."""
+    lines = (
+        Line("wheat sourdough", 20.0, "levain"), Line("white wheat flour", 200.0, "levain"),
+        Line("water", 80.0, "levain"),
+    )  # fmt: skip
+    stiff = Formula("stiff", (*lines, *DOUGH[:3]), plans=(StagePlan("levain", "sourdough", 10.0, 24.0),))
+    grams = [line.grams for line in with_starter(kitchen, stiff, "levain", 59.9).lines[:3]]
+    assert grams == pytest.approx([179.7, 120.15, 0.15])
+    with pytest.raises(InputProblem, match="there is not so much flour and water in this stage"):
+        with_starter(kitchen, stiff, "levain", 60.1)
+    dry = stiff.with_lines(line for line in stiff.lines if line.ingredient != "water")
+    with pytest.raises(InputProblem, match="there is not so much flour and water in this stage"):
+        with_starter(kitchen, dry, "levain", 5.0)
+    for percent in (0.0, 100.0):
+        with pytest.raises(InputProblem) as caught:
+            with_starter(kitchen, stiff, "levain", percent)
+        assert caught.value.right == "above 0 and below 100"
+
+
+def test_salt_in_a_stage_stays_as_it_is(kitchen: Kitchen) -> None:
+    salted = levain().with_lines((*levain().lines, Line("salt", 6.0, "levain")))
+    lines = with_starter(kitchen, salted, "levain", 10.0).lines
+    assert [line.grams for line in lines if line.stage == "levain"] == pytest.approx([30.6, 134.7, 134.7, 6.0])

@@ -29,9 +29,9 @@ from adapter.dough.bake.proofing import (
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
-from adapter.dough.bake.stages import StageRow, ripe_of, stage_rows
+from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of, stage_rows
 from adapter.dough.models.ripening import ripen
-from adapter.dough.models.warmth import steady
+from adapter.dough.models.warmth import Place, steady
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.tables.work_steps import MIX
@@ -76,15 +76,35 @@ def row_of(measured: Measured) -> StageRow:
 
 
 def test_a_sourdough_is_ripe_by_its_acidity(read: Read) -> None:
-    """Left standing for just so long, it has the pH at which it counts as ripe."""
+    """Left standing for just so long, it has the pH at which it counts as ripe: the less sour, the more starter."""
     measured = read(sour())
     row, (stage,) = row_of(measured), measured.stages
     assert row.ripe_h is not None
-    for hours, ph in ((row.ripe_h.low, 4.2), (row.ripe_h.value, 4.0), (row.ripe_h.high, 3.8)):
+    best = 4.0 + 0.25 * stage.start.bacteria / 4.0 / 0.25
+    for hours, ph in ((row.ripe_h.low, 4.4), (row.ripe_h.value, best), (row.ripe_h.high, 3.8)):
         assert stage.beyond(hours).end.ph == pytest.approx(ph, abs=0.01)
     assert (row.stage, row.kind, row.hours, row.temperature_c) == ("sourdough", "sourdough", 14.0, 27.0)
     assert row.grams == pytest.approx(360.0)
     assert row.ph == stage.end.ph and row.tta == stage.course.tta(stage.end)
+
+
+def test_a_build_with_much_starter_is_ripe_at_its_peak(read: Read) -> None:
+    """Doubled it may be used, at +115 % it is at its best, though not yet as sour as one of little starter; where
+    nothing makes it rise, it is ripe by its pH all the same.
+    """
+    lines = (Line("wheat sourdough", 100.0, "sour"), Line("white wheat flour", 100.0, "sour"))
+    formula = Formula("build", (*lines, Line("water", 100.0, "sour")), plans=(StagePlan("sour", "sourdough", 5, 25),))
+    (stage,) = read(formula).stages
+    ripe = ripe_of(stage)
+    assert ripe is not None
+    for hours, rise in ((ripe.low, 1.0), (ripe.value, 1.15)):
+        moment = stage.beyond(hours).end
+        assert stage.bubbles.rise(moment.gas_ml, moment.temperature_c) == pytest.approx(rise, abs=0.01)
+        assert 4.0 < moment.ph < 4.25
+    flat = replace(stage.bubbles, retention=0.05)
+    by_ph = ripe_hours(stage.ripens, stage.beyond(48.0), flat)
+    assert by_ph is not None and by_ph.low == by_ph.value > ripe.value
+    assert stage.beyond(by_ph.value).end.ph == pytest.approx(4.0, abs=0.01)
 
 
 def test_a_poolish_is_ripe_by_its_height(read: Read) -> None:
@@ -96,6 +116,11 @@ def test_a_poolish_is_ripe_by_its_height(read: Read) -> None:
         assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(rise, abs=0.01)
     end = stage.end
     assert row.rise_percent == pytest.approx(100 * stage.bubbles.rise(end.gas_ml, end.temperature_c))
+
+
+def test_a_preferment_of_which_no_hours_are_told_is_one_by_its_name(read: Read) -> None:
+    lines = (Line("bread flour", 150.0, "overnight sponge"), Line("water", 150.0, "overnight sponge"), *DOUGH)
+    assert read(Formula("Loaf", lines)).amount("prefermented") == pytest.approx(150.0)
 
 
 def test_young_ripe_and_past(read: Read) -> None:
@@ -261,7 +286,7 @@ def test_builds_make_what_is_needed_of_what_is_there(kitchen: Kitchen) -> None:
         assert build.gives_g / before == pytest.approx(math.sqrt(30.0))
         assert sum(each.grams for each in build.amounts) == pytest.approx(build.gives_g)
         assert build.amounts[1].grams / (build.gives_g - before) == pytest.approx(flour_share(kitchen))
-        assert build.ph == pytest.approx(4.0, abs=0.01) and build.hours == build.ripe_h.value
+        assert build.ph == pytest.approx(4.0 + 1.0 / math.sqrt(30.0), abs=0.01) and build.hours == build.ripe_h.value
         assert build.temperature_c == 27.0
     assert quick[-1].gives_g == pytest.approx(600.0)
     assert len(builds(kitchen, "rye sourdough", 20.0, 300.0, None, 27.0)) == 1
@@ -363,6 +388,27 @@ def test_nights_that_are_none(read: Read) -> None:
     assert cold_night(never, 12.0, 5.0, 834.0) is None, "nor in a place as cold as the fridge"
 
 
+def test_a_night_takes_no_more_yeast_than_a_baker_would(read: Read) -> None:
+    """A twentieth of the flour as fresh yeast is what the sweetest doughs get: common practice, no source."""
+    measured = read({**QUICK, "fresh yeast": 1.0}, proof=Proof(25.0, 80.0))
+    taken = []
+    for percent in range(60, 460, 10):
+        night = cold_night(rise_over(measured, 25.0, 24.0, float(percent)), 8.0, 4.0, 834.0)
+        taken.append(night.yeast_percent if night else None)
+    offered = [percent for percent in taken if percent is not None]
+    assert None in taken and taken.index(None) == len(offered), "beyond it there is no night"
+    assert 4.6 < max(offered) <= 5.0
+
+
+def test_how_long_a_night_may_be(read: Read) -> None:
+    """Six hours of cold at least, with a quarter of an hour before and an hour after; a day and a half at most."""
+    slow = read({**QUICK, "fresh yeast": 0.5}, proof=Proof(25.0, 40.0))
+    rise = rise_over(slow, 25.0, 24.0, 40.0)
+    assert [cold_night(rise, hours, 5.0, 834.0) is not None for hours in (7.25, 7.3, 36.0, 36.1)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("mixed", "oven", "timed", "asks"),
     [
@@ -451,6 +497,16 @@ def test_the_peak_of_a_stage_tells_the_pace_of_its_yeast(read: Read) -> None:
     medium = replace(stage.course.medium, wild_pace=stage.course.medium.wild_pace * hours[1])
     end = ripen(medium, stage.start, stage.warmth, 7.0).end
     assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
+
+
+def test_where_a_dough_goes(read: Read) -> None:
+    """Into the cold only where it is colder than before; the first place, and one as warm, is the warmth."""
+    rise = read(QUICK).rise
+    spells = (Place(1.0, 8.0), Place(2.0, 25.0), Place(3.0, 25.0), Place(4.0, 5.0))
+    assert moves_of(replace(rise, spells=spells)) == (
+        (0.0, "into the warmth, 8 °C for 1.0 h"), (1.0, "into the warmth, 25 °C for 2.0 h"),
+        (3.0, "into the warmth, 25 °C for 3.0 h"), (6.0, "into the cold, 5 °C for 4.0 h"),
+    )  # fmt: skip
 
 
 def test_a_stage_that_is_none(read: Read) -> None:

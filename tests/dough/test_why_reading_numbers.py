@@ -64,7 +64,7 @@ def test_hydration(dough: Measured, kitchen: Kitchen) -> None:
     water = {name: grams * free_water_g(kitchen, name) for name, grams in LINES.items()}
     total = sum(water.values())
     check_told(found.steps[0], 100, total, FLOUR, 100 * total / FLOUR)
-    assert found.symbols.startswith("hydration = 100 x water")
+    assert found.symbols.startswith("hydration = 100 × water")
     told = {item.ingredient: item.amount for item in found.inputs if item.amount > 1e-6}
     assert told == {name: pytest.approx(grams, rel=1e-9) for name, grams in water.items() if grams}
     amounts = [abs(item.amount) for item in found.inputs]
@@ -187,10 +187,10 @@ def test_rise_time(dough: Measured) -> None:
 
 
 def worth_of_sourdough(dough: Measured) -> float:
-    """What a gram of it is worth, in g of fresh yeast: 10^10 cells to the gram, each working as 1.7 pressed ones."""
+    """What a gram of it is worth, in g of fresh yeast: 10^10 cells to the gram, each working as two pressed ones."""
     preferment = dough.kitchen.catalogue.get("rye sourdough").preferment
     assert preferment is not None
-    return 1.7 * preferment.cells_per_g / 1e10
+    return 2.0 * preferment.cells_per_g / 1e10
 
 
 def test_an_own_gas_rate_is_told_as_own(dough: Measured) -> None:

@@ -17,7 +17,7 @@ from adapter.files.formula_file import read_sample
 from adapter.files.places import sample_named, samples
 from adapter.formula.model import Adapted, Amount, Formula, Line, Step
 from adapter.words.cupboard_units import CUPS, GRAMS, OUNCES, amount_shown, both_degrees, cups_of
-from adapter.words.reader_card import EACH_ALONE, CardReading, reader_card
+from adapter.words.reader_card import EACH_ALONE, CardReading, reader_card, steps_of
 
 NASTY = '<script>alert("1")</script> & [x](javascript:y) =1+1 \x1b[31m\u202e'
 
@@ -120,6 +120,8 @@ def test_a_step_goes_on_where_a_line_of_the_note_does_not_end_it(everyday: Formu
     told = reader_card(measure(kitchen, everyday))
     assert all(step[-1] in ".!?:)" for step in told.method)
     assert " ".join(told.method) == " ".join(everyday.note.split())
+    short = replace(everyday, note="Ripen the sponge\nMix all, knead\nten minutes\nBake")
+    assert steps_of(short) == ("Ripen the sponge", "Mix all, knead ten minutes", "Bake")
 
 
 def test_a_bubble_stands_where_the_change_is() -> None:

@@ -304,6 +304,7 @@ def test_search_by_words(kitchen: Kitchen) -> None:
         ("butterm", "buttermilk"),
         ("spelt", "spelt flour"),
         ("honye", "honey"),
+        ("suger", "white sugar"),
         ("bread flour", "bread flour"),
         ("sa", "salt"),
         ("wa", "water"),

@@ -17,6 +17,11 @@ from adapter.dough.models.heat import (
     specific_heat,
     why_they_differ,
 )
+from adapter.dough.readings.kitchen import load_kitchen
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Formula, Line
+
+KITCHEN = load_kitchen()
 
 LAMB = {"water": 0.7342, "protein": 0.2029, "fat": 0.0525, "ash": 0.0106}
 
@@ -214,7 +219,7 @@ def test_the_sentence_on_the_rule_has_the_numbers():
     assert f"{plan.balance_c:.0f} °C" in said
     assert f"{rule:.0f} °C" in said
     assert f"{share:.0f} %" in said
-    assert f"by {310 * 3.85 * (6 - 22) / capacity:+.0f} °C" in said
+    assert f"by {310 * 3.85 * (6 - 22) / capacity:+.0f} °C".replace("-", "−") in said
 
 
 def test_machine_mixing_warms_more_than_hands():
@@ -249,3 +254,96 @@ def test_impossible_input_is_one_sentence(change):
     with pytest.raises(ValueError) as caught:
         liquid_temperature(**given_)
     assert "\n" not in str(caught.value) and len(str(caught.value)) > 20
+
+
+def bowl(line_c=20.0, flour_c=20.0):
+    return [
+        HeatLine("flour", 1000.0, 1.85, flour_c, is_liquid=False, is_flour=True),
+        HeatLine("milk", 300.0, 3.9, line_c, is_liquid=False),
+        HeatLine("water", 300.0, 4.18, 12.0, is_liquid=True),
+    ]
+
+
+@pytest.mark.parametrize(("line_c", "possible"), [(-30.0, True), (-30.1, False), (100.0, True), (100.1, False)])
+def test_how_cold_and_how_hot_what_goes_in_can_be(line_c, possible):
+    """From a freezer to boiling: nothing else is put into a bowl, and no specific heat here holds beyond."""
+    if possible:
+        assert math.isfinite(dough_temperature(bowl(line_c), 1000.0, 0.0))
+    else:
+        with pytest.raises(ValueError, match="milk at"):
+            dough_temperature(bowl(line_c), 1000.0, 0.0)
+
+
+@pytest.mark.parametrize(("wanted_c", "possible"), [(1.0, True), (0.9, False), (45.0, True), (45.1, False)])
+def test_between_frozen_and_dead_a_dough_is_wanted(wanted_c, possible):
+    """Water freezes below 0 °C; yeast dies beyond 45 (the textbooks' 55 is for minutes)."""
+    if possible:
+        assert liquid_temperature(bowl(), wanted_c, 1000.0, 0.0).dough_c is not None
+    else:
+        with pytest.raises(ValueError, match="the wanted dough temperature"):
+            liquid_temperature(bowl(), wanted_c, 1000.0, 0.0)
+
+
+def test_flour_is_warmed_to_forty_degrees_and_no_further():
+    """Warmer its gluten suffers: common practice. Told is how warm the flour would have to be."""
+    told = [liquid_temperature(bowl(-20.0, flour_c), 38.0, 1000.0, 0.0) for flour_c in (5.0, 15.0, 25.0)]
+    colder = [liquid_temperature(bowl(-4.0 * step, 20.0), 28.0, 1000.0, 0.0) for step in range(8)]
+    for plan in (*told, *colder):
+        if plan.reachable:
+            continue
+        assert plan.flour_temperature_c is not None
+        assert ("too hot for it" in plan.note) is (plan.flour_temperature_c > 40.0)
+    needed = sorted(plan.flour_temperature_c for plan in (*told, *colder) if not plan.reachable)
+    assert any(35.0 < each <= 40.0 for each in needed) and any(40.0 < each < 46.0 for each in needed), needed
+
+
+@pytest.mark.parametrize(
+    ("component", "at_0", "at_50", "at_100"),
+    [
+        ("water", 4176.20, 4185.34, 4221.84),
+        ("protein", 2008.20, 2065.36, 2115.96),
+        ("fat", 1984.20, 2045.86, 2083.52),
+        ("carbohydrate", 1548.80, 1632.08, 1685.65),
+        ("fibre", 1845.90, 1925.80, 1982.45),
+        ("ash", 1092.60, 1177.88, 1244.74),
+    ],
+)
+def test_components_of_food(component, at_0, at_50, at_100):
+    # J/(kg K) by the equations of Choi & Okos 1986 as the ASHRAE handbook prints them (Refrigeration, "Thermal
+    # properties of foods", table 1), worked out by hand at three temperatures.
+    for t_c, joule in ((0.0, at_0), (50.0, at_50), (100.0, at_100)):
+        assert 1000.0 * specific_heat({component: 1.0}, t_c) == pytest.approx(joule, abs=0.01)
+
+
+def test_dough_as_it_bakes_is_the_sum_of_its_parts():
+    """Wheat dough of 60 % water and rye dough of 75 %, at 60 °C by the components: within a tenth of what ovens use."""
+    for rye_share, water in ((0.0, 0.60), (1.0, 0.75)):
+        flour = {"protein": 0.11, "carbohydrate": 0.72, "fat": 0.015, "ash": 0.01, "water": 0.145 + water}
+        parts = {name: share / (1.0 + water) for name, share in flour.items()}
+        name = "wholemeal rye flour" if rye_share else "white wheat flour"
+        loaf = measure(KITCHEN, Formula("loaf", (Line(name, 600.0), Line("water", 600.0 * water)))).loaf
+        assert loaf.specific_heat_kj == pytest.approx(specific_heat(parts, 60.0), rel=0.1)
+
+
+def test_nothing_has_no_temperature():
+    nothing = [replace(line, grams=0.0) for line in bowl()]
+    for plan in (dough_temperature, lambda lines, *heat: liquid_temperature(lines, 24.0, *heat)):
+        with pytest.raises(ValueError, match="a dough without weight has no temperature"):
+            plan(nothing, 0.0, 0.0)
+
+
+@pytest.mark.parametrize(("whole", "counts"), [(0.89, False), (0.91, True), (1.09, True), (1.11, False)])
+def test_shares_of_a_food_make_a_whole(whole, counts):
+    """To a tenth, since food tables round and leave out: 0.89 or 1.11 of it is no food. Heat is that of the whole."""
+    parts = {"water": 0.6 * whole, "carbohydrate": 0.4 * whole}
+    if counts:
+        assert specific_heat(parts, 20.0) == pytest.approx(specific_heat({"water": 0.6, "carbohydrate": 0.4}, 20.0))
+    else:
+        with pytest.raises(ValueError, match="which is not about 1"):
+            specific_heat(parts, 20.0)
+
+
+def test_balance_and_rule_agree_within_a_degree():
+    """Water is poured to the degree: what differs by less is the same."""
+    for off, agree in ((-1.01, False), (-0.99, True), (0.99, True), (1.01, False)):
+        assert ("they agree here" in why_they_differ(bowl(), 24.0, 20.0, 20.0 + off, 2)) is agree

@@ -1,5 +1,6 @@
 """Baking soda and powder against worked examples, published pH and stoichiometry."""
 
+import math
 from itertools import pairwise
 
 import pytest
@@ -7,9 +8,12 @@ import pytest
 from adapter.dough.models.acidity import Species, solve_ph
 from adapter.dough.models.leavening import GAS_ML_PER_MMOL, leaven
 from adapter.dough.readings.kitchen import load_kitchen
-from adapter.formula.model import Line
+from adapter.dough.readings.leavening import co2_doubt
+from adapter.dough.readings.measured import measure
+from adapter.formula.model import Formula, Line
 
 KITCHEN = load_kitchen()
+SODA_WATER = (("white wheat flour", 2.0), ("water", 1000.0), ("baking soda", 40.0), ("spirit vinegar", 250.0))
 SODA_MMOL_PER_G = 1000.0 / 84.007
 
 
@@ -96,3 +100,11 @@ def test_without_soda_the_ph_is_as_ever() -> None:
 def test_more_soda_more_gas_and_higher_ph() -> None:
     breads = [leavened([("white wheat flour", 450.0), ("buttermilk", 400.0)], soda / 2.0) for soda in range(1, 20)]
     assert all(a.ph < b.ph and a.gas_mmol < b.gas_mmol for a, b in pairwise(breads))
+
+
+def test_what_a_doubtful_pressure_of_carbon_dioxide_does_to_the_ph() -> None:
+    """Between a third and twice the CO2 over a bicarbonate solution, half of it turned to acetate, lie log10(6) pH
+    (Henderson and Hasselbalch): half of that is the doubt. A pinch of flour buffers next to nothing.
+    """
+    soda = measure(KITCHEN, Formula("soda", tuple(Line(*line) for line in SODA_WATER)))
+    assert co2_doubt(soda) == pytest.approx(0.5 * math.log10(6.0), rel=0.04)

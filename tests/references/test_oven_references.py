@@ -5,6 +5,7 @@ solved rightly, no evidence that loaves bake so. That is in test_time_references
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -219,7 +220,7 @@ def test_range_and_the_kitchens_own_factor():
 
 
 def test_curve_runs_from_the_dough_to_the_core():
-    curve = core_curve(LIDDED_RYE, 160.0, 27.0, 97.0, points=40)
+    curve = core_curve(LIDDED_RYE, 160.0, 97.0, 27.0, points=40)
     minutes, cores = zip(*curve, strict=True)
     assert len(curve) == 40
     assert curve[0] == (0.0, 27.0)
@@ -334,4 +335,19 @@ def test_impossible_loaves(field, bad):
 
 def test_impossible_points():
     with pytest.raises(ValueError, match="two points"):
-        core_curve(LIDDED_RYE, 160.0, 27.0, 97.0, points=1)
+        core_curve(LIDDED_RYE, 160.0, 97.0, 27.0, points=1)
+
+
+def test_the_shortest_curve_has_two_ends():
+    (begin, end) = core_curve(LIDDED_RYE, 160.0, 97.0, 27.0, points=2)
+    assert begin == (0.0, 27.0)
+    assert end == pytest.approx((bake_minutes(LIDDED_RYE, 160.0, 97.0, 27.0).value, 97.0), abs=0.01)
+
+
+def test_a_thin_wafer_is_warm_within_a_minute():
+    """Two millimetres of dough have hardly an inside: it bakes in minutes, and the first of them counts."""
+    wafer = replace(LIDDED_RYE, mass_g=4.0, length_m=0.05, width_m=0.035, height_m=0.002)
+    curve = core_curve(wafer, 160.0, 97.0, 27.0, points=40)
+    assert curve[-1][0] < 4.0
+    within = [t_c for minutes, t_c in curve if 0.0 < minutes <= 1.0]
+    assert within and within[0] > 27.1 and within == sorted(within)

@@ -56,6 +56,23 @@ def test_a_night_in_the_fridge(read: Read) -> None:
     assert overlaps(read({**LEAN, "fresh yeast": 10}, proof=Proof(24, 75), plans=(long,)), "rise_time", 8.0, 24.0)
 
 
+def test_a_sourdough_rises_in_the_cold_though_its_yeast_does_not_grow(read: Read) -> None:
+    """No sourdough yeast grows below 8 °C (Gänzle 1998 [P]); what there is works on: at 4.5 °C a dough of which 15 % is
+    soured has doubled within one to eight days [A], in a warm place it would be said never to rise after two.
+    """
+    cold = read(WHEAT_SOUR, proof=Proof(4.5, 100))
+    assert overlaps(cold, "rise_time", 30.0, 200.0) and cold.rise.yeast_percent == 0.0
+    longest = [read(WHEAT_SOUR, proof=Proof(t_c, 100)).rise.longest_h for t_c in (2.0, 7.0, 13.5, 20.0, 30.0)]
+    assert longest == pytest.approx([240.0, 192.0, 96.0, 48.0, 48.0], rel=0.01)
+
+
+@pytest.mark.parametrize("raises", [{"light rye sourdough": 300}, {"wheat sourdough": 40}, {"fresh yeast": 0.5}])
+def test_no_dough_rises_sooner_where_it_is_colder(raises: Mapping[str, float], read: Read) -> None:
+    dough = {"bread flour": 1000, "water": 600, "salt": 22, "cider vinegar": 60, **raises}
+    hours = [read(dough, proof=Proof(t_c, 80)).values["rise_time"] for t_c in (4.0, 8.0, 11.9, 12.0, 16.0, 20.0, 26.0)]
+    assert hours == sorted(hours, reverse=True) and hours[-1] < 48.0
+
+
 def test_a_poolish_is_ripe_when_bakers_say(kitchen, read: Read) -> None:
     """0.2 % fresh yeast at 21 °C: ripe at 12 to 16 h (textbooks [M])."""
     lines = [Line("white wheat flour", 300.0, "poolish"), Line("water", 300.0, "poolish")]
@@ -166,17 +183,21 @@ SOURS = [
     ("rye sourdough", "wholemeal rye flour", 10, 100, 20.0, 20.0, 20.0),
     ("light rye sourdough", "medium rye flour", 5, 80, 26.5, 15.0, 24.0),
     ("light rye sourdough", "medium rye flour", 3, 80, 27.5, 15.0, 24.0),
+    ("rye sourdough", "medium rye flour", 50, 150, 25.5, 5.0, 8.0),
+    ("rye sourdough", "medium rye flour", 75, 100, 29.0, 3.0, 4.0),
+    ("wheat sourdough", "white wheat flour", 50, 100, 24.0, 5.0, 7.0),
 ]
-"""Starter in % of the flour, water in % of it, °C, hours: the Berlin short sour and the one-stage sour of Detmold, as
-glossaries of the German trade have them (opened) [P]."""
+"""Starter in % of the flour, water in % of it, °C, hours: the Berlin short sour, the one-stage sour of Detmold, first
+and last of its three stages, as glossaries of the German trade have them (opened) [P]; 1:2:2 of a recipe (opened)."""
 PREFERMENTS = [
     ("biga", "bread flour", 1.0, 44, 19.0, 16.0, 16.0),
     ("sponge", "bread flour", 2.5, 60, 25.0, 3.5, 4.5),
     ("poolish", "white wheat flour", 0.2, 100, 21.0, 12.0, 16.0),
+    ("biga", "bread flour", 0.19, 68, 21.0, 12.0, 14.0),
 ]
 """Fresh yeast and water in % of the flour: biga as Italian schools teach it (1 %, 44 %, 18 to 20 °C, 16 h), a sponge of
 3.5 to 4.5 h (a bakers' dictionary; dose and °C [M]), a poolish of 12 to 16 h (a school's table of preferments; dose and
-°C [M]); all opened."""
+°C [M]); all opened; a soft biga, kneaded through, 12 to 14 h [M]."""
 
 
 def ripe_span(kitchen, kind: str, lines: list[Line], temperature_c: float) -> tuple[float, float]:

@@ -108,3 +108,13 @@ def test_more_yeast_is_worth_more_but_not_more_than_itself(percent: float, more:
 
 
 # --- refusals ---------------------------------------------------------------------------------------------
+
+
+def test_yeast_gets_hexose_by_weight_of_the_molecules(read) -> None:
+    """C12H22O11 + H2O = 2 C6H12O6 with IUPAC's standard atomic weights (C 12.011, H 1.008, O 15.999) [P]."""
+    hexose, water = 6 * 12.011 + 12 * 1.008 + 6 * 15.999, 2 * 1.008 + 15.999
+    plain = read({"white wheat flour": 1000, "water": 600})
+    sweet = read({"white wheat flour": 1000, "water": 600, "white sugar": 100})
+    sucrose_percent = (sweet.amount("sucrose") - plain.amount("sucrose")) / 10
+    more = sweet.values["fermentable_sugar"] - plain.values["fermentable_sugar"]
+    assert more == pytest.approx(sucrose_percent * 2 * hexose / (2 * hexose - water), rel=5e-4)

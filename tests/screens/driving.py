@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
+from threading import Lock, current_thread, main_thread
 from time import monotonic
 
 from textual._context import active_app
@@ -76,12 +77,27 @@ def written(folder: Path, text: str = DARK_LOAF, name: str = "dark_trial_loaf.to
     return path
 
 
+class ForThreads:
+    """The lock for what is worked out in the background: a search takes seconds, so no key may wait for it."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+
+    def __enter__(self) -> None:
+        assert current_thread() is not main_thread(), "a key waits for what is worked out in the background"
+        self._lock.acquire()
+
+    def __exit__(self, *_: object) -> None:
+        self._lock.release()
+
+
 @asynccontextmanager
 async def running(
     files: Sequence[Path] = (), size: tuple[int, int] = (120, 34)
 ) -> AsyncIterator[tuple[OtherloafApp, Pilot[None]]]:
     """The app with its tables read; with one file, on its bench."""
     app = OtherloafApp(files)
+    app.session.solving = ForThreads()  # type: ignore[assignment]
     async with app.run_test(size=size) as pilot:
         await settled(app, pilot)
         yield app, pilot

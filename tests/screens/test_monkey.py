@@ -27,6 +27,8 @@ SECONDS = float(os.environ.get("OTHERLOAF_MONKEY_SECONDS", "8"))
 SEED = int(os.environ.get("OTHERLOAF_MONKEY_SEED", "1"))
 LONGEST_TURN_S = 0.3
 """Processor time of one turn of the program, in which it hears no key."""
+MOST_LOOKED_AT = 20_000
+"""Objects of a program just warmed up that a full collection of the garbage collector looks at: it holds up a key."""
 MOST_GROWTH_MB = 60.0
 SIZES = ((80, 24), (120, 34), (200, 60), (40, 12), (20, 3))
 MOVES = (
@@ -137,7 +139,10 @@ async def test_a_monkey_breaks_nothing(home: Path) -> None:
         lives += 1
         async with running() as (app, pilot):
             if until == math.inf:
+                loaded = [[each] for each in range(MOST_LOOKED_AT)]
                 warm_up(app.session)
+                assert len(gc.get_objects()) < MOST_LOOKED_AT, "each full collection looks at what was loaded"
+                del loaded
                 until = monotonic() + SECONDS
             stop = asyncio.Event()
             watch = asyncio.create_task(longest_turn(stop))

@@ -18,7 +18,7 @@ from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import adapt
-from adapter.swaps.bakes import Bakes, plan_bakes
+from adapter.swaps.bakes import Bakes, checked_count, plan_bakes
 from adapter.swaps.programme import Solver
 from adapter.swaps.ruled_out import load_without, ruled_out_by
 from adapter.swaps.rules import Rule
@@ -76,7 +76,7 @@ def test_what_would_make_another_loaf_is_bought(kitchen: Kitchen, swappers: list
     """White rolls raised with a pound of rye sourdough for want of a cube of yeast: no baker would."""
     rolls = swappers[1]
     stock = [Stock(line.ingredient, 10_000.0) for line in rolls.formula.lines if line.ingredient != "fresh yeast"]
-    store = Pantry("hut", tuple([*stock, Stock("fresh yeast", 1.0), Stock("rye sourdough", 5000.0)]))
+    store = Pantry("hut", (*stock, Stock("fresh yeast", 1.0), Stock("rye sourdough", 5000.0)))
     bakes = plan_bakes([rolls], [10], Wishes(store, seconds=60.0))
     [way] = bakes.ways
     needed = 10 * next(line.grams for line in rolls.formula.lines if line.ingredient == "fresh yeast")
@@ -214,3 +214,16 @@ def test_what_all_together_lack_is_the_reason_in_each(kitchen: Kitchen, rules: S
 def test_counts_are_checked(count: int, store: Pantry, swappers: list[Swapper]) -> None:
     with pytest.raises(InputProblem, match="1 to"):
         plan_bakes(swappers[:1], [count], Wishes(store, seconds=60.0))
+
+
+def test_thirty_formulas_are_planned_together_at_most(swappers: list[Swapper], store: Pantry) -> None:
+    """And ten thousand of one: more is no kitchen's bake but a slip of the keys."""
+    for number, said in ((30, "0 of a formula"), (31, "31 formulas")):
+        with pytest.raises(InputProblem, match=said):
+            plan_bakes(swappers[:1] * number, [0] * number, Wishes(store))
+    for count in (0, 10_000):
+        assert checked_count(count) == count
+    for count in (-1, 10_001):
+        with pytest.raises(InputProblem) as caught:
+            checked_count(count)
+        assert caught.value.right == "0 to 10000"

@@ -125,6 +125,9 @@ def test_rounding_leaves_written_weights_alone() -> None:
         )
     )
     assert [line.grams for line in rounded(before, after).lines] == [300.37, 9.7, 21.0, 100.0, 7.8]
+    spooned = Formula("x", (Line("salt", 12.16, amount="2 tsp"),))
+    moved = spooned.with_lines((spooned.lines[0].with_grams(12.2),))
+    assert rounded(spooned, moved).lines == spooned.lines, "no scale shows it: as it was written"
 
 
 def test_rounding_drops_what_no_scale_shows_unless_it_stood_there() -> None:

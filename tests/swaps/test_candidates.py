@@ -76,6 +76,9 @@ def test_six_swaps_of_a_line_are_taken_for_an_aim_and_fifteen_tried(dark: Swappe
     found = candidates(dark, Wishes(aims=(aim,)), frozenset(), 0.2)
     each = Counter(names(dark, candidate.places[0]) for candidate in found)
     assert (each["white wheat flour"], each["wholemeal rye flour"]) == (6, 4)
+    sweet = read_aim("sweetness=-30%", dark.measured, None)
+    fewer = Counter(names(dark, each.places[0]) for each in candidates(dark, Wishes(aims=(sweet,)), frozenset(), 0.2))
+    assert fewer["molasses"] == 4, "the fourth that serves is the fifteenth that is tried"
     assert {candidate.part for candidate in found} == {0.2}
     for candidate in found:
         assert candidate.serves is not None
@@ -130,3 +133,10 @@ def test_a_swap_is_called_by_its_lines_and_what_comes_in(dark: Swapper) -> None:
     )
     both = (place["wheat bran"], place["white wheat flour"])
     assert swap_name(dark.formula, both, ()) == "white wheat flour@dough + wheat bran@dough > nothing"
+
+
+def test_what_there_is_little_of_may_come_in_and_what_is_gone_may_not(dark: Swapper) -> None:
+    ruled_out = Wishes(
+        Pantry("rest", (Stock("maple syrup", 0.6), Stock("malt syrup", 0.0))), ruled_out={"honey": "said"}
+    )
+    assert {candidate.chosen for candidate in candidates(dark, ruled_out, frozenset())} == {("maple syrup",)}

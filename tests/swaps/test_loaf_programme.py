@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -199,3 +200,22 @@ def test_at_most_so_many_swaps_and_those_that_are_pinned(kitchen: Kitchen, rules
     choices = few.block.choices
     assert few.has(dict.fromkeys(choices, 1.0), -math.inf, 1.0)
     assert few.has({choices[1]: 1.0}, 1.0) and not few.has({choices[0]: 1.0}, 1.0), first
+
+
+@pytest.mark.parametrize("gaps", [(0.03, 0.02, 0.01), (0.01, 0.03, 0.02), (0.01, 0.02, 0.03)])
+def test_an_answer_is_no_surer_than_the_least_sure_of_its_searches(
+    gaps: tuple[float, ...], kitchen: Kitchen, rules: Sequence[Rule], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Malt syrup for all the honey, too little yoghurt for the kefir: what stays, what is bought, and the rest are a
+    search each.
+    """
+    for name, grams in (("malt syrup", 900.0), ("yoghurt", 40.0)):
+        monkeypatch.setitem(STOCK, name, grams)
+    programme = Loaf(kitchen, rules, "salt=..1.5").programme
+    solve, left = programme.solver.solve, list(gaps)
+
+    def told(*asked: object, **more: object) -> object:
+        return replace(solve(*asked, **more), gap=left.pop(0))  # type: ignore[arg-type]
+
+    monkeypatch.setattr(programme.solver, "solve", told)
+    assert programme.solve().gap == max(gaps) and not left

@@ -3,12 +3,14 @@ formula, and what an offer tells is so."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from itertools import islice, product
 from pathlib import Path
 
 import pytest
 import tomli
+from recording_solver import RecordingSolver
 from rows import each
 
 from adapter.dough.readings.differences import difference, drift
@@ -17,6 +19,7 @@ from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps.balance import Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.order import SAME, is_closest, nearness
 from adapter.swaps.rules import Rule, members_of
@@ -323,3 +326,30 @@ def test_gives_is_the_same_before_and_after_looking(dark_loaf: Formula, swap: Sw
     assert seen == expected
     assert offer.drift_from_book == pytest.approx(drift(offer.after))
     assert offer.drift != pytest.approx(offer.drift_from_book)
+
+
+def test_what_is_missed_by_a_tenth_of_what_a_baker_notices_is_told(loaf: Loaf, swap: Swapping) -> None:
+    """In the tolerance's unit: masses in % of the book's. What has no tolerance, such as ash, is always told."""
+    offer = swap(loaf(BASE), "honey", "malt syrup")
+    for key in ("hydration", "flour_mass", "dough_mass"):
+        unit = offer.before.values[key] / 100.0 if key.endswith("mass") else 1.0
+        noticed = offer.after.kitchen.tolerances[key].value * unit
+        for sign, tenths, told in ((1.0, 0.99, False), (-1.0, 0.99, False), (1.0, 1.01, True), (-1.0, 1.01, True)):
+            unmet = (Unmet(key, 0.1 * sign * tenths * noticed, False),)
+            assert replace(offer, unmet=unmet).missed == (unmet if told else ()), key
+    ash = (Unmet("ash", 1e-9, False),)
+    assert replace(offer, unmet=ash).missed == ash
+
+
+@pytest.mark.parametrize(("water", "gives_way"), [(255.0, False), (235.0, True)])
+def test_where_poured_water_is_scarce_other_liquid_may_give_way_to_a_culture(
+    water: float, gives_way: bool, kitchen: Kitchen, rules: Sequence[Rule], loaf: Loaf
+) -> None:
+    """A sourdough brings water: 40 % of the 600 g flour must be there to pour, or the buttermilk may give way."""
+    asked = []
+    for there in (water, 500.0):
+        solver = RecordingSolver()
+        formula = loaf({**BASE, "water": there})
+        Swapper(kitchen, rules, formula, solver).free_swap([len(BASE) - 1], ["rye sourdough"])
+        asked.append(len(solver.asked[0]))
+    assert asked[0] - asked[1] == gives_way

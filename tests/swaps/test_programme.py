@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from adapter.swaps.programme import EXACT, Column, Part, Solution, Solver, Target
+from adapter.swaps.programme import EXACT, Column, Part, Solution, Solver, Target, settled
 
 SOLVER = Solver()
 
@@ -164,6 +164,33 @@ def test_a_firm_row_is_met_at_any_cost() -> None:
     """By hand: the same with the first row firm."""
     solution = SOLVER.solve([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0, True), Target(-20.0, 1000.0)])
     assert solution.deviations == pytest.approx((0.0, 5.0), abs=1e-9)
+
+
+def test_as_many_firm_rows_as_unknowns_leave_no_choice() -> None:
+    """By hand: x + 2 y = 8 and x - y = 2 give 4 and 2, whatever other rows cost; a bound that is touched has a say."""
+    targets = [Target(-8.0, 1.0, True), Target(-2.0, 1.0, True), Target(-99.0, 1e6)]
+    columns = [Column((1.0, 1.0, 1.0), 0.0, 100.0), Column((2.0, -1.0, 0.0), -50.0, 50.0)]
+    assert settled(columns, targets, []) == pytest.approx([4.0, 2.0], abs=1e-12)
+    assert SOLVER.solve(columns, targets).deviations == pytest.approx((0.0, 0.0, -95.0), abs=1e-9)
+    assert settled([replace(columns[0], high=4.0), columns[1]], targets, []) is None
+    assert settled(columns, targets, [Part({0: 1.0, 1: -2.0})]) is None, "a part that is just met has a say too"
+    assert settled(columns, targets[1:], []) is None
+    assert settled([columns[0], replace(columns[0], low=-1.0)], targets, []) is None, "two that do the same"
+    assert settled([columns[0], replace(columns[1], whole=True)], targets, []) is None
+
+
+@given(programmes())
+def test_what_is_settled_is_the_answer_of_the_reference(
+    programme: tuple[list[Column], list[Target], list[Part]],
+) -> None:
+    """Firm rows as many as unknowns: what they settle costs what scipy's least does."""
+    columns, targets, parts = programme
+    targets = [replace(target, firm=place < len(columns)) for place, target in enumerate(targets)]
+    amounts = settled(columns, targets, parts)
+    if amounts is not None:
+        expected = least_cost(columns, targets, parts, True)
+        assert expected is not None
+        assert cost(columns, targets, Solution(tuple(amounts), ()), True) == pytest.approx(expected, rel=1e-7, abs=1e-7)
 
 
 def test_firm_rows_that_contradict_each_other_give_way_by_cost() -> None:

@@ -169,3 +169,30 @@ def test_what_comes_back_stands_where_it_stood(bench: Bench) -> None:
     assert [line.ingredient for line in bench.formula.lines][2:5] == ["linseed", "caraway", "water"]
     caraway = bench.formula.lines[3]
     assert (caraway.grams, caraway.stage, caraway.note) == (2.0, "soaker", "ground")
+
+
+def test_a_later_swap_takes_from_the_line_that_it_took_from(kitchen: Kitchen, rules: tuple[Rule, ...]) -> None:
+    """Of four lines of water that of the swap's own stage, and there the largest."""
+    wet = LOAF.with_lines(
+        (Line("water", 30.0), *LOAF.lines, Line("water", 500.0, "soaker"), Line("water", 35.0), Line("water", 9.0, "x"))
+    )
+    bench = Bench.open(kitchen, rules, Solver(), wet)
+    weigh(bench, "honey", 50.0)
+    place = max(
+        bench.formula.find("water"), key=lambda at: bench.formula.lines[at].grams * (wet.lines[at].stage == "dough")
+    )
+    assert bench.formula.lines[place].grams == 450.0
+    bench.apply(bench.swapper().free_swap([place], ["milk"]))
+    with_both = [line for line in bench.formula.lines if line.ingredient in ("water", "milk")]
+    assert bench.take_back(0) == 1
+    again = [line for line in bench.formula.lines if line.ingredient in ("water", "milk")]
+    assert [(line.ingredient, line.stage) for line in again] == [(line.ingredient, line.stage) for line in with_both]
+    assert {line.stage for line in again if line.ingredient == "milk"} == {"dough"}
+    assert [line.grams for line in again if line.ingredient == "water"] == [30.0, 500.0, 35.0, 9.0]
+
+
+def test_what_a_later_swap_took_out_again_cannot_be_taken_back(bench: Bench) -> None:
+    bench.add(Line("molasses", 30.0), 5)
+    swap(bench, "molasses", "malt syrup")
+    with pytest.raises(InputProblem, match=r"molasses is used by a later step.*step 2"):
+        bench.take_back(0)

@@ -15,7 +15,7 @@ from adapter.swaps.candidates import Candidate
 from adapter.swaps.programme import PROVEN_GAP
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.way import Way, missed_wishes, reasons_for, step_of, way_of
+from adapter.swaps.way import Missed, Way, missed_wishes, reasons_for, step_of, way_of
 from adapter.swaps.wishes import Aim, Wishes
 
 Read = Callable[..., Measured]
@@ -142,3 +142,9 @@ def test_an_answer_is_weighed_as_the_scale_shows_it(
     assert found.price == pytest.approx(2.0 * (sum(LINES.values()) - 50.0 - 100.0 + 60.0) / 1000.0)
     many = way_of(loaf, Wishes(store, holds=("line:fresh yeast",)), exact, (swap,), 1.01 * PROVEN_GAP, 2.0)
     assert not many.proven and many.after.formula.lines[-1] == Line("yoghurt", 30.0)
+
+
+def test_only_a_price_may_be_unknown() -> None:
+    unknown = {Missed(wish, nearest).is_unknown for wish, nearest in (("price=..3", None),)}
+    known = {Missed(wish, nearest).is_unknown for wish, nearest in (("price=..3", 3.5), ("rise_time=4", None))}
+    assert (unknown, known) == ({True}, {False})

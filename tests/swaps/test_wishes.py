@@ -87,3 +87,14 @@ def test_an_aim_in_words(read: Callable[..., Measured]) -> None:
             read_aim(text, dough, pantry)
     assert read_aim("price=..3", dough, Pantry("empty", ())).high == 3.0, "what is to be needs no price now"
     assert price_known(dough.formula, None) is None and math.isinf(value_of("price", dough, None))
+
+
+def test_of_a_long_wish_sixty_characters_are_told(read: Callable[..., Measured]) -> None:
+    dough, long = read({"white wheat flour": 500.0, "water": 300.0}), "0" * 70
+    for text in (f"fat=1.{long}..0.5", f"fat=-99.{long}", f"fat={long}x", f"fat={'9' * 70}"):
+        with pytest.raises(InputProblem) as caught:
+            read_aim(text, dough, None)
+        assert repr(text[:60]) in str(caught.value)
+    with pytest.raises(InputProblem) as caught:
+        read_aim(f"{long}=3", dough, None)
+    assert repr(long[:60]) in str(caught.value)

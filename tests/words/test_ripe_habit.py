@@ -14,8 +14,8 @@ def test_ripe_habit_tells_the_table() -> None:
     """Numbers of stage_kinds.toml: common practice, no source."""
     kinds = load_stage_kinds()
     assert ripe_habit(kinds["sourdough"]) == (
-        "Bakers call a stage of this kind (sourdough) ripe at about pH 4.0 (4.2 to 3.8): a habit, no constant of "
-        "nature."
+        "Bakers call a stage of this kind (sourdough) ripe at about pH 4.0 (4.4 to 3.8), one with much starter "
+        "at its peak, about pH 4.25: a habit, no constant of nature."
     )
     assert ripe_habit(kinds["poolish"]) == (
         "Bakers call a stage of this kind (poolish) ripe when it has risen by about 115 % (80 to 165) and before it "

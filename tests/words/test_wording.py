@@ -27,6 +27,7 @@ from adapter.words.offer_words import (
     stock_text,
     tin_text,
 )
+from adapter.words.reader_options import option_sentence
 from adapter.words.text_report import grams_text
 
 DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, "buttermilk": 520, "honey": 60,
@@ -52,6 +53,8 @@ def test_what_comes_in_names_every_arrival_and_every_move(offers: list[Offer]) -
                 assert amount.ingredient in text and grams_text(abs(amount.grams)) in text
         for amount in offer.out:
             assert f"{amount.ingredient} {grams_text(amount.grams)} g" in out_text(offer)
+    gone = next(offer for offer in offers if not offer.into)
+    assert into_parts(gone)[0] == "left out" and option_sentence(gone).startswith(f"{out_text(gone)} left out")
 
 
 def test_what_gives_is_what_the_core_says(offers: list[Offer]) -> None:
@@ -72,7 +75,8 @@ def test_warnings_name_allergens_that_come_in_what_is_missing_and_what_is_not_ke
         assert all(group in warned for group in offer.allergens_added)
         assert all(group in said for group in offer.allergens_removed)
         assert all(amount.ingredient in warned for amount in offer.short(pantry))
-        assert ("cannot be" in warned) == bool(offer.unmet)
+        assert ("cannot be" in warned) == bool(offer.missed)
+        assert {each.key for each in offer.missed} <= {each.key for each in offer.unmet}
         assert offer.rule is None or offer.rule.notice in said
     assert came_in
 
@@ -82,6 +86,7 @@ def test_steps_in_words() -> None:
     assert step_text(swap) == "kefir 310 g → yoghurt 248 g + water 58 g"
     assert step_text(Step("amount", moved=(Amount("honey", -12.5),))) == "honey −12 g"
     assert step_text(Step("amount", out=(Amount("honey", 60.0),))) == "honey 60 g struck out"
+    assert [grams_text(grams, True) for grams in (-0.03, 0.0, 0.04, -0.06)] == ["0", "0", "0", "−0.1"]
     assert step_text(Step("amount", into=(Amount("caraway", 5.0),))) == "caraway 5 g put in"
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from adapter.dough.models.tin import tapered_volume_l
+from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Bake, Formula, Line, Proof, Spell, StagePlan, Tin
 from adapter.formula.problems import InputProblem
 from adapter.work.formula_fields import (
@@ -35,11 +37,11 @@ LOAF = Formula(
 )
 
 
-def test_every_field_takes_back_what_it_shows() -> None:
+def test_every_field_takes_back_what_it_shows(catalogue: Catalogue) -> None:
     for field in formula_fields(LOAF):
         assert with_formula_field(LOAF, field.key, field.value) == LOAF, field
     for place in range(len(LOAF.lines)):
-        for field in line_fields(LOAF, place):
+        for field in line_fields(LOAF, place, catalogue):
             assert with_line_field(LOAF, place, field.key, field.value) == (LOAF, place), field
 
 
@@ -50,6 +52,9 @@ def test_every_field_takes_back_what_it_shows() -> None:
         ("24×11×9 cm with lid", (0.24, 0.11, 0.24, 0.11, 0.09), True),
         ("rim 24 x 11, base 21 x 9, 9.5 high", (0.24, 0.11, 0.21, 0.09, 0.095), False),
         ("9 in x 5 in x 3 in", (0.2286, 0.127, 0.2286, 0.127, 0.0762), False),
+        ("9 x 5 x 2.75 in", (0.2286, 0.127, 0.2286, 0.127, 0.06985), False),
+        ('9x5x3", with lid', (0.2286, 0.127, 0.2286, 0.127, 0.0762), True),
+        ("240 x 110 x 90 mm", (0.24, 0.11, 0.24, 0.11, 0.09), False),
     ],
 )
 def test_a_tin_is_typed_as_it_is_measured(text: str, sides: tuple[float, ...], lidded: bool) -> None:
@@ -61,13 +66,29 @@ def test_a_tin_is_typed_as_it_is_measured(text: str, sides: tuple[float, ...], l
 
 
 @pytest.mark.parametrize(
+    ("text", "litres"), [("20 cm round", 2.2), ("round, 8 in", 2.2), ("2 lb loaf tin", 2.0), ("1.5 litres", 1.5)]
+)
+def test_a_tin_told_otherwise_is_about_as_large(text: str, litres: float) -> None:
+    tin = tin_typed(text)
+    assert tin is not None
+    sides = (tin.top_length_m, tin.top_width_m, tin.bottom_length_m, tin.bottom_width_m, tin.height_m)
+    assert tapered_volume_l(*sides) == pytest.approx(litres, rel=0.15)
+
+
+@pytest.mark.parametrize(
     ("key", "text"),
-    [("tin", "24 x 11"), ("pieces", "0"), ("pieces", "two"), ("oven_c", "900"), ("name", " "), ("rise", "much"),
-     ("core_c", "20"), ("proof_c", "warm"), ("time of dough", "long"), ("name of dough", "")],
+    [("tin", "24 x 11"), ("tin", "large"), ("tin", "20 cm"), ("pieces", "0"), ("pieces", "two"), ("oven_c", "900"),
+     ("name", " "), ("rise", "much"), ("core_c", "20"), ("proof_c", "warm"), ("time of dough", "long"),
+     ("name of dough", "")],
 )  # fmt: skip
 def test_what_cannot_be_is_one_line(key: str, text: str) -> None:
-    with pytest.raises(InputProblem):
+    with pytest.raises(InputProblem, match=r"is no (?!amount)|cannot be|out of reach|needs a name|hours"):
         with_formula_field(LOAF, key, text)
+
+
+def test_only_a_sourdough_is_asked_for_its_water(catalogue: Catalogue) -> None:
+    asked = [[field.key for field in line_fields(LOAF, place, catalogue)] for place in range(len(LOAF.lines))]
+    assert ["hydration" in keys for keys in asked] == [False, False, False, True]
 
 
 def test_a_line_goes_into_a_stage_that_is_there_or_a_new_one() -> None:

@@ -106,7 +106,7 @@ def _pantry_path(path: Path) -> Path:
     if exists(path):
         return path
     store = sample_pantry()
-    return store if str(path) in ("sample", "pantry", "store") and isinstance(store, Path) else path
+    return store if store is not None and str(path) in ("sample", "pantry", "store") else path
 
 
 def wishes_of(

@@ -1,7 +1,8 @@
 """What a measured stage says of this kitchen's culture: how much faster than the model it sours and rises.
 
 The stage is followed anew with another pace until it has the pH (or TTA) that was measured, and until it peaks when it
-did. A peak is taken as the height at which such a stage is ripe by its rise, a sourdough at PEAK_RISE [A].
+did. A peak is taken as the height at which such a stage is ripe by its rise, or has peaked (stage_kinds.toml); a kind
+that says neither at PEAK_RISE [A].
 """
 
 from __future__ import annotations
@@ -50,7 +51,8 @@ def souring_factor(
 def raising_factor(stage: LivingStage, peak_h: float, temperature_c: float | None) -> float:
     """Pace of the culture's yeast (of bakers' yeast, where there is no other) against the model by its time to peak."""
 
-    peak = stage.ripens.ripe_rise[1] / 100.0 if stage.ripens.ripe_rise else PEAK_RISE
+    kind = stage.ripens
+    peak = (kind.ripe_rise[1] if kind.ripe_rise else kind.peak_rise) / 100.0 or PEAK_RISE
 
     def beyond(course: Course) -> float:
         return stage.bubbles.rise(course.end.gas_ml, course.end.temperature_c) - peak

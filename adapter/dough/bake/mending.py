@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from adapter.dough.bake.cold_night import MOST_YEAST_PERCENT
 from adapter.dough.bake.note import Note
-from adapter.dough.bake.stages import StageRow, ripe_of
+from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of
 from adapter.dough.models.proof import Rise
 from adapter.dough.models.ripening import GAS_WAKES_H
 from adapter.dough.models.warmth import Place
@@ -167,9 +167,7 @@ def _starter(kitchen: Kitchen, formula: Formula, stage: LivingStage) -> str | No
 
 def _is_ripe(stage: LivingStage) -> bool:
     """Whether it is at its best, or beyond, when its hours are over."""
-    if stage.ripens.ripe_ph:
-        return stage.end.ph <= stage.ripens.ripe_ph[1]
-    return 100.0 * stage.bubbles.rise(stage.end.gas_ml, stage.end.temperature_c) >= stage.ripens.ripe_rise[1]
+    return ripe_hours(stage.ripens, stage.course, stage.bubbles) is not None
 
 
 def _least(holds: Callable[[float], bool], low: float, high: float) -> float:

@@ -22,7 +22,7 @@ from adapter.dough.readings.measured import Measured
 from adapter.dough.tables.work_steps import MIX
 
 NEVER_RISES = (
-    "This dough does not rise within two days: there is no yeast and no sourdough in it, or it is too cold, too hot, "
+    "This dough does not rise within {days}: there is no yeast and no sourdough in it, or it is too cold, too hot, "
     "too sour or too sweet for them."
 )
 RISES_IN_OVEN = (
@@ -117,7 +117,10 @@ def rise_notes(measured: Measured, rise: Rise, proof_h: Span, yeast_g: float) ->
         return [Note("rise", f"{after}: {more}.")]
     if math.isfinite(proof_h.value):
         return []
-    return [Note("rises in the oven", RISES_IN_OVEN) if measured.gas_mmol > 0.0 else Note("never rises", NEVER_RISES)]
+    if measured.gas_mmol > 0.0:
+        return [Note("rises in the oven", RISES_IN_OVEN)]
+    days = round(rise.longest_h / 24.0)
+    return [Note("never rises", NEVER_RISES.format(days="two days" if days == 2 else f"{days} days"))]
 
 
 def stage_starts(measured: Measured, rows: Sequence[StageRow]) -> tuple[tuple[float, str], ...]:

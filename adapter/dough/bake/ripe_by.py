@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of
+from adapter.dough.models.crossing import crossing
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import LivingStage
@@ -293,13 +294,11 @@ def _slowed(kitchen: Kitchen, culture: Ingredient, found: list[Build], spare_h: 
     least = last.gives_g / MOST_FEED
     if spare_h < 0.25 or start_g <= least:
         return found
-    low, high = least, start_g
-    if time(low) <= wanted:
-        return [*found[:-1], _build(kitchen, culture, low, last.gives_g, last.temperature_c)]
-    for _ in range(_ROUNDS // 2):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if time(middle) > wanted else (low, middle)
-    return [*found[:-1], _build(kitchen, culture, high, last.gives_g, last.temperature_c)]
+    too_slow_h = time(least) - wanted
+    grams = least
+    if too_slow_h > 0.0:
+        grams = crossing(lambda grams: time(grams) - wanted, least, start_g, too_slow_h, -spare_h, 1e-4 * start_g)
+    return [*found[:-1], _build(kitchen, culture, grams, last.gives_g, last.temperature_c)]
 
 
 def _build(kitchen: Kitchen, culture: Ingredient, start_g: float, gives_g: float, temperature_c: float) -> Build:

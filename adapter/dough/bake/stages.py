@@ -26,6 +26,12 @@ SOURDOUGH = "sourdough"
 MOST_RISE_PERCENT = 400.0
 """No dough is told to stand higher: long before it falls back."""
 LONGEST_WAIT_H = 96.0
+RIPE_BACTERIA_E9 = 4.0
+USABLE_OF_PEAK = 100.0 / 115.0
+"""Share of its peak from which a sourdough may be used [A]."""
+MUCH_STARTER = 0.25
+"""From this share of ripe culture on, a sour is a build, taken for what it raises; below, the less, the more for its
+acid [A]: full sours of a third stand 3 to 4 h, sours of a twentieth 15 to 24 h (glossaries of the German trade)."""
 CURVE_POINTS = 61
 
 
@@ -89,13 +95,29 @@ def stage_rows(measured: Measured, rise: Rise | None = None, proof_h: Span | Non
 
 def ripe_hours(kind: StageKind, course: Course, bubbles: Bubbles) -> Span | None:
     """When a stage of this kind is ripe, and from when to when it may be used; None where its course is too short."""
-    if kind.ripe_ph:
-        found = [_crossing(course, lambda moment: moment.ph, -1.0, -ph) for ph in kind.ripe_ph]
-    else:
-        found = [_crossing(course, lambda moment: _percent(bubbles, moment), 1.0, rise) for rise in kind.ripe_rise]
-    if not math.isfinite(found[1]):
-        return None
-    return Span(found[0], found[1], found[2])
+
+    def risen(percent: float) -> float:
+        return _crossing(course, lambda moment: _percent(bubbles, moment), 1.0, percent)
+
+    first, best, last = _ripe_by_ph(kind, course, risen) if kind.ripe_ph else map(risen, kind.ripe_rise)
+    return Span(first, best, last) if math.isfinite(best) else None
+
+
+def _ripe_by_ph(kind: StageKind, course: Course, risen: Callable[[float], float]) -> tuple[float, float, float]:
+    """By its pH; at its peak it may be used less sour, and is at its best so the sooner, the more starter it had."""
+
+    def sour(ph: float) -> float:
+        return _crossing(course, lambda moment: moment.ph, -1.0, -ph)
+
+    first, best, last = kind.ripe_ph
+    starter = course.moments[0].living.bacteria / RIPE_BACTERIA_E9
+    raised = best + (kind.raised_ph - best) * min(starter / MUCH_STARTER, 1.0)
+    sour_h = sour(best)
+    return (
+        max(sour(first), min(risen(USABLE_OF_PEAK * kind.peak_rise), sour_h)),
+        min(sour_h, max(sour(raised), risen(kind.peak_rise))),
+        sour(last),
+    )
 
 
 def ripe_of(stage: LivingStage) -> Span | None:

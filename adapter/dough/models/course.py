@@ -5,17 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from adapter.dough.models.acidity import Species, tta_ml_per_10g
 from adapter.dough.models.bubbles import Bubbles
+from adapter.dough.models.crossing import crossing
 from adapter.dough.models.growing_acids import YEAST_ACIDS
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
+
+NEAR_PART = 1e-9
+"""The moment of a rise is looked for to this part of a step."""
+Made = tuple[float, float, float, float]
+"""mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
+NOTHING_MADE: Made = (0.0, 0.0, 0.0, 0.0)
 
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 
 
-@dataclass(frozen=True, slots=True)
-class Living:
+class Living(NamedTuple):
     """What lives in a dough: bacteria 10^9/g and sourdough yeast 10^7/g of dough, bakers' yeast in % of flour."""
 
     bacteria: float = 0.0
@@ -61,8 +68,7 @@ class Medium:
         return max(per_kg_flour, 0.0) * self.flour_g / 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """A dough after so many hours. Acids are those made since mixing, mmol per kg dough, beside what went in."""
 
     hours: float
@@ -86,14 +92,9 @@ class Moment:
         """mL CO2 per 100 g flour made since mixing."""
         return self.bakers_gas_ml + self.wild_gas_ml + self.bacteria_gas_ml
 
-    def made(self) -> tuple[float, float, float, float]:
-        """mmol per kg dough of lactic, acetic, succinic acid and fixed charge made since mixing."""
-        return (
-            self.lactic,
-            self.acetic + YEAST_ACIDS.acetic * self.yeast_meq,
-            YEAST_ACIDS.succinic * self.yeast_meq,
-            YEAST_ACIDS.fixed_charge * self.yeast_meq,
-        )
+    def made(self) -> Made:
+        """What has been made of acids since mixing."""
+        return acids_made(self.lactic, self.acetic, self.yeast_meq)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,26 +165,10 @@ class Course:
             t_c = before.temperature_c + part * (after.temperature_c - before.temperature_c)
             return gas(part) - bubbles.gas_needed(rise, t_c)
 
-        low, high = 0.0, 1.0
-        low_short, high_short = short(low), short(high)
-        if low_short >= 0.0:
+        at_start, at_end = short(0.0), short(1.0)
+        if at_start >= 0.0:
             return before.hours
-        part, side = 1.0, 0
-        enough = 1e-10 * max(after.gas_ml, 1.0)
-        for _ in range(60):
-            if high_short <= low_short:
-                break
-            part = low - low_short * (high - low) / (high_short - low_short)
-            value = short(part)
-            if abs(value) < enough:
-                break
-            # Illinois: the end that stays twice is halved, so that both close in.
-            if value < 0.0:
-                low, low_short = part, value
-                high_short, side = (0.5 * high_short, -1) if side < 0 else (high_short, -1)
-            else:
-                high, high_short = part, value
-                low_short, side = (0.5 * low_short, 1) if side > 0 else (low_short, 1)
+        part = crossing(short, 0.0, 1.0, at_start, at_end, NEAR_PART)
         return before.hours + part * width
 
 
@@ -194,7 +179,17 @@ def _cubic(start: float, end: float, first: float, last: float) -> Callable[[flo
     return lambda part: start + part * (first + part * (square + part * cube))
 
 
-def with_made(medium: Medium, made: tuple[float, float, float, float]) -> tuple[list[float], float]:
+def acids_made(lactic: float, acetic: float, yeast_meq: float) -> Made:
+    """All acid made: what bacteria made of lactic and acetic acid, mmol, and so many meq of acids of yeast."""
+    return (
+        lactic,
+        acetic + YEAST_ACIDS.acetic * yeast_meq,
+        YEAST_ACIDS.succinic * yeast_meq,
+        YEAST_ACIDS.fixed_charge * yeast_meq,
+    )
+
+
+def with_made(medium: Medium, made: Made) -> tuple[list[float], float]:
     amounts = list(medium.amounts_mmol)
     for place, kind in enumerate(medium.species):
         if kind.name == "lactic":

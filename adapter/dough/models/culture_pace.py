@@ -22,11 +22,14 @@ WARM_BACTERIA_C, WARM_BACTERIA_PACE = 6.0, 2.5
 L. sanfranciscensis [F: a fifth of starter on the flour is below pH 4.1 in 3 to 4 h at 35 °C, as the trade says; they
 double in 20 to 60 min at 35 to 40 °C, Spicher (quoted in a handbook) P]."""
 
-WILD_GAS = 1.7
+WILD_GAS = 2.0
 """Gas of a cell of sourdough yeast against one of pressed yeast, 10^10 to the gram [F]: with it a wheat dough of which
-15 % is soured doubles in about 6½ h at 24 °C (textbooks 4 to 6½), rye of which 45 % is soured is up in under 2 h."""
-WILD_GAS_BY_C: Points = ((30.0, 1.0), (42.0, 0.0))
-"""What warmth leaves of that: beyond its growth it soon stops working too; the line is assumed here [A]."""
+15 % is soured doubles in 6 h at 24 °C (textbooks 4 to 6½), rye of which 45 % is soured is up in 1½ h at 28 °C
+(a recipe of the three-stage process 1 h), and a culture fed 1:1:1 to 1:10:10 peaks at 20 °C in 6 to 13 h (a chart of
+feedings: 5 to 14)."""
+WILD_GAS_BY_C: Points = ((0.0, 2.2), (5.0, 2.0), (15.0, 1.0), (30.0, 1.0), (42.0, 0.0))
+"""Against the gas of pressed yeast at the same °C. Warmer than it grows it soon stops working too; in the cold it works
+on: fed and put straight into the fridge it doubles within a week [CP]. The lines are assumed here [A]."""
 
 BACTERIA_PH = (3.75, 5.3, 6.9)
 MOST_SALT_PERCENT = 4.0
@@ -98,7 +101,7 @@ def sourdough_yeast_warmth(t_c: float) -> float:
 
 
 def sourdough_yeast_gas(t_c: float) -> float:
-    """Gas of sourdough yeast by temperature, 1 at 28.5 °C: as that of bakers' yeast up to 30 °C, then less [A]."""
+    """Gas of sourdough yeast by temperature, 1 at 28.5 °C: more in the cold, less in heat than bakers' yeast [A]."""
     return gas_warmth(t_c) * between(WILD_GAS_BY_C, t_c)
 
 

@@ -7,7 +7,7 @@ and its pace, a culture with its cells. Where the two are not much alike the pro
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from adapter.dough.models.course import Living, Moment
 from adapter.dough.models.proof import Rise
@@ -53,20 +53,6 @@ class NearRise(Rise):
         return self._mean_rate(hours, near.temperature_c)
 
 
-def near_rise(rise: Rise, before: Rise) -> NearRise:
-    return NearRise(
-        rise.temperature_c,
-        rise.rise_fraction,
-        rise.medium,
-        rise.living,
-        rise.bubbles,
-        rise.spells,
-        rise.dough_c,
-        rise.tau_h,
-        before,
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class Scaled:
     """A proof followed before, with the factors by which bakers' yeast, wild yeast and bacteria do more or less."""
@@ -87,19 +73,21 @@ class Scaled:
         if not living.bacteria:  # then it is the flour's own
             culture = self.rise.medium.flour_g / self.before.medium.flour_g
         gas_ml = then.bakers_gas_ml * self.bakers
-        return replace(
-            then,
-            living=Living(
+        return Moment(
+            then.hours,
+            then.temperature_c,
+            then.ph,
+            Living(
                 then.living.bacteria * self.bacteria,
                 then.living.sourdough_yeast * self.wild,
                 then.living.bakers_yeast * _ratio(living.bakers_yeast, self.before.living.bakers_yeast),
             ),
-            lactic=then.lactic * culture,
-            acetic=then.acetic * culture,
-            yeast_meq=yeast_meq(self.rise.medium.yeast_acid_meq, gas_ml),
-            bakers_gas_ml=gas_ml,
-            wild_gas_ml=then.wild_gas_ml * self.wild,
-            bacteria_gas_ml=then.bacteria_gas_ml * self.bacteria,
+            then.lactic * culture,
+            then.acetic * culture,
+            yeast_meq(self.rise.medium.yeast_acid_meq, gas_ml),
+            gas_ml,
+            then.wild_gas_ml * self.wild,
+            then.bacteria_gas_ml * self.bacteria,
         )
 
 

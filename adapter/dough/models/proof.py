@@ -7,20 +7,24 @@ from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.acidity import mean_charge, solve_ph
 from adapter.dough.models.bubbles import Bubbles
-from adapter.dough.models.course import Course, Living, Medium, Moment, with_made
+from adapter.dough.models.course import NOTHING_MADE, Course, Living, Made, Medium, Moment, acids_made, with_made
 from adapter.dough.models.culture_pace import acid_pace
 from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
-LONGEST_RISE_H = 48.0
+LONGEST_RISE_H, LONGEST_COLD_RISE_H = 48.0, 240.0
+WAITED_LONGER_BELOW_C, TWICE_AS_LONG_C = 20.0, 6.5
+"""Hours after which a dough that has not risen is said not to rise: twice as many each 6.5 °C colder [A]."""
 SOURING_H = 6.0
 """A proof whose hours nobody stated counts at most so long for its acids: a dough that hardly rises is not sour [A]."""
 
 WHEAT_DENSITY, RYE_DENSITY = 1.12, 1.17
 
-Paced = tuple[tuple[float, float, float, float] | None, float]
+Paced = tuple[Made | None, float]
 """A pace of yeast, behind the acids made for which it holds."""
+RiseParts = tuple[float, float, Medium, Living, Bubbles, tuple[Place, ...], float | None, float]
+"""What a Rise is made of, in its order."""
 
 _SAME_YEAST = 1e-9
 _MOST_YEAST_PERCENT = 1e4
@@ -85,6 +89,13 @@ class Rise:
         """Hours that were planned for it; None where nobody said."""
         return sum(spell.hours for spell in self.spells) if self.spells else None
 
+    @property
+    def longest_h(self) -> float:
+        """Hours for which a rise is waited for, in the place where the dough stands in the end."""
+        last_c = self.spells[-1].temperature_c if self.spells else self.temperature_c
+        colder: float = 2.0 ** (max(WAITED_LONGER_BELOW_C - last_c, 0.0) / TWICE_AS_LONG_C)
+        return min(LONGEST_RISE_H * colder, LONGEST_COLD_RISE_H)
+
     def warmth(self) -> Warmth:
         if self.spells:
             start_c = self.spells[0].temperature_c if self.dough_c is None else self.dough_c
@@ -94,29 +105,29 @@ class Rise:
         return places(self.dough_c, [Place(math.inf, self.temperature_c)], self.tau_h)
 
     def course(self) -> Course:
-        """The dough from mixing until it has risen, two days at most, and all the hours planned for it."""
+        """The dough from mixing until it has risen, two days at most (in the cold ten), and all the hours planned."""
         found = self._kept.get("rise")
         if found is None:
             stated = self.stated_h or 0.0
             until = (self.bubbles, self.rise_fraction)
-            longest = max(LONGEST_RISE_H, stated)
+            longest = max(self.longest_h, stated)
             found = ripen(self.medium, self.living, self.warmth(), longest, until, stated)
             self._kept["rise"] = found
         return found
 
     def to_rise(self) -> Course:
-        """The dough from mixing until it has risen, two days at most, however long it is planned to stand."""
+        """The dough from mixing until it has risen, two days at most (in the cold ten), however long it is to stand."""
         if self.stated_h is None:
             return self.course()
         until = (self.bubbles, self.rise_fraction)
-        return ripen(self.medium, self.living, self.warmth(), LONGEST_RISE_H, until)
+        return ripen(self.medium, self.living, self.warmth(), self.longest_h, until)
 
     def over(self, hours: float) -> Course:
         """The dough followed for just so many hours."""
         return ripen(self.medium, self.living, self.warmth(), hours)
 
     def hours(self) -> float:
-        """Time to the rise; infinite where no gas is made or it would take more than two days."""
+        """Time to the rise; infinite where no gas is made or it would take more than two days, in the cold ten."""
         if not self.is_alive:
             return math.inf
         found = self._hours.get("rise")
@@ -144,7 +155,7 @@ class Rise:
     def souring_hours(self) -> float:
         """Hours of proof that count for the dough's acids: those planned, else those of the rise, 6 at most [A].
 
-        A dough that does not rise within two days counts the less of them, the less it rises, so that a dough
+        A dough that does not rise at all counts the less of them, the less it rises, so that a dough
         without yeast, which nobody proofs, stays as it is.
         """
         stated = self.stated_h
@@ -197,28 +208,26 @@ class Rise:
             return 1.0
         then = before.at_bake() or before.course().moments[0]
         bacteria = _ratio(self.living.bacteria, before.living.bacteria)
-        own = replace(
-            then,
-            lactic=then.lactic * bacteria,
-            acetic=then.acetic * bacteria,
-            yeast_meq=then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq),
-        )
+        yeast_meq = then.yeast_meq * _ratio(self.medium.yeast_acid_meq, before.medium.yeast_acid_meq)
+        own = acids_made(then.lactic * bacteria, then.acetic * bacteria, yeast_meq)
         start, end = before.course().moments[0].ph, then.ph
         first = self._pace_now(None, start) / before._pace_now(None, start)
-        return 0.5 * (first + self._pace_now(own.made(), end) / before._pace_now(then.made(), end))
+        return 0.5 * (first + self._pace_now(own, end) / before._pace_now(then.made(), end))
 
-    def _pace_now(self, made: tuple[float, float, float, float] | None, near_ph: float) -> float:
+    def _pace_now(self, made: Made | None, near_ph: float) -> float:
         """Pace of the yeast by salt, sugar, pH and acetic acid, with so much acid made in the dough; pH about that."""
         key = "start" if made is None else "end"
         found = self._paces.get(key)
         if found is None or found[0] != made:
             medium = self.medium
-            amounts, charge = with_made(medium, made or (0.0, 0.0, 0.0, 0.0))
+            amounts, charge = with_made(medium, made or NOTHING_MADE)
             ph = solve_ph(amounts, medium.species, charge, medium.slurry_litres, near_ph)
             acetic = sum(
-                amount * (1.0 - mean_charge(kind.pkas, ph))
-                for kind, amount in zip(medium.species, amounts, strict=True)
-                if kind.name == "acetic"
+                [
+                    amount * (1.0 - mean_charge(kind.pkas, ph))
+                    for kind, amount in zip(medium.species, amounts, strict=True)
+                    if kind.name == "acetic"
+                ]
             )
             found = self._paces[key] = (made, medium.pace * acid_pace(ph, acetic * 1000.0 / medium.water_g))
         return found[1]
@@ -272,4 +281,4 @@ class Rise:
         return yeast_for_effect(effect)
 
     def _with_yeast(self, percent: float) -> Rise:
-        return replace(self, living=replace(self.living, bakers_yeast=percent))
+        return replace(self, living=self.living._replace(bakers_yeast=percent))

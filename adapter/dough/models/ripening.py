@@ -11,8 +11,8 @@ yeast (10^7 per g of dough), bakers' yeast Y (% of flour as fresh), gas (mL per 
     dY/dt   = 0.17/h · g(T) · (1 − Y/2.8) · min(1, t/2 h) · Y        [F to +88 % in 6 h from 0.5 %, little from 2 %]
     gas     = 86 · [E(Y) + S·w] · pace · min(1, t/0.25 h) + 24.45 mL for each mmol of lactic acid made
     yeast's acids = (10 + 12·(ash − 0.55)) · (1 − exp(−gas/0.08)) meq per kg flour, gas of bakers' yeast in mol/kg [A]
-    (a culture's own acids are in r above); w, what a cell of a culture makes against one of pressed yeast, falls
-    above 30 °C (culture_pace.WILD_GAS_BY_C) [A]
+    (a culture's own acids are in r above); w, what a cell of a culture makes against one of pressed yeast, is more in
+    the cold and falls above 30 °C (culture_pace.WILD_GAS_BY_C) [A]
     flour's own bacteria: 0.5 mmol lactic per kg flour and hour · 2^((T − 27)/7), where the culture makes less, none of
     them from 50 °C    [A]
 

@@ -9,6 +9,7 @@ from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parame
 from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, Layout, Vector
 from adapter.formula.substances import Substances
 
+LEAST_TOLD_MMOL = 0.05
 FIRST_GUESS_PH = 5.0
 """Always the same, so that the same dough has the same pH to the last digit."""
 
@@ -44,12 +45,16 @@ class Tta(LinearReading):
     def working(self, dough: Dough) -> Working:
         quantity = dough.quantities[self.key]
         taken, mass = sparse_dot(quantity.top_parts, dough.totals), dough.amount("mass")
-        return Working(
-            f"TTA = {quantity.scale:g} · [Σ amount · n({TTA_END_POINT_PH:g}) − SID] / dough",
-            (f"{quantity.scale:g} x {taken:.1f} mmol / {mass:.0f} g dough = {quantity.scale * taken / mass:.2f} mL",),
-            _acids(dough),
-            CHARGES,
-        )
+        value = quantity.scale * taken / mass
+        steps = [f"{quantity.scale:g} × {taken:.1f} mmol / {mass:.0f} g dough = {value:.2f} mL"]
+        if self.shown_in_steps_of:
+            steps.append(f"shown to the nearest {self.shown_in_steps_of:g} mL, as finely as a titration is read")
+        uptake = dict(quantity.top_parts)
+        made = sum(amount * uptake.get(place, 0.0) for place, amount in dough.acids_made)
+        if abs(made) >= LEAST_TOLD_MMOL:
+            steps.append(f"of it {made:.1f} mmol made in stages and proof by yeast and bacteria, the rest by the lines")
+        symbols = f"TTA = {quantity.scale:g} · [Σ amount · n({TTA_END_POINT_PH:g}) − SID] / dough"
+        return Working(symbols, tuple(steps), _acids(dough), CHARGES)
 
 
 class Ph(Reading):
@@ -104,7 +109,9 @@ class Ph(Reading):
         if made:
             index = dough.layout.index
             acids = ", ".join(
-                f"{made[index[acid]]:.1f} mmol {acid}" for acid in GROWING if made.get(index[acid], 0.0) >= 0.05
+                f"{made[index[acid]]:.1f} mmol {acid}"
+                for acid in GROWING
+                if made.get(index[acid], 0.0) >= LEAST_TOLD_MMOL
             )
             steps.append(f"made in stages and proof by yeast and bacteria, and counted: {acids or 'next to nothing'}")
         symbols = "SID = Σ amount · n(pH) + L · (10^(pH−14) − 10^(−pH)) · 1000, solved for pH"

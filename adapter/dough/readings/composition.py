@@ -9,7 +9,7 @@ READINGS = (
     LinearReading(
         key="salt",
         top={"salt": 1.0},
-        basis="kitchen salt / flour: the sodium of soda and powder is none",
+        basis="kitchen salt / flour, without the sodium of soda and powder",
         tag="P",
         decimals=2,
         on_card=True,
@@ -17,11 +17,11 @@ READINGS = (
     LinearReading(
         key="label_salt",
         top={"label_salt": 1.0},
-        basis="sodium x 2.5 / flour, as a label counts salt",
+        basis="sodium × 2.5 / flour, as a label counts salt",
         tag="P",
         label="salt on the label",
         decimals=2,
-        claim="Sodium x 2.5 as Regulation (EU) 1169/2011 has it; the packets' own figures come first.",
+        claim="Sodium × 2.5 as Regulation (EU) 1169/2011 has it; the packets' own figures come first.",
     ),
     LinearReading(key="fat", top={"fat": 1.0}, basis="fat / flour", tag="P", on_card=True),
     LinearReading(key="fibre", top={"fibre": 1.0}, basis="fibre / flour", tag="P", on_card=True),
@@ -36,7 +36,7 @@ READINGS = (
     LinearReading(
         key="gluten",
         top={"gluten": 1.0},
-        basis="protein x the share of it that forms gluten / flour",
+        basis="protein × the share of it that forms gluten / flour",
         tag="M",
         claim="Good to about ±1; what a dough holds of its gas follows it.",
     ),

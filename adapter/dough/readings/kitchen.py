@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.dough.models.oven import SPREAD
 from adapter.dough.models.yeast import GAS_ML_PER_H_PER_G
@@ -73,7 +73,7 @@ class Kitchen:
         return tuple(dict.fromkeys((*self.quantities, *(reading.key for reading in READINGS if reading.is_row))))
 
 
-def load_kitchen(own_folders: Iterable[Traversable] = ()) -> Kitchen:
+def load_kitchen(own_folders: Iterable[Path] = ()) -> Kitchen:
     """Read every table: the shipped ones with a baker's own laid over them."""
     folders = tuple(own_folders)
     return Kitchen(

@@ -53,7 +53,7 @@ class LeaveningGas(Reading):
         kept = dough.amount(CARBONIC)
         steps = (
             f"carbonate {kept + dough.gas_mmol:.1f} mmol, of it {kept:.1f} mmol stay in the dough",
-            f"{dough.gas_mmol:.1f} mmol x {GAS_ML_PER_MMOL:g} mL = {dough.gas_mmol * GAS_ML_PER_MMOL:.0f} mL in all",
+            f"{dough.gas_mmol:.1f} mmol × {GAS_ML_PER_MMOL:g} mL = {dough.gas_mmol * GAS_ML_PER_MMOL:.0f} mL in all",
         )
         parameters = (
             Parameter("CO2 over the dough, atm", f"{CO2_ATM:g}", "A", "assumed: how far a dough lets its gas go"),

@@ -34,18 +34,27 @@ class Quantity:
         object.__setattr__(self, "below_parts", parts_of(self.below or ()))
 
     def value(self, totals: Sequence[float]) -> float:
-        raw = self.scale * sparse_dot(self.top_parts, totals)
+        raw = self.scale * sum([weight * totals[place] for place, weight in self.top_parts])
         if self.below is not None:
-            raw /= sparse_dot(self.below_parts, totals)
+            raw /= sum([weight * totals[place] for place, weight in self.below_parts])
         return raw if self.cap is None else min(raw, self.cap)
 
     def gradient(self, totals: Sequence[float]) -> list[float]:
         """Change of the value per unit of each total; none where the value stands at its cap."""
-        if self.cap is not None and self.below is not None:
-            base = sparse_dot(self.below_parts, totals)
-            if self.scale * (sparse_dot(self.top_parts, totals) / base) >= self.cap:
-                return [0.0] * len(self.top)
-        return self.slopes(totals)
+        gradient = [0.0] * len(totals)
+        for place, slope in self.slope_parts(totals):
+            gradient[place] = slope
+        return gradient
+
+    def slope_parts(self, totals: Sequence[float]) -> Parts:
+        """The parts of the gradient that are not zero, with their places."""
+        if self.below is None:
+            return tuple([(place, self.scale * weight) for place, weight in self.top_parts])
+        base = sparse_dot(self.below_parts, totals)
+        top = sparse_dot(self.top_parts, totals)
+        if self.cap is not None and self.scale * (top / base) >= self.cap:
+            return ()
+        return self._parts_at(base, self.scale * top / base)
 
     def slopes(self, totals: Sequence[float]) -> list[float]:
         """Change per unit of each total as if there were no cap: what the balancing programme keeps."""
@@ -64,13 +73,16 @@ class Quantity:
         return dot(slopes, totals), slopes
 
     def _slopes_at(self, totals: Sequence[float], value: float) -> list[float]:
-        base = sparse_dot(self.below_parts, totals)
         slopes = [0.0] * len(totals)
-        for place, weight in self.top_parts:
-            slopes[place] = self.scale * weight
+        for place, slope in self._parts_at(sparse_dot(self.below_parts, totals), value):
+            slopes[place] = slope
+        return slopes
+
+    def _parts_at(self, base: float, value: float) -> Parts:
+        slopes = {place: self.scale * weight for place, weight in self.top_parts}
         for place, weight in self.below_parts:
-            slopes[place] -= value * weight
-        return [slope / base if slope else 0.0 for slope in slopes]
+            slopes[place] = slopes.get(place, 0.0) - value * weight
+        return tuple([(place, slope / base) for place, slope in sorted(slopes.items()) if slope])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -153,7 +153,8 @@ class Follower:
             after[place] += amount
         ripens = self.kinds[kind]
         bubbles = bubbles_of(self.layout, totals, RYE_AIR)
-        bubbles = replace(bubbles, retention=bubbles.retention * ripens.gas_kept)
+        hydration = 100.0 * totals[index["water"]] / totals[index["flour"]]
+        bubbles = replace(bubbles, retention=bubbles.retention * ripens.gas_kept_at(hydration))
         return LivingStage(
             plan, kind, start, warmth, course, bubbles, tuple(after), made, fed_from, fed_g, spells, ripens
         )
@@ -162,7 +163,7 @@ class Follower:
 def dough_plan(formula: Formula) -> StagePlan | None:
     """The plan of the dough itself, first rise to final proof: of the last stage of that kind that has hours."""
     found = None
-    for name in formula.stages():
+    for name in formula.stages() if formula.plans else ():
         plan = formula.plan_of(name)
         if plan is not None and plan.total_hours and kind_of_stage(formula, name) == "dough":
             found = plan

@@ -6,15 +6,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from adapter.dough.models.leavening import CARBONIC
-from adapter.dough.models.near_rise import near_rise
+from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.oven import Loaf, heating_rate_c_per_min
-from adapter.dough.models.proof import LONGEST_RISE_H, Rise
+from adapter.dough.models.proof import Rise, RiseParts
 from adapter.dough.models.warmth import cooling_hours
+from adapter.dough.readings.doubts import Doubts, DoubtsBetween
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.leavening import co2_doubt, let_gas_go
 from adapter.dough.readings.linear import Parts, parts_of
@@ -99,11 +100,17 @@ class Measured:
         composer = kitchen.composer
         self.layout = composer.layout
         self.uses = uses_of(formula)
-        self.mixed = composer.totals(formula.lines, self.uses)
+        self.pooled = pooled(formula.lines, self.uses)
+        if near is None or near.uses != self.uses:
+            self._weighed = composer.totals_of(self.pooled, self.uses)
+        else:
+            self._weighed = composer.totals_near(near._weighed, near.pooled, self.pooled, self.uses)
+        self.mixed = list(self._weighed)
         """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
         self.values = Values(self)
+        self._last_doubts: tuple[Measured, DoubtsBetween] | None = None
         self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
         self.stages = kitchen.follower.stages(formula)
         for place, made in [part for stage in self.stages for part in stage.made]:
@@ -187,44 +194,37 @@ class Measured:
 
     def add_effects(self, effects: dict[tuple[str, str], float], slopes: Sequence[float], sign: float = 1.0) -> None:
         """Add what one half-width of each (ingredient, figure) changes, by the slopes along the totals."""
-        doubts = self._doubts
-        for place, slope in enumerate(slopes):
-            if slope:
-                weight = sign * slope
-                for figure, amount in doubts[place]:
-                    effects[figure] = effects.get(figure, 0.0) + weight * amount
-        made = sum([slopes[place] * amount for place, amount in self.acids_made])
+        self.doubts.add_effects(effects, slopes, sign)
+        made = self.made_effect(enumerate(slopes))
         if made:
             figure = ("acids made in stages and proof", "amount")
-            effects[figure] = effects.get(figure, 0.0) + sign * MADE_SPREAD * made
+            effects[figure] = effects.get(figure, 0.0) + sign * made
 
-    def effects_on(self, key: str) -> dict[tuple[str, str], float]:
-        """What one half-width of each (ingredient, figure) changes in a reading by itself, without its book."""
-        found = self._effects.get(key)
-        if found is None:
-            found = self._effects[key] = _contributions([(1.0, self, self.gradient(key))])
-        return found
+    def made_effect(self, slopes: Iterable[tuple[int, float]]) -> float:
+        """What the acids made in stages and proof change when they are a half-width more."""
+        made = dict(self.acids_made)
+        return MADE_SPREAD * sum([slope * made[place] for place, slope in slopes if place in made])
 
     @cached_property
-    def _effects(self) -> dict[str, dict[tuple[str, str], float]]:
-        return {}
+    def doubts(self) -> Doubts:
+        return Doubts(self.kitchen.composer, self.pooled, self.uses)
 
-    @cached_property
-    def _doubts(self) -> list[list[tuple[tuple[str, str], float]]]:
-        """For each total, by how much one half-width of each (ingredient, figure) moves it."""
-        doubts: list[list[tuple[tuple[str, str], float]]] = [[] for _ in self.totals]
-        for line, grams in pooled(self.formula.lines, self.uses).values():
-            for figure, parts in self.kitchen.composer.directions(line, self.uses):
-                for place, delta in parts:
-                    doubts[place].append((figure, grams * delta))
-        return doubts
+    def doubts_from(self, before: Measured) -> DoubtsBetween:
+        """What is unsure of differences from another formula; what was asked last is kept."""
+        if self._last_doubts is None or self._last_doubts[0] is not before:
+            self._last_doubts = (before, DoubtsBetween(before.doubts, self.doubts))
+        return self._last_doubts[1]
 
     def slope_parts(self, key: str) -> Parts:
         """The slopes of a reading that are not zero, with the places of their totals."""
         found = self._slope_parts.get(key)
         if found is None:
-            found = self._slope_parts[key] = parts_of(self.gradient(key))
+            found = self._slope_parts[key] = self._slope_parts_of(key)
         return found
+
+    def _slope_parts_of(self, key: str) -> Parts:
+        quantity = self.quantities.get(key)
+        return parts_of(self.gradient(key)) if quantity is None else quantity.slope_parts(self.totals)
 
     @cached_property
     def _slope_parts(self) -> dict[str, Parts]:
@@ -256,9 +256,10 @@ class Measured:
 
     def reweighed_from(self, before: Measured) -> list[Reweighed]:
         """The lines whose weights differ from another formula's; what was asked last is kept."""
-        if self._last_reweighed is None or self._last_reweighed[0] is not before:
-            self._last_reweighed = (before, _reweighed(before, self))
-        return self._last_reweighed[1]
+        last = self._last_reweighed
+        if last is None or last[0] is not before:
+            last = self._last_reweighed = (before, _reweighed(before, self))
+        return last[1]
 
     @cached_property
     def _gradients(self) -> dict[str, list[float]]:
@@ -267,6 +268,14 @@ class Measured:
     @property
     def catalogue(self) -> Catalogue:
         return self.kitchen.catalogue
+
+    @cached_property
+    def allergens(self) -> frozenset[str]:
+        """Allergen groups of everything in the formula (see dough/allergens.py)."""
+        catalogue = self.kitchen.catalogue
+        return frozenset().union(
+            *(catalogue.get(line.ingredient).allergens for line in self.formula.lines if line.grams > 0)
+        )
 
     @property
     def logged_rises(self) -> int:
@@ -320,21 +329,24 @@ class Measured:
     @cached_property
     def rate(self) -> float:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
-        return self.rise.rate(min(self.values["rise_time"], LONGEST_RISE_H))
+        return self.rise.rate(min(self.values["rise_time"], self.rise.longest_h))
 
     @cached_property
     def rise(self) -> Rise:
         """The proof of this dough."""
-        rise = self.rise_of(self.mixed)
-        return rise if self.near is None else near_rise(rise, self.near.rise)
+        parts = self._rise_parts(self.mixed)
+        return Rise(*parts) if self.near is None else NearRise(*parts, before=self.near.rise)
 
     def rise_of(self, mixed: Sequence[float]) -> Rise:
         """The proof of a dough of these totals, in this formula's place and for its hours."""
+        return Rise(*self._rise_parts(mixed))
+
+    def _rise_parts(self, mixed: Sequence[float]) -> RiseParts:
         temperature_c, rise_percent = proof_conditions(self.formula, self.loaf_class)
         layout = self.layout
         plan = dough_plan(self.formula)
         spells = spells_of(plan, temperature_c) if plan else ()
-        return Rise(
+        return (
             temperature_c,
             rise_percent / 100.0,
             medium_of(layout, mixed, self.kitchen.follower.pace, working=True),
@@ -360,13 +372,20 @@ class Measured:
 
 
 def _reweighed(before: Measured, after: Measured) -> list[Reweighed]:
-    """What differs in weight between two formulas, of both sides; what stands in two lines is taken together."""
+    """What differs in weight between two formulas, of both sides; what stands in two lines is taken together.
+
+    A line that a swap left alone stands in both as the same object.
+    """
+    in_both = set(map(id, before.formula.lines)) & set(map(id, after.formula.lines))
+    sides = (before.formula.lines, after.formula.lines)
+    others = {line.ingredient for lines in sides for line in lines if id(line) not in in_both}
     weights: list[dict[tuple[str, str, float | None], tuple[Line, float]]] = []
-    for side in (before, after):
+    for lines in sides:
         sums: dict[tuple[str, str, float | None], tuple[Line, float]] = {}
-        for line in side.formula.lines:
-            key = (line.stage, line.ingredient, line.hydration)
-            sums[key] = (line, line.grams + (sums[key][1] if key in sums else 0.0))
+        for line in lines:
+            if line.ingredient in others:
+                key = (line.stage, line.ingredient, line.hydration)
+                sums[key] = (line, line.grams + (sums[key][1] if key in sums else 0.0))
         weights.append(sums)
     found = []
     for side, own, other in ((before, weights[0], weights[1]), (after, weights[1], weights[0])):

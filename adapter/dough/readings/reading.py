@@ -198,13 +198,13 @@ class LinearReading(Share, Reading):
         top = sparse_dot(quantity.top_parts, dough.totals)
         parameters = self.parameters(dough) if self.parameters else ()
         if self.below is None:
-            return Working(f"{self.label} = {self.basis}", (f"top {top:.1f} g",), parameters)
+            return Working(f"{self.label} = {self.basis}", (f"{top:.1f} g in all",), parameters)
         below = sparse_dot(quantity.below_parts, dough.totals)
         percent = quantity.scale * top / below
-        steps = [f"{quantity.scale:g} x {top:.1f} g / {below:.1f} g = {percent:.2f}"]
+        steps = [f"{quantity.scale:g} × {top:.1f} g / {below:.1f} g = {percent:.2f}"]
         if quantity.cap is not None and percent > quantity.cap:
             steps.append(f"shown as {quantity.cap:g}: there is bran for more wholemeal than there is flour")
-        return Working(f"{self.label} = {quantity.scale:g} x {self.basis}", tuple(steps), parameters)
+        return Working(f"{self.label} = {quantity.scale:g} × {self.basis}", tuple(steps), parameters)
 
 
 def label_of(key: str) -> str:

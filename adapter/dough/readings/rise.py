@@ -10,8 +10,13 @@ from adapter.dough.models.proof import Rise, unrisen_density
 from adapter.dough.readings.reading import Brought, Dough, LinearReading, Parameter, Reading, Terms, Working
 from adapter.dough.readings.totals import SUGARS
 
-UNTIL_IT_RISES = "gas made in hours = gas needed,  gas made = ∫ rate · [E(yeast) + S] · G dt + gas of the bacteria"
-"""The formula of the rise time, in symbols."""
+UNTIL_IT_RISES = "gas made in the hours = gas needed,  gas made = ∫ rate · [E(Y) + S] · G dt + gas of the bacteria"
+RISE_SYMBOLS = (
+    "rate: mL of gas an hour from 1 g of fresh yeast to 100 g of flour; Y: yeast, % of flour as fresh; E(Y): what that "
+    "dose is worth, since more of it works less each; S: what the sourdough's own yeast is worth, % of flour; G: what "
+    "warmth, pH, salt and sugar leave of the rate, 1 at its best; t: hours"
+)
+"""The formula of the rise time, and what its symbols stand for."""
 
 PROOF_INPUTS = (
     "mass", "flour", "dry_flour", "water", "yeast", "grown_yeast", "cells", "bacteria", "warm_bacteria", "rye", "salt",
@@ -56,8 +61,10 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
         for place, kind in enumerate(layout.species, start=layout.first_species)
         if mixed[place] and place not in places
     }
-    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1], default=fixed)
-    change = charges[basis][0] - charges[basis][1] if charges else 0.0
+    if not charges:
+        return hours, rates
+    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1])
+    change = charges[basis][0] - charges[basis][1]
     if abs(change) > LEAST_CHARGE:
         follow(basis, PROOF_STEP * max(mixed[basis], 1.0))
     for place, (start, end) in charges.items():
@@ -85,23 +92,23 @@ def _brings(dough: Dough) -> Brought:
     return Brought("g as fresh yeast", lambda vector: vector[fresh] + worth * vector[cells])
 
 
-def _working(dough: Dough, symbols: str, *more: str) -> Working:
+def _working(dough: Dough, symbols: str, meaning: str, *more: str) -> Working:
     rise = dough.rise
     if not rise.is_alive:
-        return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough))
+        return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough), meaning)
     hours = dough.values["rise_time"]
     moment = rise.course().at(hours)
     own = 100.0 * culture_pace.WILD_GAS * dough.amount("cells") / dough.amount("flour")
     steps = (
         f"gas that the rise of {100 * rise.rise_fraction:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
         f"yeast {rise.yeast_percent:.2f} % of flour as fresh; sourdough's own worth {own:.2f} % at the start",
-        f"what salt and sugar leave of its pace against the reference dough: {rise.medium.pace:.2f}",
+        f"what salt and sugar leave of the yeast's speed, against the reference dough: {rise.medium.pace:.2f}",
         f"gas made by then: {moment.yeast_gas_ml:.0f} mL by yeast, {moment.bacteria_gas_ml:.0f} mL by bacteria",
         f"{dough.rate:.0f} mL per hour and 100 g flour in the mean, while it wakes ({ripening.GAS_WAKES_H:g} h) "
         f"counted half; pH {rise.course().moments[0].ph:.1f} to {moment.ph:.1f}",
         *more,
     )
-    return Working(symbols, steps, _parameters(dough))
+    return Working(symbols, steps, _parameters(dough), meaning)
 
 
 def _parameters(dough: Dough) -> tuple[Parameter, ...]:
@@ -109,7 +116,7 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
     fitted = f"fitted to published gas rates, {culture_pace.REFERENCE_C:g} °C"
     lowest, best, highest = culture_pace.GAS_C
     cardinal_ph = f"{yeast.LOWEST_PH:.1f} / {yeast.BEST_PH:.1f} / {yeast.HIGHEST_PH:.1f}"
-    retained = "0.35 + 0.055 x gluten, rye not below 0.55"
+    retained = "0.35 + 0.055 × gluten, rye not below 0.55"
     return (
         Parameter(
             "gas rate, mL/h per g",
@@ -118,12 +125,21 @@ def _parameters(dough: Dough) -> tuple[Parameter, ...]:
             f"{bakes} bakes of this kitchen's log" if bakes else fitted,
         ),
         Parameter("gas of a sourdough yeast cell / pressed", f"{culture_pace.WILD_GAS:g}", "F", "textbook rises"),
-        Parameter("first gas after, h", f"{ripening.GAS_WAKES_H:g}", "M", "pace grows to full over it; from memory"),
+        Parameter(
+            "first gas after, h", f"{ripening.GAS_WAKES_H:g}", "M", "its speed grows to full over it; from memory"
+        ),
         Parameter("retention of gas", f"{rise.bubbles.retention:.2f}", "M", retained),
         Parameter("air folded in, share of the dough", f"{rise.bubbles.air:.2f}", "A", "kneaded 0.06, rye 0.03"),
         Parameter("density of the dough, g/mL", f"{unrisen_density(rise.rye_share):.2f}", "CP", "rye 1.15–1.20"),
-        Parameter("temperatures of gas making, °C", f"{lowest:g} / {best:g} / {highest:g}", "F", "Rosso model, fitted"),
-        Parameter("pH of gas making", cardinal_ph, "F", "grows 2.5–8.0, Praphailong & Fleet 1997"),
+        Parameter(
+            "gas making: coldest / best / warmest °C",
+            f"{lowest:g} / {best:g} / {highest:g}",
+            "F",
+            "Rosso model, fitted",
+        ),
+        Parameter(
+            "gas making: lowest / best / highest pH", cardinal_ph, "F", "grows 2.5–8.0, Praphailong & Fleet 1997"
+        ),
         Parameter("least water activity", f"{yeast.LEAST_WATER_ACTIVITY:g}", "F", "0.86–0.91"),
     )
 
@@ -156,7 +172,7 @@ class Pace(Reading):
 
     def working(self, dough: Dough) -> Working:
         book = f"book: {dough.book.rate:.0f} mL per hour and 100 g flour"
-        return _working(dough, "pace = gas made here / gas made in the book formula", book)
+        return _working(dough, "yeast speed = gas made here / gas made in the book formula", "", book)
 
 
 class RiseTime(Reading):
@@ -172,7 +188,7 @@ class RiseTime(Reading):
         return _brings(dough)
 
     def working(self, dough: Dough) -> Working:
-        return _working(dough, UNTIL_IT_RISES)
+        return _working(dough, UNTIL_IT_RISES, RISE_SYMBOLS)
 
 
 READINGS = (

@@ -50,7 +50,7 @@ class StarchAttack(Reading):
 
     def brings(self, dough: Dough) -> Brought:
         place = dough.layout.index["liquefaction"]
-        return Brought("g x liquefaction", lambda vector: vector[place])
+        return Brought("g × liquefaction", lambda vector: vector[place])
 
     def working(self, dough: Dough) -> Working:
         liquefaction = dough.amount("liquefaction") / dough.amount("flour")
@@ -77,10 +77,10 @@ class StarchAttack(Reading):
                 "amylase half-life at 75 °C, min", f"{HALF_LIFE_MIN:g}", "A", "destroyed at 75–85 °C, from memory"
             ),
         )
-        symbols = "S = 100 · I / I_ref,  I = ∫ enzyme · alive · gelatinised starch · f(pH) · k(T) dt"
+        symbols = "starch attack = 100 · I / I_ref,  I = ∫ enzyme · alive · gelatinised starch · f(pH) · k(T) dt"
         meaning = (
-            "enzyme: what the falling numbers tell; alive: share of it not yet destroyed by heat; f and k: how pH and "
-            "warmth T suit it; t: time; I_ref: the same sum for the reference dough"
+            "I: the sum over the bake; I_ref: the same for the reference dough; enzyme: what the falling numbers tell; "
+            "alive: share of it not yet destroyed by heat; f(pH) and k(T): how pH and warmth T suit it; t: time"
         )
         return Working(symbols, steps, parameters, meaning)
 

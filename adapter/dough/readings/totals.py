@@ -7,7 +7,7 @@ one vector per gram of an ingredient serves the readings, the spreads and the ba
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -15,7 +15,8 @@ from adapter.dough.models.acidity import Species, charge, charge_slope
 from adapter.dough.models.starch_attack import liquefaction_number
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.ingredient import Acidity, Figure, Ingredient
-from adapter.formula.model import LIVING_KINDS, STAGE_KINDS, Formula, Line
+from adapter.formula.model import LIVING_KINDS, Formula, Line
+from adapter.formula.stage_names import kind_named
 
 BASE_KEYS = (
     "mass", "flour", "dry_flour", "water", "held", "glucose", "fructose", "sucrose", "maltose", "lactose",
@@ -31,13 +32,13 @@ grown_yeast is what yeast has grown by in the stages; warm_bacteria are those ba
 """
 
 WHITE_FLOUR = "white wheat flour"
-RIPENING_STAGE = "sourdough"
-SOAKED_STAGES = ("soak", "scald")
 SLURRY_LITRES_PER_G = 0.010
 CELLS_SPREAD, BACTERIA_SPREAD = 0.7, 0.6
 """How far yeast and bacteria of a ripe sourdough may lie from the table's, relative half-width [A]: cultures differ
 widely, 10^7 to 10^8 yeast cells per g.
 """
+BY_ROUNDING = 1e-13
+"""What is left of a total to this part, after all that brought it has gone, is none of it."""
 SUGARS = ("glucose", "fructose", "sucrose", "maltose", "lactose", "galactose")
 OSMOTOLERANT_KIND = "osmotolerant yeast"
 
@@ -50,6 +51,7 @@ BY_NAME: Uses = {}
 
 Vector = tuple[float, ...]
 Key = tuple[str, float | None, float | None, str]
+Pooled = dict[Key, tuple[Line, float]]
 Direction = tuple[tuple[str, str], tuple[tuple[int, float], ...]]
 """(ingredient, figure) and what one half-width of that figure changes: (index into the totals, per gram)."""
 
@@ -81,21 +83,10 @@ def species_of(name: str, pkas: tuple[float, ...]) -> Species:
     return Species(name, pkas)
 
 
-@cache
-def ripens(stage: str) -> bool:
-    """Whether a stage is a sourdough in the making: by its name, as bakers write it ("sourdough, 14 h")."""
-    return stage.casefold().startswith(RIPENING_STAGE)
-
-
 def kind_of_stage(formula: Formula, stage: str) -> str:
     """Sourdough, yeast preferment (or poolish, sponge, biga), old dough, soaker or dough: as planned, else by name."""
     plan = formula.plan_of(stage)
-    if plan is not None and plan.kind is not None:
-        return plan.kind
-    name = stage.casefold()
-    if name.startswith(SOAKED_STAGES):
-        return "soaker"
-    return next((kind for kind in STAGE_KINDS if kind in LIVING_KINDS and name.startswith(kind)), "dough")
+    return kind_named(stage) if plan is None or plan.kind is None else plan.kind
 
 
 def uses_of(formula: Formula) -> Uses:
@@ -103,18 +94,20 @@ def uses_of(formula: Formula) -> Uses:
     uses = {}
     for plan in formula.plans:
         kind = kind_of_stage(formula, plan.name)
-        if kind not in LIVING_KINDS:
-            uses[plan.name] = PLAIN
-        elif plan.total_hours:
-            uses[plan.name] = FOLLOWED
-        else:
-            uses[plan.name] = RIPE if kind == "sourdough" else PREFERMENTED
+        followed = kind in LIVING_KINDS and plan.total_hours
+        uses[plan.name] = FOLLOWED if followed else _untimed_use(kind)
     return uses
 
 
 def use_of(stage: str, uses: Uses) -> str:
     found = uses.get(stage)
-    return found if found is not None else RIPE if ripens(stage) else PLAIN
+    return found if found is not None else _untimed_use(kind_named(stage))
+
+
+def _untimed_use(kind: str) -> str:
+    if kind not in LIVING_KINDS:
+        return PLAIN
+    return RIPE if kind == "sourdough" else PREFERMENTED
 
 
 def key_of(line: Line, uses: Uses) -> Key:
@@ -122,13 +115,29 @@ def key_of(line: Line, uses: Uses) -> Key:
     return line.ingredient, line.hydration, line.reaches, use_of(line.stage, uses)
 
 
-def pooled(lines: Iterable[Line], uses: Uses) -> dict[Key, tuple[Line, float]]:
+def pooled(lines: Iterable[Line], uses: Uses) -> Pooled:
     """Lines that bring the same to the gram taken together, each with the grams of all of them."""
-    found: dict[Key, tuple[Line, float]] = {}
+    found: Pooled = {}
+    stages: dict[str, str] = {}
     for line in lines:
-        key = key_of(line, uses)
+        use = stages.get(line.stage)
+        if use is None:
+            use = stages[line.stage] = use_of(line.stage, uses)
+        key = (line.ingredient, line.hydration, line.reaches, use)
         so_far = found.get(key)
         found[key] = (line, line.grams) if so_far is None else (so_far[0], so_far[1] + line.grams)
+    return found
+
+
+def differing(before: Pooled, after: Pooled) -> list[tuple[Key, Line, float]]:
+    """What differs in weight between the lines of two formulas, each with by how many grams it is more."""
+    found = []
+    for key, (line, grams) in after.items():
+        was = before.get(key)
+        more = grams if was is None else grams - was[1]
+        if more:
+            found.append((key, line, more))
+    found += [(key, line, -grams) for key, (line, grams) in before.items() if grams and key not in after]
     return found
 
 
@@ -147,11 +156,15 @@ class Composer:
         self._white_held = self._white.value if self._white else 0.61
 
     def totals(self, lines: Iterable[Line], uses: Uses = BY_NAME) -> list[float]:
-        """Sum over the lines of grams x vector.
+        """Sum over the lines of grams x vector."""
+        return self.totals_of(pooled(lines, uses), uses)
+
+    def totals_of(self, wanted: Pooled, uses: Uses = BY_NAME) -> list[float]:
+        """The same for lines already taken together.
 
         Formulas of a list of swaps begin alike: the last sum is carried on from the first line that differs.
         """
-        wanted, sums = pooled(lines, uses), self._last_sums
+        sums = self._last_sums
         same = 0
         for (key, (_, grams)), (last_key, last_grams, _) in zip(wanted.items(), sums, strict=False):
             if key != last_key or grams != last_grams:
@@ -165,6 +178,20 @@ class Composer:
             sums.append((key, grams, list(total)))
         self._last_sums = sums  # a new list each time: another thread may be carrying on the one before
         return total
+
+    def totals_near(self, totals: Sequence[float], lines: Pooled, wanted: Pooled, uses: Uses = BY_NAME) -> list[float]:
+        """The same as a change of other lines' totals: quick, and to all but the last digits the same."""
+        found = list(totals)
+        gone = set()
+        for key, line, more in differing(lines, wanted):
+            for place, per_gram in self._sparse(key, line, uses):
+                found[place] += more * per_gram
+                if more < 0.0:
+                    gone.add(place)
+        for place in gone:
+            if abs(found[place]) < BY_ROUNDING * abs(totals[place]):
+                found[place] = 0.0
+        return found
 
     def _sparse(self, key: Key, line: Line, uses: Uses) -> tuple[tuple[int, float], ...]:
         """The parts of a line's vector that are not zero, with their places: a third of them."""

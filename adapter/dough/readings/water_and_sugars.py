@@ -81,7 +81,7 @@ READINGS = (
     LinearReading(
         key="sweetness",
         top=_each_sugar(_sweetness),
-        basis="sugars x their sweetness (sucrose = 1) / flour",
+        basis="sugars × their sweetness (sucrose = 1) / flour",
         tag="M",
         on_card=True,
         parameters=_sugar_parameters(_sweetness, _tasted),

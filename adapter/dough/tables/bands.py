@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
@@ -46,6 +46,8 @@ class Tolerance:
 
 @dataclass(frozen=True, slots=True)
 class Band:
+    """From where to where a reading usually lies in a style of bread, in the reading's unit."""
+
     style: str
     reading: str
     low: float
@@ -56,6 +58,8 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Style:
+    """A style of bread, by its share of rye in % of the flour."""
+
     name: str
     min_rye: float
     max_rye: float
@@ -65,6 +69,8 @@ class Style:
 
 @dataclass(frozen=True)
 class Bands:
+    """All bands, by the name of their style and the key of their reading."""
+
     styles: tuple[Style, ...]
     bands: Mapping[tuple[str, str], Band]
 
@@ -85,7 +91,7 @@ def _reading(row: Row, readings: Collection[str]) -> str:
     return key
 
 
-def load_tolerances(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> dict[str, Tolerance]:
+def load_tolerances(readings: Collection[str], own_folders: Iterable[Path] = ()) -> dict[str, Tolerance]:
     """tolerances.toml, a baker's own rows over the shipped ones. Every reading, by its key, must have one."""
     tolerances = TOLERANCES.load(own_folders, lambda row: _tolerance(row, readings))
     found = {tolerance.reading: tolerance for tolerance in tolerances}
@@ -123,7 +129,7 @@ def _tolerance(row: Row, readings: Collection[str]) -> Tolerance:
     )
 
 
-def load_bands(readings: Collection[str], own_folders: Iterable[Traversable] = ()) -> Bands:
+def load_bands(readings: Collection[str], own_folders: Iterable[Path] = ()) -> Bands:
     """bands.toml: styles by rye share and the bands of each; a baker's own rows over the shipped ones."""
     folders = tuple(own_folders)
     styles = STYLES.load(folders, _style)

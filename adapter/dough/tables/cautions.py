@@ -6,7 +6,7 @@ A baker's own table lies over the shipped one: a row of the same key replaces it
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.row import Row, keys_of
 from adapter.formula.tables import Table
@@ -40,7 +40,7 @@ def shipped_cautions() -> tuple[Caution, ...]:
     return load_cautions()
 
 
-def load_cautions(own_folders: Iterable[Traversable] = ()) -> tuple[Caution, ...]:
+def load_cautions(own_folders: Iterable[Path] = ()) -> tuple[Caution, ...]:
     """cautions.toml, in the order in which cautions are shown. Raises InputProblem."""
     return TABLE.load(own_folders, _caution)
 

@@ -7,7 +7,7 @@ lies over the shipped one: a row of the same name replaces it, a new one is trie
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_OVEN_C, START_RANGE_C
 from adapter.dough.models.oven_kinds import HEARTH, KINDS
@@ -28,6 +28,8 @@ _RANGES = ("loss_percent", "wait_h", "keeps_d", "spring")
 
 @dataclass(frozen=True, slots=True)
 class Range:
+    """From where to where a figure of the table goes, ends included."""
+
     low: float
     high: float
 
@@ -72,7 +74,7 @@ def shipped_loaf_classes() -> tuple[LoafClass, ...]:
     return load_loaf_classes()
 
 
-def load_loaf_classes(own_folders: Iterable[Traversable] = ()) -> tuple[LoafClass, ...]:
+def load_loaf_classes(own_folders: Iterable[Path] = ()) -> tuple[LoafClass, ...]:
     """loaf_classes.toml, in the order in which classes are tried. Raises InputProblem."""
     return TABLE.load(own_folders, _loaf_class)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.model import LIVING_KINDS
 from adapter.formula.problems import InputProblem
@@ -15,18 +15,23 @@ TABLE = Table("stage_kinds.toml", "stage_kind", "kinds of stages")
 TABLES = (TABLE,)
 BEST_RETENTION = 0.9
 """Share of its gas that a dough keeps for which `most_rise` holds."""
+STIFF_HYDRATION, SOFT_HYDRATION = 60.0, 80.0
+"""All water, the flour's own too, in % of it: up to the one `gas_kept` holds, from the other on all gas is kept [A]."""
 
 
 @dataclass(frozen=True, slots=True)
 class StageKind:
     """When a living stage of this kind may be used, is at its best, is past it: by pH, or by its rise in %.
 
-    Starter is ripe culture in % of the whole stage, or fresh yeast in % of its flour.
+    One that is ripe by its pH may be taken less sour once it has risen to its peak. Starter is ripe culture in % of the
+    whole stage, or fresh yeast in % of its flour.
     """
 
     name: str
     ripe_ph: tuple[float, ...]
     ripe_rise: tuple[float, ...]
+    raised_ph: float
+    peak_rise: float
     most_rise: float
     gas_kept: float
     least_starter: float
@@ -40,8 +45,13 @@ class StageKind:
         """How far, in %, it can rise before it falls back, keeping such a share of its gas."""
         return self.most_rise * retention / BEST_RETENTION
 
+    def gas_kept_at(self, hydration: float) -> float:
+        """Share of its gas that it keeps with so much water in % of its flour: a soft one is mixed through."""
+        soft = (hydration - STIFF_HYDRATION) / (SOFT_HYDRATION - STIFF_HYDRATION)
+        return self.gas_kept + (1.0 - self.gas_kept) * min(max(soft, 0.0), 1.0)
 
-def load_stage_kinds(own_folders: Iterable[Traversable] = ()) -> Mapping[str, StageKind]:
+
+def load_stage_kinds(own_folders: Iterable[Path] = ()) -> Mapping[str, StageKind]:
     """stage_kinds.toml, a baker's own over the shipped ones by name. Raises InputProblem."""
     kinds = {kind.name: kind for kind in TABLE.load(own_folders, _kind)}
     for name in sorted(LIVING_KINDS):
@@ -59,11 +69,15 @@ def _kind(row: Row) -> StageKind:
         raise row.fault("name", f"is {name!r}", "one of " + ", ".join(sorted(LIVING_KINDS)))
     if row.has("ripe_ph") == row.has("ripe_rise"):
         raise row.problem("is ripe by its pH or by its rise", "one of ripe_ph and ripe_rise")
-    least, coldest = row.number("least_starter", low=0.001, high=50), row.number("coldest_c", low=0, high=40)
+    least, coldest = row.number("least_starter", low=0.001), row.number("coldest_c", low=0)
+    ripe_ph, ripe_rise = _three(row, "ripe_ph", -1.0), _three(row, "ripe_rise", 1.0)
+    first, best = ripe_ph[:2] if ripe_ph else (0.0, 0.0)
     return StageKind(
         name,
-        _three(row, "ripe_ph", -1.0),
-        _three(row, "ripe_rise", 1.0),
+        ripe_ph,
+        ripe_rise,
+        row.number("raised_ph", low=best, high=first) if row.has("raised_ph") else best,
+        row.number("peak_rise", low=20, high=400) if row.has("peak_rise") else 0.0,
         row.number("most_rise", low=50, high=1000),
         row.number("gas_kept", low=0.1, high=1),
         least,

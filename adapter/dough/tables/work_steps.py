@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
@@ -33,7 +33,7 @@ class WorkStep:
         return by_stage or (self.kind is not None and self.kind in kinds)
 
 
-def load_work_steps(own_folders: Iterable[Traversable] = ()) -> tuple[WorkStep, ...]:
+def load_work_steps(own_folders: Iterable[Path] = ()) -> tuple[WorkStep, ...]:
     """work_steps.toml, a baker's own over the shipped ones by name. Raises InputProblem."""
     steps = TABLE.load(own_folders, _step)
     for name in (MIX, SHAPE):

@@ -26,7 +26,7 @@ from adapter.dough.models.yeast import CROWDING_EXPONENT, PROPORTIONAL_UP_TO_PER
 from adapter.dough.readings.loaf import RYE_HEAT_KJ, WHEAT_HEAT_KJ, oven_kind
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Parameter
-from adapter.dough.readings.rise import UNTIL_IT_RISES
+from adapter.dough.readings.rise import RISE_SYMBOLS, UNTIL_IT_RISES
 from adapter.dough.tables.loaf_classes import Range
 from adapter.dough.tables.work_steps import MIX
 from adapter.dough.why.bake_explanation import BakeWhy, Pair, lines_of_bake, sections_of, sorted_spread
@@ -67,7 +67,7 @@ def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
     steps = [
         f"dough of {plan.mixing.dough_c:.1f} °C in {_places(rise)}: {plan.proof_c:.1f} °C on average",
         f"gas that a rise of {plan.rise_percent:.0f} % takes: {rise.gas_needed():.0f} mL per 100 g flour",
-        f"what salt and sugar leave of the yeast's pace against the reference dough: {rise.medium.pace:.2f}",
+        f"what salt and sugar leave of the yeast's speed, against the reference dough: {rise.medium.pace:.2f}",
     ]
     value = "it does not rise"
     if math.isfinite(hours):
@@ -86,6 +86,7 @@ def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
         (
             UNTIL_IT_RISES,
             "T = place + (dough − place) · e^(−t/τ)",
+            f"where {RISE_SYMBOLS}; T, place, dough: °C; τ: hours in which the dough nears its place by two thirds",
         ),
         tuple(steps),
         _brought(found),
@@ -157,7 +158,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
     kind = oven_kind(measured.formula, plan.loaf_class)
     crust: tuple[str, ...] = ()
     if loaf.crust_sugar_fat is not None:
-        least = kitchen.oven_factor * crust_minutes(loaf.mass_g, plan.oven_c, loaf.crust_sugar_fat)
+        least = kitchen.oven_factor * crust_minutes(loaf.browns_as_g, plan.oven_c, loaf.crust_sugar_fat)
         crust = (f"the crust has no colour before {least:.0f} min: small pieces are done by their crust",)
     factor = "no bake is logged: the model as it is"
     if kitchen.oven_bakes:
@@ -172,7 +173,7 @@ def _bake(measured: Measured, plan: BakePlan) -> BakeWhy:
             f"D from td = rho·c·(V/A)/h · ln[(T oven − T start)/(T oven − {face})]",
         ),
         (
-            f"the risen loaf as a brick of {length:.1f} x {width:.1f} x {height:.1f} cm, {loaf.mass_g:.0f} g",
+            f"the risen loaf as a brick of {length:.1f} × {width:.1f} × {height:.1f} cm, {loaf.mass_g:.0f} g",
             f"a = {1e7 * loaf.diffusivity_m2_s:.2f}·10⁻⁷ m²/s",
             f"from {plan.start_c:.1f} °C to a core of {plan.core_c:.1f} °C in an oven of {plan.oven_c:.0f} °C",
             f"the crumb warms {plan.heating_c_per_min:.2f} °C a minute between {STARCH_FROM_C:g} and "

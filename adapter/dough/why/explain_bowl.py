@@ -38,7 +38,7 @@ def why_liquid(measured: Measured, plan: BakePlan) -> BakeWhy:
         most = f"at most {100.0 * heat.MOST_ICE_SHARE:.0f} % of the liquid"
         steps.append(f"{ice}, {most}: {liquid.ice_g:.0f} g")
     steps.append(
-        f"rule of factors: {count} x {mixing.wanted_c:.1f} − ({factors}) − {mixing.rule_friction_c:.0f} "
+        f"rule of factors: {count} × {mixing.wanted_c:.1f} − ({factors}) − {mixing.rule_friction_c:.0f} "
         f"= {mixing.rule_c:.0f} °C"
     )
     if mixing.why_rule_differs:
@@ -94,7 +94,7 @@ def why_dough(measured: Measured, plan: BakePlan) -> BakeWhy:
     return BakeWhy(
         "dough_g",
         "weight of the dough",
-        f"{plan.dough_g:.0f} g, {plan.pieces} x {plan.piece_g:.0f} g",
+        f"{plan.dough_g:.0f} g, {plan.pieces} × {plan.piece_g:.0f} g",
         ("dough = Σ grams of all lines; piece = dough / pieces",),
         (),
         tuple(

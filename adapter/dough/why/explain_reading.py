@@ -7,10 +7,13 @@ from difflib import get_close_matches
 
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, ReadingValue
 from adapter.dough.readings.reading import Parameter
-from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label, rounded
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS, change_unit, label, rounded
 from adapter.dough.readings.totals import BACTERIA_SPREAD, CELLS_SPREAD
 from adapter.formula.ingredient import TAGS, Figure, figure_words
 from adapter.formula.problems import InputProblem
+
+LARGE = 1000.0
+"""From here on an amount is told without decimals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,7 @@ class Input:
 
     @property
     def told(self) -> str:
-        return f"{self.amount:.2f} {self.unit}".replace("-", "−")
+        return f"{self.amount:.{0 if abs(self.amount) >= LARGE else 2}f} {self.unit}".replace("-", "−")
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +137,11 @@ def headline(reading: ReadingValue) -> str:
     )
 
 
+def effect_told(key: str, effect: float) -> str:
+    """What a half-width changes in a reading, in its unit."""
+    return f"{abs(effect):.3g} {change_unit(key)}".rstrip()
+
+
 def sentence(text: str) -> str:
     """Words that stand alone: with a capital letter, but for pH, and a full stop."""
     first = text if text[:2] == "pH" else text[:1].upper() + text[1:]
@@ -153,12 +161,13 @@ def lines_of(explanation: Explanation, most: int = 8) -> list[str]:
         lines += ["", "Parameters:"]
         lines += [f"  {item.name}: {item.value}  [{item.tag}: {item.source}]" for item in explanation.parameters]
     lines += ["", "How sure, and what contributes most (effect of one half-width):"]
+    key = explanation.reading.key
     lines += [
-        f"  {abs(item.effect):8.3g}  {item.told}  [{item.tag}: {item.source}]"
+        f"  {effect_told(key, item.effect):>11}  {item.told}  [{item.tag}: {item.source}]"
         for item in explanation.contributors[:most]
     ]
     if explanation.model_spread:
-        lines.append(f"  {explanation.model_spread:8.3g}  the model itself")
+        lines.append(f"  {effect_told(key, explanation.model_spread):>11}  the model itself")
     elif not explanation.contributors:
         lines.append("  nothing: it follows from the weights alone")
     lines += ["", explanation.claim, "Tags: " + "; ".join(f"{tag} {meaning}" for tag, meaning in TAGS.items())]

@@ -291,7 +291,7 @@ class AskScreen(OtherloafScreen):
             name = way.swaps[place.swap].candidate.name
             self._change(self.asked.ticked(name))
             if name in self.asked.refused:
-                self.say("refused · it stands among the wishes at the left: Space there makes it a must, x frees it")
+                self.say("refused · it stands among the wishes (Tab): Space there makes it a must, x frees it")
         else:
             self.say("Space refuses a swap, or takes the store: put the highlight on one")
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from datetime import date
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -82,13 +83,13 @@ def _way_rows(
     number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int, units: Units
 ) -> list[tuple[Row, Place | None]]:
     from adapter.words.adapt_report import missed_lines, moved_parts, way_report
-    from adapter.words.text_report import amounts_text
+    from adapter.words.text_report import LEFT_OUT, amounts_text
 
     report = way_report(way)
     rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry, units),)), Place(number))]
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
-        into = amounts_text(swap["into"], units.amount) or "left out"
+        into = amounts_text(swap["into"], units.amount) or LEFT_OUT
         out = f"  {sign} {amounts_text(swap['out'], units.amount)}"
         told = swap_rows(out, into, [units.told(text) for text in swap["why"][:1]], width)
         rows += [(row, Place(number, place)) for row in told]
@@ -96,9 +97,20 @@ def _way_rows(
         moved = moved_parts(report["moved"], units)
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
-    for line in missed_lines(report):
+    arriving = dict.fromkeys(item["ingredient"] for swap in report["swaps"] for item in swap["into"])
+    for line in [*missed_lines(report), *_dated(arriving, pantry)]:
         rows.append((Row((listed("      " + line, style="warn"),)), Place(number)))
     return rows
+
+
+def _dated(names: Iterable[str], pantry: Pantry | None) -> list[str]:
+    """What of them is past its date in the pantry, or soon will be."""
+    from adapter.words.freshness import first_date, freshness_sentence
+
+    if pantry is None:
+        return []
+    told = {name: freshness_sentence(first_date(pantry, name), date.today()) for name in names}
+    return [f"{name}: {sentence}" for name, sentence in told.items() if sentence]
 
 
 def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:

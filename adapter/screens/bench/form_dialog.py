@@ -50,13 +50,14 @@ class FormDialog(ListDialog[None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._title)), id="question")
-            said = Column("how it is typed", least=44, drop=1)
-            yield RowList("field", (Column("", least=10), Column("stands", least=30, most=44), said))
+            said = Column("how it is typed", least=49, drop=1)
+            yield RowList("field", (Column("", least=10, most=30), Column("stands", least=30), said))
             yield Static(Content(HINT), id="hint")
 
     def on_mount(self) -> None:
         self.query_one(RowList).focus()
         self._show(0)
+        self._say()
 
     def _show(self, index: int | None = None) -> None:
         rows = [Row((each.label, ((each.value or "·", "strong"),), ((each.hint, "faint"),))) for each in self._fields()]
@@ -69,10 +70,15 @@ class FormDialog(ListDialog[None]):
 
     @on(RowList.Highlighted)
     def _highlighted(self) -> None:
-        """What may be typed, also where there is no room for it beside each field."""
+        self._say()
+
+    def _say(self, problem: InputProblem | None = None) -> None:
+        """What is wrong, or what may be typed, also where there is no room for it beside each field."""
         field = self._field
         said = HINT if field is None else f"{HINT} · {field.label.strip()}: {field.hint}"
-        self.query_one("#hint", Static).update(Content(harmless(said)))
+        hint = self.query_one("#hint", Static)
+        hint.set_class(problem is not None, "-fault")
+        hint.update(Content(harmless(said if problem is None else f"! {problem}")))
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:
@@ -105,12 +111,10 @@ class FormDialog(ListDialog[None]):
         self._show(places[0] if places else None)
 
     def _do(self, work: Callable[[], None]) -> None:
-        said = HINT
+        wrong = None
         try:
             work()
         except InputProblem as problem:
-            said = f"! {harmless(str(problem))}"
-        hint = self.query_one("#hint", Static)
-        hint.set_class(said != HINT, "-fault")
-        hint.update(Content(said))
+            wrong = problem
         self._show()
+        self._say(wrong)

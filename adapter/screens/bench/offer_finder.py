@@ -113,8 +113,7 @@ class OfferFinder:
         listed = offers[place]
         if not listed.listed or listed.before.formula is not bench.formula:
             return False
-        with screen.session.solving:
-            refined = bench.refined(listed)
+        refined = bench.refined(listed)
         self._offers = [refined if offer is listed else offer for offer in self._offers]
         screen.offers.replace(place, refined)
         return True

@@ -81,8 +81,7 @@ class OwnSwap:
     def _put(self, out: Sequence[int], chosen: Sequence[str]) -> None:
         screen = self._screen
         bench = screen.session.open_bench
-        with screen.session.solving:
-            offer = bench.swapper().free_swap(out, chosen, None, bench.work.holds)
+        offer = bench.swapper().free_swap(out, chosen, None, bench.work.holds)
         screen.offers.focus()
         screen.finder.put_first(offer)
         if offer.rule is None:

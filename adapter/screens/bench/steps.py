@@ -39,9 +39,8 @@ class StepsDialog(ListDialog[int | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content("Steps since the book, the last at the foot"), id="question")
-            yield RowList(
-                "", (Column("", right=True, room=2), Column("", least=20), Column("drift", right=True, drop=1))
-            )
+            total = Column("drift since the book", right=True, drop=1)
+            yield RowList("", (Column("", right=True, room=2), Column("", least=20), total))
             yield Static(Content("↑↓ choose · x or Enter takes it back, u brings it back · Esc leaves it"), id="hint")
 
     def on_mount(self) -> None:
@@ -85,8 +84,7 @@ class Steps:
         def take(number: int | None) -> None:
             if number is None:
                 return
-            with screen.session.solving:
-                again = bench.take_back(number)
+            again = bench.take_back(number)
             gone = {amount.ingredient for amount in steps[number].out or steps[number].moved}
             back = (place for place, line in enumerate(bench.formula.lines) if line.ingredient in gone)
             screen.changed(next(back, None))

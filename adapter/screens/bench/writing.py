@@ -76,6 +76,9 @@ class FormulaWriting:
 
     # ------------------------------------------------------------------ a line
 
+    def _line_fields(self, place: int) -> Sequence[Field]:
+        return line_fields(self._formula, place, self._screen.session.open_bench.kitchen.catalogue)
+
     def action_line_form(self) -> None:
         screen = self._screen
         if screen.lines.line is None:
@@ -84,7 +87,7 @@ class FormulaWriting:
         at = [screen.lines.line]
 
         def heard(field: Field, text: str) -> str:
-            return self._heard(field, text, line_fields(self._formula, at[0]))
+            return self._heard(field, text, self._line_fields(at[0]))
 
         def put(field: Field, text: str) -> None:
             formula, at[0] = with_line_field(self._formula, at[0], field.key, heard(field, text))
@@ -93,7 +96,7 @@ class FormulaWriting:
         screen.ask(
             FormDialog(
                 f"{self._formula.lines[at[0]].ingredient}: its stage, note and temperature",
-                lambda: self._shown(line_fields(self._formula, at[0])),
+                lambda: self._shown(self._line_fields(at[0])),
                 put,
                 lambda field, text: with_line_field(self._formula, at[0], field.key, heard(field, text)),
             )

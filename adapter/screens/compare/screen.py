@@ -148,6 +148,9 @@ class CompareScreen(OtherloafScreen):
 
     def on_descendant_focus(self) -> None:
         self._suit(self.app.size)
+        if self.comparison is not None:
+            self._show_tracks()
+            self._show_top()
         self._show_details()
 
     def action_next_part(self) -> None:
@@ -187,13 +190,22 @@ class CompareScreen(OtherloafScreen):
         rows = rows_of(self.comparison, self.chosen[0].sign, self.only_clear, self.units)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
-        signs = [each.sign for each in self.chosen]
-        columns = self.comparison.levels
-        both = self.has_class("-both")
-        self.tracks.show_tracks(signs, columns, signs[0], only=self.only_clear, with_values=not both)
+        self._show_tracks()
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
+
+    def _show_tracks(self) -> None:
+        assert self.comparison is not None
+        signs = [each.sign for each in self.chosen]
+        self.tracks.show_tracks(
+            signs,
+            self.comparison.levels,
+            signs[0],
+            only=self.only_clear,
+            with_values=not self.has_class("-both"),
+            first=self.table.column,
+        )
 
     def show_units(self) -> None:
         if self.comparison is not None:
@@ -204,7 +216,7 @@ class CompareScreen(OtherloafScreen):
         name = self.session.open_bench.book.name
         signs = " ".join(self.chosen[place].sign for place in table.in_sight)
         count = f"{len(self.chosen)} of {len(self.candidates)}"
-        if table.hidden_columns():
+        if table.hidden_columns() and not self.at_tracks:
             full = f"columns {signs} in sight, {table.hidden_columns()} more: ← →"
             self.top(f"compare · {name}", full, f"{signs} of {len(self.chosen)}: ← →")
         else:
@@ -258,10 +270,15 @@ class CompareScreen(OtherloafScreen):
     # ------------------------------------------------------------------ columns
 
     def action_column_left(self) -> None:
-        self.table.to_column(self.table.column - 1)
+        self._to_column(self.table.column - 1)
 
     def action_column_right(self) -> None:
-        self.table.to_column(self.table.column + 1)
+        self._to_column(self.table.column + 1)
+
+    def _to_column(self, place: int) -> None:
+        self.table.to_column(place)
+        if self.comparison is not None:
+            self._show_tracks()
 
     def action_from_here(self) -> None:
         place = self.table.column

@@ -19,6 +19,7 @@ from adapter.screens.parts.dialogs import ConfirmDialog
 from adapter.screens.parts.rows import Row, RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.text_view import TextView
+from adapter.work.paths import path_told
 
 if TYPE_CHECKING:
     from adapter.files.stamp import Stamp
@@ -78,7 +79,7 @@ class ExportScreen(OtherloafScreen):
     def on_mount(self) -> None:
         subject = self.subject = self.subject or formula_forms(self.session, self.units)
         self.forms.show([Row((form.suffix, form.about)) for form in subject.forms], 0)
-        self.path_field.value = str(subject.path_for(self.form))
+        self.path_field.value = path_told(subject.path_for(self.form))
         self.top(f"export · {subject.name}")
         self.show_form()
 
@@ -237,4 +238,4 @@ class ExportScreen(OtherloafScreen):
 
     def _write(self, path: Path, stamp: Stamp) -> None:
         write_form(self.form, path, self.text, stamp)
-        self.say(f"written: {path}")
+        self.say(f"written: {path_told(path)}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from functools import partial
 from importlib import import_module
@@ -34,6 +35,8 @@ def warm_up(session: Session, is_wanted: Callable[[], bool] = lambda: True) -> N
         *(partial(import_module, module) for module in (*(place.module for place in SCREENS.values()), *MODULES)),
         partial(unit_size, "cup"),
         lambda: read_recipes("500 g flour", session.line_reader()),
+        gc.collect,
+        gc.freeze,  # what is loaded stays: no later collection, for which a key waits, need look at it
     ]
     for step in steps:
         if is_wanted():

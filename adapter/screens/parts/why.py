@@ -9,7 +9,7 @@ from textual.content import Content
 
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label
-from adapter.dough.why.explain_reading import explain, sentence
+from adapter.dough.why.explain_reading import effect_told, explain, sentence
 from adapter.formula.ingredient import TAGS, figure_words
 from adapter.screens.parts.columns import cut, harmless
 from adapter.screens.parts.dialogs import TextDialog
@@ -71,11 +71,11 @@ def reading_text(measured: Measured, key: str) -> Content:
         lines += _columns((f"{item.name}: {item.value}", f"[{item.tag}] {item.source}") for item in why.parameters)
     lines.append(_head("how sure: what one half-width of each figure changes, largest first"))
     rows = [
-        (f"{abs(item.effect):.3g}", f"{item.told} [{item.tag}] {item.source}")
+        (effect_told(key, item.effect), f"{item.told} [{item.tag}] {item.source}")
         for item in why.contributors[:MOST_CONTRIBUTORS]
     ]
     if why.model_spread:
-        rows.append((f"{why.model_spread:.3g}", "the model itself"))
+        rows.append((effect_told(key, why.model_spread), "the model itself"))
     lines += _columns(rows) if rows else [_plain("  nothing: it follows from the weights alone")]
     lines += [Content(""), _plain(why.claim), Content(""), _tags()]
     return Content("\n").join(lines)
@@ -109,6 +109,8 @@ def ingredient_text(item: Ingredient) -> Content:
 
 
 def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
+    from adapter.swaps.rules import slot_words
+
     lines = [_plain(text) for text, _ in offer_sentences(offer, pantry)]
     since = f", {offer.drift_from_book:.1f} since the book" if offer.before.book is not offer.before else ""
     lines.append(_plain(f"drift {offer.drift:.1f}{since}: what gives is {gives_text(offer)}"))
@@ -118,7 +120,7 @@ def offer_text(offer: Offer, pantry: Pantry | None) -> Content:
         lines.append(_head("the rule"))
         lines.append(_plain(rule.say))
         lines.append(_plain("kept: " + (", ".join(label(key) for key in rule.keep) or "nothing in particular")))
-        lines.append(_plain("may move besides: " + (", ".join(rule.moves) or "nothing")))
+        lines.append(_plain("may move besides: " + (", ".join(map(slot_words, rule.moves)) or "nothing")))
         lines.append(_plain(f"[{rule.tag}] {rule.source}"))
     lines.append(_head("every change against the formula as it stands"))
     rows = []

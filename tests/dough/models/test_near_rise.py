@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from adapter.dough.models.course import Living
-from adapter.dough.models.near_rise import NearRise, near_rise
+from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.measured import Measured
 from adapter.formula.model import Proof
@@ -32,6 +32,12 @@ def lively(rise: Rise, yeast: float = 1.0, wild: float = 1.0, bacteria: float = 
 
 def thinner(rise: Rise, factor: float) -> Rise:
     return replace(rise, medium=replace(rise.medium, flour_g=rise.medium.flour_g * factor))
+
+
+def near_rise(rise: Rise, before: Rise) -> NearRise:
+    """The same dough, read by the proof of another."""
+    parts = (rise.temperature_c, rise.rise_fraction, rise.medium, rise.living, rise.bubbles, rise.spells)
+    return NearRise(*parts, rise.dough_c, rise.tau_h, before=before)
 
 
 def both(rise: Rise, before: Rise) -> tuple[NearRise, Rise]:
@@ -76,3 +82,14 @@ def test_an_unlike_dough_is_followed(before: Rise) -> None:
     dead = replace(before, living=Living())
     assert near_rise(dead, before).is_followed and near_rise(before, dead).is_followed
     assert near_rise(before, before).rate(1.0) == before.rate(1.0), "for other hours than its own"
+
+
+def test_a_tenth_sooner_or_later_is_as_far_as_the_likeness_goes(before: Rise) -> None:
+    """Further out the rate of gas is another: a straight line from one dough to the other would miss the hours."""
+    alike, unlike = [], []
+    for percent in range(45, 76):
+        other = replace(before, rise_fraction=percent / 100.0)
+        later = Rise.hours(other) / before.hours() - 1.0
+        (unlike if near_rise(other, before).is_followed else alike).append(later)
+    assert -0.115 < min(alike) < -0.085 and 0.085 < max(alike) < 0.115
+    assert all(abs(later) > 0.085 for later in unlike) and min(unlike) < 0.0 < max(unlike)

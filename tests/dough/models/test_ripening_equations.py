@@ -44,7 +44,7 @@ def integrated(dough: Medium, start: Living, t_c: float, hours: float) -> dict[s
     bacteria_c = float(np.interp(t_c, (4, 15, 20, 32, 37, 39, 41), (0, 0.25, 0.5, 1, 0.5, 0.25, 0)))
     wild_c = float(np.interp(t_c, (8, 14, 20, 28, 32, 34, 35), (0, 0.25, 0.5, 1, 0.5, 0.25, 0)))
     gas_c = rosso(t_c, 0.0, 38.0, 46.0) / rosso(28.5, 0.0, 38.0, 46.0)
-    wild_gas_c = gas_c * float(np.interp(t_c, (30, 42), (1, 0)))
+    wild_gas_c = gas_c * float(np.interp(t_c, (0, 5, 15, 30, 42), (2.2, 2, 1, 1, 0)))
     yeast_c = rosso(t_c, 2.0, 32.0, 45.0) / rosso(28.0, 2.0, 32.0, 45.0)
     salt = max(1.0 - dough.salt_percent / 4.0, 0.0)
     acetic_share = (0.21 + 0.12 * dough.rye_share) * max(1.0 - 0.08 * max(t_c - 30.0, 0.0), 0.0)
