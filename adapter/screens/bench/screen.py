@@ -138,10 +138,6 @@ class BenchScreen(OtherloafScreen):
         width, height = event.size
         wide, stack = width >= WIDE, width < WIDE and height >= TALL
         roomy = width >= 160 and height >= 50
-        self.set_class(not wide, "-narrow")
-        self.set_class(stack, "-stack")
-        self.set_class(not wide and not stack, "-fold")
-        self.set_class(roomy, "-roomy")
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7 if height < 40 else 9)
@@ -151,7 +147,12 @@ class BenchScreen(OtherloafScreen):
         if not wide and not stack:
             upper = max(6, room - details - 6)
         self.query_one("#upper").styles.height = upper
-        self.set_class(True, "-at-lines" if self.at_lines else "-at-levels")
+        fold = not wide and not stack
+        self.wear({"-narrow": not wide, "-stack": stack, "-fold": fold, "-roomy": roomy, **self._part_worn})
+
+    @property
+    def _part_worn(self) -> dict[str, bool]:
+        return {"-at-lines": self.at_lines, "-at-levels": not self.at_lines}
 
     @property
     def at_lines(self) -> bool:
@@ -167,8 +168,7 @@ class BenchScreen(OtherloafScreen):
 
     def on_descendant_focus(self) -> None:
         """Another part has the keys: in a small window it is the one that is seen, and swaps show their preview."""
-        self.set_class(self.at_lines, "-at-lines")
-        self.set_class(not self.at_lines, "-at-levels")
+        self.wear(self._part_worn)
         self._show_footer()
         self._show_levels()
         self._show_details()

@@ -129,17 +129,25 @@ class CompareScreen(OtherloafScreen):
         return chosen if has_book and any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
+        was_both = self.has_class("-both")
         self._suit(event.size)
         if self.comparison is not None:
-            self.show_table()
+            self._share_width(event.size.width)
+            if self.has_class("-both") != was_both:
+                self._show_tracks()
         self.call_after_refresh(self._show_top)
 
     def _suit(self, size: Size) -> None:
-        self.set_class(size.height >= TALL, "-roomy")
-        self.set_class(size.width >= BOTH, "-both")
-        self.set_class(size.width < BOTH, "-fold")
-        self.set_class(self.is_mounted and self.at_tracks, "-at-tracks")
-        self.set_class(not self.is_mounted or not self.at_tracks, "-at-table")
+        both, at_tracks = size.width >= BOTH, self.is_mounted and self.at_tracks
+        self.wear(
+            {
+                "-roomy": size.height >= TALL,
+                "-both": both,
+                "-fold": not both,
+                "-at-tracks": at_tracks,
+                "-at-table": not at_tracks,
+            }
+        )
 
     def _share_width(self, width: int) -> None:
         """Side by side the table takes what it needs, and the levels have the rest."""
@@ -196,6 +204,7 @@ class CompareScreen(OtherloafScreen):
         self._show_details()
 
     def _show_tracks(self) -> None:
+        """The levels; beside the table they need not repeat its values."""
         assert self.comparison is not None
         signs = [each.sign for each in self.chosen]
         self.tracks.show_tracks(

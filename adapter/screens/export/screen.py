@@ -16,6 +16,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.export.forms import Form, Subject, exists, formula_forms, path_of, stamp_at, write_form
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.dialogs import ConfirmDialog
+from adapter.screens.parts.line_input import LONGEST_PATH, LineInput
 from adapter.screens.parts.rows import Row, RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.text_view import TextView
@@ -56,7 +57,7 @@ class ExportScreen(OtherloafScreen):
             yield TextView(id="text")
         with Horizontal(id="target"):
             yield Static(Content("to "), id="to")
-            yield Input(id="path")
+            yield LineInput(id="path", most=LONGEST_PATH)
 
     @property
     def forms(self) -> RowList:
@@ -87,8 +88,7 @@ class ExportScreen(OtherloafScreen):
         self._suit(event.size)
 
     def _suit(self, size: Size) -> None:
-        self.set_class(size.width < NARROW, "-narrow")
-        self.set_class(size.width >= ROOMY, "-roomy")
+        self.wear({"-narrow": size.width < NARROW, "-roomy": size.width >= ROOMY})
 
     def on_descendant_focus(self) -> None:
         self.show_keys("sentences" if self.focused is self.option_rows else "")
