@@ -62,18 +62,24 @@ def _with_packets(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
 def _sample_store(options: argparse.Namespace, kitchen: Kitchen) -> Pantry | None:
     """The store of the samples, where every formula at hand is one of them."""
     from adapter.files.pantry_file import read_sample_pantry
-    from adapter.files.places import sample_named, sample_pantry
-    from adapter.files.toml.source import exists
+    from adapter.files.places import sample_pantry
 
-    paths, store = _formulas_at_hand(options), sample_pantry()
-    if not paths or store is None:
+    at_hand, store = _formulas_at_hand(options), sample_pantry()
+    if store is None or not at_hand or not all(map(_is_sample, at_hand)):
         return None
-    samples = (str(path) != STANDARD_STREAM and not exists(path) and sample_named(str(path)) for path in paths)
-    return read_sample_pantry(store, kitchen.catalogue) if all(samples) else None
+    return read_sample_pantry(store, kitchen.catalogue)
 
 
 def _formulas_at_hand(options: argparse.Namespace) -> list[Path]:
     return [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
+
+
+def _is_sample(path: Path) -> bool:
+    """Whether a path is the name of a sample, and no file that is there."""
+    from adapter.files.places import sample_named
+    from adapter.files.toml.source import exists
+
+    return str(path) != STANDARD_STREAM and not exists(path) and sample_named(str(path)) is not None
 
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:

@@ -115,14 +115,9 @@ def test_bad_wishes_are_one_line(words: list[str], said: str, refused: Text) -> 
     assert said in refused("adapt", LOAF, *words)
 
 
-def test_a_sample_is_baked_from_the_store_of_the_samples_and_ones_own_formula_is_not(
-    ok: Text, refused: Text, tmp_path: Path
-) -> None:
-    """As make-do: --pantry without a name."""
-    assert "0 of 60 g in store" in ok("adapt", LOAF, "--pantry")
-    own = tmp_path / "own.toml"
-    own.write_text('[[line]]\ningredient = "bread flour"\ngrams = 500\n')
-    assert "no store of your own" in refused("adapt", own, "--pantry")
+def test_the_store_that_is_not_named_is_that_of_the_samples_or_your_own(data: Data, refused: Text, plain: Path) -> None:
+    assert data("adapt", LOAF, "--pantry")["ways"] == data("adapt", LOAF, "--pantry", "sample")["ways"]
+    assert "no store of your own" in refused("adapt", plain, "--pantry")
 
 
 @pytest.mark.parametrize("count", ["0", "-1", "1000000", "many", "1.5", ""])

@@ -13,7 +13,7 @@ from adapter.dough.bake.plan import BakePlan, bake_plan
 from adapter.dough.readings.measured import Measured
 from adapter.dough.why.explain_bake import BAKE_KEYS, explain_bake, lines_of_bake
 from adapter.formula.ingredient import TAGS
-from adapter.formula.model import Formula, Line, Tin
+from adapter.formula.model import Formula, Line, Spell, StagePlan, Tin
 from adapter.formula.problems import InputProblem
 
 SOUR = Formula(
@@ -107,3 +107,18 @@ def test_what_is_not_there(sour: tuple[Measured, BakePlan], read: Callable[..., 
     for key in BAKE_KEYS:
         if key != "tin":
             assert lines_of_bake(explain_bake(measured, plan, key))
+
+
+def test_why_a_proof_of_several_places_takes_its_time(read: Callable[..., Measured]) -> None:
+    plans = (StagePlan("dough", "dough", None, None, (Spell(2.0, 26.0), Spell(10.5, 5.0))),)
+    lines = (Line("white wheat flour", 700.0), Line("water", 450.0), Line("salt", 14.0), Line("fresh yeast", 5.0))
+    measured = read(Formula("night", lines, plans=plans))
+    told = explain_bake(measured, bake_plan(measured, BakeInputs(), datetime(2026, 11, 24, 9, 0)), "proof")
+    assert any("in 26.0 °C for 2 h, then 5.0 °C for 10.5 h: " in step for step in told.steps)
+
+
+def test_the_starch_is_told_with_todays_oven_alone(sour: tuple[Measured, BakePlan]) -> None:
+    """The reading's own last step says how its oven warms the crumb: here the plan's stands in its place."""
+    steps = explain_bake(*sour, "starch").steps
+    assert sum("°C a minute" in step or "°C per minute" in step for step in steps) == 1
+    assert f"crumb warms by {sour[1].heating_c_per_min:.2f} °C a minute in today's oven" in steps[-1]

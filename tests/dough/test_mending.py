@@ -9,11 +9,12 @@ from datetime import datetime
 import pytest
 
 from adapter.dough.bake.inputs import BakeInputs
-from adapter.dough.bake.plan import BakePlan, bake_plan
+from adapter.dough.bake.plan import BakePlan, bake_plan, day_in_formula
 from adapter.dough.bake.proofing import proof_of, rise_notes
+from adapter.dough.bake.ripe_by import builds as build_up
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import measure
-from adapter.formula.model import Formula, Line, Proof, Spell, StagePlan
+from adapter.formula.model import Bake, Formula, Line, Proof, Spell, StagePlan
 from adapter.formula.problems import InputProblem
 
 NOW = datetime(2026, 11, 24, 9, 0)
@@ -179,3 +180,83 @@ def test_no_more_yeast_is_advised_than_a_baker_would_take(kitchen: Kitchen) -> N
     first = next(place for place, grams in enumerate(told) if grams is not None)
     assert first > 0 and None not in told[first:]
     assert 30.0 < max(grams for grams in told if grams is not None) <= 35.0
+
+
+def test_a_stage_of_several_places_is_mended_in_its_last(kitchen: Kitchen) -> None:
+    """No one warmth is told for it; and with the hours told the next build is as it is said to be."""
+    moved = builds(second_h=3.0).with_plan(
+        StagePlan("first build", "sourdough", None, None, (Spell(4.0, 26.0), Spell(2.0, 24.0)))
+    )
+    first, second = said(planned(kitchen, moved), "stage")
+    (more,) = numbers(first, r"first build is still young after its 6\.0 h: give it ([\d.]+) h more")
+    assert "°C" not in first.partition("give it")[2], "there is no one warmth"
+    (then,) = numbers(second, r"With that the second build is still young after its 3\.0 h: give it ([\d.]+) h more")
+    longer = StagePlan("first build", "sourdough", None, None, (Spell(4.0, 26.0), Spell(2.0 + more, 24.0)))
+    mended = planned(kitchen, builds(second_h=3.0 + then).with_plan(longer))
+    assert [row.state for row in mended.stages[:2]] == ["ripe", "ripe"] and said(mended, "stage") == []
+    right = planned(kitchen, builds(second_h=4.0).with_plan(moved.plan_of("first build")))
+    assert said(right, "stage")[1] == "With that the second build is ripe in its 4.0 h."
+
+
+def sour(hours: float, temperature_c: float) -> Formula:
+    lines = (Line("rye sourdough", 30.0, "sour"), Line("wholemeal rye flour", 200.0, "sour"))
+    lines += (Line("water", 200.0, "sour"), *DOUGH)
+    return Formula("sour", lines, plans=(StagePlan("sour", "sourdough", hours, temperature_c),))
+
+
+def test_a_stage_in_the_fridge_is_told_how_warm_it_has_to_be(kitchen: Kitchen) -> None:
+    (text,) = said(planned(kitchen, sour(12.0, 4.0)), "stage")
+    (warm,) = numbers(text, r"The sour does not ripen within four days: at (\d+) °C it would be in time\.")
+    assert planned(kitchen, sour(12.0, warm)).stages[0].state == "ripe"
+    assert planned(kitchen, sour(12.0, warm - 1.0)).stages[0].ph > planned(kitchen, sour(12.0, warm)).stages[0].ph
+    (text,) = said(planned(kitchen, sour(1.0, 4.0)), "stage")
+    assert text == "The sour does not ripen within four days: it takes a warmer place or more starter."
+
+
+def test_a_sourdough_that_stands_too_warm_is_told_so(kitchen: Kitchen) -> None:
+    """Two degrees beyond what is quickest for a usual culture; one that was bred for it may."""
+    warmest = kitchen.stage_kinds["sourdough"].warmest_c
+    told = {}
+    for beyond in (1.9, 2.1):
+        told[beyond] = " ".join(said(planned(kitchen, sour(1.5, warmest + beyond)), "stage"))
+        assert "still young after its 1.5 h" in told[beyond]
+    assert "stands warmer" not in told[1.9]
+    assert f"stands warmer than a usual sourdough likes: above {warmest:g} °C it sours slower again" in told[2.1]
+    bred = sour(1.5, warmest + 2.1)
+    bred = bred.with_lines(
+        replace(line, ingredient="short sour starter") if line.ingredient == "rye sourdough" else line
+        for line in bred.lines
+    )
+    assert "stands warmer" not in " ".join(said(planned(kitchen, bred), "stage"))
+
+
+def test_culture_that_is_enough_needs_no_build(kitchen: Kitchen) -> None:
+    for there_g, enough in ((20.0, True), (19.0, False)):
+        told = said(planned(kitchen, builds(), BakeInputs(there_g=there_g)), "stage")
+        assert (f"{there_g:g} g of culture are enough: no build is needed." in told) is enough
+    with pytest.raises(InputProblem, match="a build at 2 °C does not ripen within four days"):
+        build_up(kitchen, "rye sourdough", 20.0, 200.0, None, 2.0)
+
+
+def test_a_night_that_no_dough_has_is_refused(kitchen: Kitchen) -> None:
+    for inputs in (BakeInputs(cold_night=True), BakeInputs(cold_night=True, ready=datetime(2026, 11, 27, 9, 0))):
+        with pytest.raises(InputProblem, match="no night of 8 to 16 h in the fridge raises this dough just so far"):
+            planned(kitchen, Formula("flat", DOUGH[:3]), inputs)
+
+
+def test_the_day_is_saved_with_what_was_set_for_it(kitchen: Kitchen) -> None:
+    formula = replace(poolish(hours=15.0), proof=Proof(24.0, 70.0), bake=Bake(220.0, 97.0))
+
+    def kept(**inputs: float) -> tuple[Proof, Bake]:
+        chosen = BakeInputs(**inputs)  # type: ignore[arg-type]
+        saved = day_in_formula(planned(kitchen, formula, chosen), chosen)
+        assert saved.lines == formula.lines and saved.plans == formula.plans
+        return saved.proof, saved.bake
+
+    assert kept() == (Proof(24.0, 70.0), Bake(220.0, 97.0))
+    assert kept(proof_c=27.0) == (Proof(27.0, 70.0), Bake(220.0, 97.0))
+    assert kept(rise_percent=90.0) == (Proof(24.0, 90.0), Bake(220.0, 97.0))
+    assert kept(oven_c=210.0) == (Proof(24.0, 70.0), Bake(210.0, 97.0))
+    assert kept(core_c=96.0) == (Proof(24.0, 70.0), Bake(220.0, 96.0))
+    day = BakeInputs(stages=(StagePlan("poolish", None, 16.0, 19.0),))
+    assert day_in_formula(planned(kitchen, formula, day), day).plan_of("poolish") == day.stages[0]

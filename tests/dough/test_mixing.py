@@ -228,3 +228,14 @@ def test_what_lacks_half_a_degree_is_told_how_to_get_it(read: Read, missing_c: f
     reached = mixed(read, KEFIR_ALONE, 20.0).dough_c
     assert mixed(read, KEFIR_ALONE, reached + missing_c).hint.startswith("Or warm the kefir (500 g) from 6 to ")
     assert mixed(read, KEFIR_ALONE, reached + 0.4).hint == ""
+
+
+def test_the_rule_counts_the_flour_that_is_poured_in(read: Read) -> None:
+    """Flour from a cold store by its own temperature; that of a soaker stood in it, and is no flour of the bowl."""
+    lines = (
+        Line("wholemeal rye flour", 100.0, "soaker"), Line("water", 120.0, "soaker"),
+        Line("white wheat flour", 500.0, temperature_c=9.0), Line("water", 300.0), Line("salt", 12.0),
+    )  # fmt: skip
+    mixing = mixed(read, Formula("cold flour", lines), 24.0, room_c=21.0)
+    assert mixing.rule_factors_c == (9.0, 21.0)
+    assert [line.name for line in mixing.lines if line.is_flour] == ["white wheat flour"]

@@ -8,8 +8,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from adapter.dough.bake.clock import INTO_OVEN, TimedStep
+from adapter.dough.bake.clock import INTO_OVEN, TimedStep, off_the_night
 from adapter.dough.bake.cold_night import ColdNight, cold_night
+from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.plan import bake_plan
 from adapter.dough.bake.proofing import night_offered, rise_over
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.measured import Measured
@@ -75,3 +77,36 @@ def test_no_night_is_offered_where_nobody_asks_for_one(dough: Measured, rise: Ri
     assert night is not None
     spelled = replace(rise, spells=night.spells)
     assert night_offered(dough, spelled, plan, FRIDGE_C, False, NOW, always=True) is None
+
+
+def timed(*hours: float) -> list[TimedStep]:
+    """Steps at these hours of 24 November; the last is the slicing, which asks for nobody."""
+    return [TimedStep(datetime(2026, 11, 24) + timedelta(hours=at_h), str(at_h)) for at_h in hours]
+
+
+def moved_h(plan: list[TimedStep], now: datetime = datetime(2026, 11, 20), by_ready: bool = True) -> float | None:
+    shift = off_the_night(plan, now, by_ready)
+    return None if shift is None else shift.total_seconds() / 3600.0
+
+
+def test_a_plan_is_moved_to_the_nearest_time_without_work_at_night() -> None:
+    """From eleven to five nobody works; by a quarter of an hour at a time, within a day, and not into the past."""
+    assert moved_h(timed(9.0, 22.75, 26.0)) is None, "nothing to do at night"
+    assert moved_h(timed(22.0, 23.0, 26.0)) == -0.25
+    assert moved_h(timed(22.0, 23.0, 26.0), by_ready=False) == 7.0, "begun as soon as said: only later"
+    assert moved_h(timed(4.0, 9.0, 12.0)) == 1.0
+    assert moved_h(timed(22.0, 23.0, 26.0), datetime(2026, 11, 24, 21, 45)) == -0.25
+    assert moved_h(timed(22.0, 23.0, 26.0), datetime(2026, 11, 24, 21, 46)) == 7.0, "earlier would be past"
+    assert moved_h(timed(0.0, 5.0, 11.0, 17.0, 23.0, 30.0)) is None, "a step every six hours has one at night"
+    assert moved_h(timed(0.0, 6.0, 12.0, 17.5, 23.5, 30.0)) is None
+
+
+def test_a_plan_for_the_evening_says_which_night_fits(dough: Measured) -> None:
+    now = datetime(2026, 11, 24, 19, 0)
+    plan = bake_plan(dough, BakeInputs(), now)
+    assert plan.cold_night is not None
+    warm, cold, _ = plan.cold_night.spells
+    (told,) = [note.text for note in plan.notes if note.text.startswith("A night in the fridge fits")]
+    assert f"{warm.hours:.1f} h at {warm.temperature_c:g} °C, {cold.hours:.1f} h at 6 °C, 1 h warm again" in told
+    noon = bake_plan(dough, BakeInputs(), datetime(2026, 11, 24, 8, 0))
+    assert noon.cold_night is None and not any("fridge" in note.text for note in noon.notes)

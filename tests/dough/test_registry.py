@@ -18,7 +18,7 @@ from adapter.dough.readings.kitchen import Kitchen, load_kitchen
 from adapter.dough.readings.linear import Share
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.reading import Reading
-from adapter.dough.readings.registry import BESIDE_READINGS, READING_KEYS, READINGS, rounded
+from adapter.dough.readings.registry import BESIDE_READINGS, READING_KEYS, READINGS, change_unit, rounded
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.dough.why.explain_reading import explain
 from adapter.formula.ingredient import TAGS
@@ -133,3 +133,17 @@ def test_a_reading_that_cannot_explain_itself_is_none() -> None:
 
     with pytest.raises(TypeError, match="working"):
         Mute(key=NEW, basis="nothing", tag="A")  # type: ignore[abstract]
+
+
+def test_units_of_changes_in_words() -> None:
+    """A ratio to the book has no unit; hours, mL of base and shares of the flour have theirs; what is no reading, %."""
+    told = {
+        "pace": "",
+        "rise_time": "h",
+        "tta": "mL",
+        "salt": "%",
+        "leavening_gas": "mL",
+        "ash": "%",
+        "dough_mass": "g",
+    }
+    assert {key: change_unit(key) for key in told} == told

@@ -542,3 +542,14 @@ def test_when_each_stage_is_set_before_the_dough_is_mixed(read: Read) -> None:
     starts = stage_starts(built, (row,))
     assert [at for at, _ in starts] == [pytest.approx(row.hours), pytest.approx(row.hours - row.steps[1].at_h)]
     assert starts[0][1].startswith("feed the sourdough, build 1: ")
+
+
+def test_the_peak_of_a_poolish_tells_the_pace_of_bakers_yeast(read: Read) -> None:
+    """Followed with yeast so much quicker, it stands as high as a ripe poolish at the hour of its peak."""
+    stage = stage_of(read(poolish()), "poolish")
+    for peak_h in (9.0, 12.0):
+        factor = raising_factor(stage, peak_h, None)
+        medium = replace(stage.course.medium, gas_ml=factor * 86.0)
+        end = ripen(medium, stage.start, stage.warmth, peak_h).end
+        assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
+    assert raising_factor(stage, 9.0, None) > raising_factor(stage, 12.0, None)

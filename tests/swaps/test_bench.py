@@ -19,6 +19,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import MOST_MEASURED, MOST_VARIANTS, Bench
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
+from adapter.swaps.wishes import Wishes
 
 Loaf = Callable[..., Formula]
 
@@ -265,3 +266,44 @@ def test_what_was_worked_out_of_a_formula_long_ago_is_let_go(bench: Bench) -> No
         assert bench.now.values["hydration"] > 0
     collect()
     assert first() is None and len(bench.work.variant.formulas) == MOST_MEASURED + 1
+
+
+def test_a_way_taken_is_one_step_under_what_the_bench_holds(bench: Bench) -> None:
+    bench.toggle_hold("line:molasses")
+    answer = bench.adapt(Wishes(ruled_out={"honey": "said"}, without=("honey",), holds=("line:wheat bran",)))
+    assert bench.formula == bench.book and answer.wishes.holds == ("line:wheat bran", "line:molasses")
+    way = answer.ways[0]
+    grams = {line.ingredient: line.grams for line in way.after.formula.lines}
+    assert "honey" not in grams and (grams["molasses"], grams["wheat bran"]) == (60.0, 60.0)
+    bench.take_way(way)
+    assert bench.formula.lines == way.after.formula.lines and bench.formula.adapted is not None
+    assert bench.formula.adapted.steps == (way.step,) and bench.undo() and not bench.undo()
+
+
+def test_an_amount_written_otherwise_is_no_step(bench: Bench) -> None:
+    """60 g of honey as "3 tbsp": the formula says so, its book stays, undo goes back; the same again does nothing."""
+    place = place_of(bench, "honey")
+    bench.type_amount(place, 60.0, "3 tbsp")
+    assert bench.formula.lines[place].amount == "3 tbsp" and bench.formula.adapted is None
+    formulas = len(bench.work.variant.formulas)
+    bench.type_amount(place, 60.0, "3 tbsp")
+    bench.rewrite(bench.formula)
+    assert len(bench.work.variant.formulas) == formulas
+    assert bench.undo() and bench.formula.lines[place].amount is None
+    bench.type_amount(place, 60.0)
+    assert len(bench.work.variant.formulas) == formulas, "nor is the same weight typed without words"
+
+
+def test_a_formula_is_written_from_nothing(kitchen: Kitchen, rules: tuple[Rule, ...], solver: Solver) -> None:
+    """Lines put in before the first flour are no steps, and neither is the flour; what cannot be is still refused."""
+    bench = Bench.open(kitchen, rules, solver, Formula("new", ()))
+    assert not bench.has_flour
+    bench.add(Line("water", 300.0), 0)
+    assert not bench.has_flour and bench.work.variant.is_being_written
+    bench.add(Line("white wheat flour", 500.0), 0)
+    assert bench.has_flour and bench.formula.adapted is None
+    assert [line.ingredient for line in bench.formula.lines] == ["white wheat flour", "water"]
+    bench.strike(1)
+    assert bench.formula.adapted is None and bench.undo() and len(bench.formula.lines) == 2
+    with pytest.raises(InputProblem):
+        bench.add(Line("moon dust", 5.0), 1)

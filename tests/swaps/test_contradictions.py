@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
 
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.adapt import Answer, adapt
+from adapter.swaps.adapt import NO_CHANGE, Answer, adapt
+from adapter.swaps.conflict import smallest_conflict
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes, read_aim
 
@@ -68,3 +70,30 @@ def test_a_further_way_differs_in_what_weighs(grams: float, ways: int, swapper: 
     found = [{swap.candidate.name for swap in way.swaps} for way in adapt(loaf, out).ways]
     assert len(found) == ways
     assert {name.partition("@")[0] for name in found[0] ^ found[-1]} == ({"caraway"} if ways > 1 else set())
+
+
+@pytest.mark.parametrize(
+    ("together", "named"),
+    [
+        (["ab"], "ab"), (["ad", "bcd"], "ad"), (["abc"], "abc"), (["abd", "abcd"], "abd"), (["c"], "c"),
+        (["abcd"], "abcd"), (["ad", "bcde"], "ad"), (["abe", "bcdf"], "abe"),
+    ],
+)  # fmt: skip
+def test_the_smallest_set_that_cannot_be_met_is_named(together: list[str], named: str) -> None:
+    """What cannot be is asked of every set by hand; struck one after another the wishes would leave a larger set."""
+    words = tuple("abcdef")
+
+    def can_be(some: Wishes) -> bool:
+        assert some.ways == 1
+        return not any(set(each) <= set(some.without) for each in together)
+
+    wishes = Wishes(without=words, ruled_out=dict.fromkeys(words, "said"), ways=3)
+    assert smallest_conflict(wishes, can_be, math.inf) == tuple(f"without {word}" for word in named)
+    assert smallest_conflict(wishes, can_be, -math.inf) == (), "nothing is named when the time is up"
+
+
+def test_why_there_are_no_more_ways(answer: Callable[..., Answer]) -> None:
+    """Nothing has to change; or the time is up, though the first way is found in any case."""
+    same = answer("salt=0..9", ways=2)
+    assert len(same.ways) == 1 and same.fewer is not None and same.fewer.why == NO_CHANGE
+    assert same.ways[0].after.formula.lines == same.ways[0].before.formula.lines

@@ -19,11 +19,13 @@ from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.formula.model import Adapted, Amount, Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.order import SAME, is_closest, nearness
 from adapter.swaps.rules import Rule, members_of
 from adapter.swaps.swapper import Swapper
+from adapter.swaps.yeast import keep_yeast_percent
 
 RULES_FILE = Path(__file__).parents[2] / "substitutions" / "rules.toml"
 RULE_IDS = [rule["id"] for rule in tomli.loads(RULES_FILE.read_text("utf-8"))["rule"]]
@@ -353,3 +355,35 @@ def test_where_poured_water_is_scarce_other_liquid_may_give_way_to_a_culture(
         Swapper(kitchen, rules, formula, solver).free_swap([len(BASE) - 1], ["rye sourdough"])
         asked.append(len(solver.asked[0]))
     assert asked[0] - asked[1] == gives_way
+
+
+def test_what_is_tasted_is_told_with_its_dose(loaf: Loaf, swap: Swapping) -> None:
+    """Beyond 6 g of cider vinegar to 100 g flour; 30 g of it in the loaf already count too."""
+    for before, tasted in ((0.0, False), (30.0, True)):
+        lines = {"wholemeal rye flour": 500.0, "water": 300.0, "spirit vinegar": 20.0, "salt": 10.0, "fresh yeast": 9.0}
+        if before:
+            lines["cider vinegar"] = before
+        offer = swap(loaf(lines), "spirit vinegar", "cider vinegar", typed={"cider vinegar": 28.0})
+        grams = grams_by_name(offer.after.formula)["cider vinegar"]
+        percent = 100.0 * grams / 500.0
+        assert grams == pytest.approx(28.0 + before)
+        assert offer.over_taste == ((("cider vinegar", pytest.approx(percent), 6.0),) if tasted else ())
+
+
+def test_a_rule_that_is_for_something_else_makes_no_offer(swapper: MakeSwapper, loaf: Loaf) -> None:
+    of = swapper(loaf(BASE))
+    rule = next(rule for rule in of.rules if rule.id == "syrup-for-syrup")
+    with pytest.raises(InputProblem, match="the rule syrup-for-syrup does not fit salt"):
+        of.offer(list(BASE).index("salt"), rule, ("malt syrup",))
+    assert of.offer(list(BASE).index("honey"), rule, ("malt syrup",)).chosen == ("malt syrup",)
+
+
+def test_yeast_in_percent_stays_away_where_there_is_none(read: Callable[..., Measured]) -> None:
+    """Held in % of the flour; a dough without yeast gets none, and one that has just so much is left as it is."""
+    before = read(BASE)
+    without = read({name: grams for name, grams in BASE.items() if name != "fresh yeast"})
+    assert keep_yeast_percent(before, without) is without
+    assert keep_yeast_percent(before, before) is before
+    double = read({**BASE, "white wheat flour": 900.4})
+    found = keep_yeast_percent(before, double)
+    assert grams_by_name(found.formula)["fresh yeast"] == 18.0 and keep_yeast_percent(before, found) is found

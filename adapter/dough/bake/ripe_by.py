@@ -226,8 +226,6 @@ def _slower(kitchen: Kitchen, culture: Ingredient, found: list[Build], hours: fl
     last = found[-1]
     for number in range(DOSES + 1):
         factor = (last.gives_g / last.amounts[0].grams / MOST_FEED) ** (number / DOSES)
-        if factor > 1.0:
-            return
         build = _build(kitchen, culture, last.amounts[0].grams * factor, last.gives_g, last.temperature_c)
         way = [*found[:-1], build]
         if sum(each.hours for each in way) <= hours:

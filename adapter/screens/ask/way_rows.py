@@ -120,7 +120,6 @@ def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
         "no swap" if not count else "1 swap" if count == 1 else f"{count} swaps",
         f"drift {way.drift:.1f}",
         *([f"price {price}"] if price else []),
-        sure_text(way.proven, way.gap),
     ]
     if way.missed:
         parts.append(f"{len(way.missed)} wish{'' if len(way.missed) == 1 else 'es'} missed")
@@ -131,6 +130,7 @@ def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
         )
     if way.allergens_added:
         parts.append("brings in " + ", ".join(way.allergens_added))
+    parts.append(sure_text(way.proven, way.gap))
     told = (parts[0], *(f" · {part}" for part in parts[1:]))
     return Items(told, before=((f"{number + 1}  ", "accent"),), style="warn" if way.missed or way.short else "strong")
 
