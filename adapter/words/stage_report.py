@@ -9,7 +9,7 @@ from typing import Literal
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number

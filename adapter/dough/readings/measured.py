@@ -24,7 +24,8 @@ from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of
 from adapter.dough.readings.reading import Terms
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.readings.rise import proof_gradients
-from adapter.dough.readings.totals import Vector, pooled, uses_of
+from adapter.dough.readings.stage_uses import pooled, uses_of
+from adapter.dough.readings.totals import Vector
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
