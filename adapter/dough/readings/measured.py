@@ -212,9 +212,10 @@ class Measured:
 
     def doubts_from(self, before: Measured) -> DoubtsBetween:
         """What is unsure of differences from another formula; what was asked last is kept."""
-        if self._last_doubts is None or self._last_doubts[0] is not before:
-            self._last_doubts = (before, DoubtsBetween(before.doubts, self.doubts))
-        return self._last_doubts[1]
+        last = self._last_doubts
+        if last is None or last[0] is not before:
+            last = self._last_doubts = (before, DoubtsBetween(before.doubts, self.doubts))
+        return last[1]
 
     def slope_parts(self, key: str) -> Parts:
         """The slopes of a reading that are not zero, with the places of their totals."""
