@@ -60,16 +60,26 @@ def _with_packets(options: argparse.Namespace) -> tuple[Kitchen, Pantry | None]:
 
 
 def _sample_store(options: argparse.Namespace, kitchen: Kitchen) -> Pantry | None:
-    """The store of the samples, where the formula at hand is one of them."""
+    """The store of the samples, where every formula at hand is one of them."""
     from adapter.files.pantry_file import read_sample_pantry
-    from adapter.files.places import sample_named, sample_pantry
+    from adapter.files.places import sample_pantry
+
+    at_hand, store = _formulas_at_hand(options), sample_pantry()
+    if store is None or not at_hand or not all(map(_is_sample, at_hand)):
+        return None
+    return read_sample_pantry(store, kitchen.catalogue)
+
+
+def _formulas_at_hand(options: argparse.Namespace) -> list[Path]:
+    return [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
+
+
+def _is_sample(path: Path) -> bool:
+    """Whether a path is the name of a sample, and no file that is there."""
+    from adapter.files.places import sample_named
     from adapter.files.toml.source import exists
 
-    path: Path | None = getattr(options, "file", None)
-    store = sample_pantry()
-    if path is None or store is None or str(path) == STANDARD_STREAM or exists(path):
-        return None
-    return read_sample_pantry(store, kitchen.catalogue) if sample_named(str(path)) is not None else None
+    return str(path) != STANDARD_STREAM and not exists(path) and sample_named(str(path)) is not None
 
 
 def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
@@ -77,8 +87,8 @@ def _calibrated(kitchen: Kitchen, options: argparse.Namespace) -> Kitchen:
     from adapter.files.places import holds_logs, own_formulas_path
     from adapter.files.toml.source import exists
 
-    read: list[Path] = [*getattr(options, "files", ()), *([options.file] if hasattr(options, "file") else [])]
-    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read if exists(path))))
+    read = (path for path in _formulas_at_hand(options) if exists(path))
+    folders = dict.fromkeys((own_formulas_path(), *(path.parent for path in read)))
     if getattr(options, "save", None) is not None:
         folders[options.save.parent] = None
     if not any(holds_logs(folder) for folder in folders):

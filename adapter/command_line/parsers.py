@@ -70,8 +70,12 @@ def complete() -> None:
     import argcomplete
     from argcomplete.completers import FilesCompleter
 
+    from adapter.command_line.completing import give_completers
+
     parser = argparse.ArgumentParser(prog="otherloaf")
     commands = parser.add_subparsers()
     for name in command_names():
-        command_named(name).options(commands.add_parser(name, help=command_named(name).summary))
+        command = commands.add_parser(name, help=command_named(name).summary)
+        command_named(name).options(command)
+        give_completers(command)
     argcomplete.autocomplete(parser, default_completer=FilesCompleter(["toml"]))

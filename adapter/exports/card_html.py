@@ -6,7 +6,7 @@ Levels are drawn as tracks and the day as a bar, in shapes that tell the same in
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from html import escape
 from itertools import pairwise
@@ -18,9 +18,10 @@ from adapter.words.reader_card import EACH_ALONE, GRAMS_COUNT, HOW_SURE, CardRea
 TRACK_WIDTH, TRACK_HEIGHT, BRACKET = 110, 12, 24
 FARTHEST_STEPS = 6.0
 """Changes, in what a baker notices, at which the bubble stands at the end of its track."""
-LARGEST_PT, SMALLEST_PT, ROWS_OF_A_SHEET = 9.2, 6.0, 33
+LARGEST_PT, SMALLEST_PT = 9.2, 6.0
+SHEET_PT = 735.0
+"""What an A4 sheet holds between its margins, less a little."""
 TWO_OPTIONS_PT = 7.0
-USUAL_FOOT = 2
 BAR_WIDTH, BAR_HEIGHT = 700, 54
 
 STYLE = """
@@ -88,16 +89,33 @@ def html_of(told: ReaderCard) -> str:
 
 
 def _font_size(told: ReaderCard) -> float:
-    """Points at which the card keeps to one sheet, by the rows that it is about to fill [F to the samples]."""
-    each = [len(line.name) + len(line.note) for stage in told.stages for line in stage.lines]
-    lines = len(told.stages) + sum(1 + letters // 38 for letters in each)
-    method = sum(1 + len(text) // 52 for text in told.method)
-    beside = 4 + method + sum(1 + max(len(text) // 34, len(word) // 16) for word, text in told.baking)
-    changes = sum(1 + len(text) // 115 for text in (*told.changes, told.difference)) if told.credit else 0
-    options = sum(1 + len(text) // 54 for text in told.options) / 2
-    foot = max(0, sum(map(len, told.cautions)) // 150 - USUAL_FOOT)
-    rows = max(lines, beside) + len(told.times) // 2 + len(told.readings) // 2 + changes + options + foot
-    return min(LARGEST_PT, max(SMALLEST_PT, LARGEST_PT * ROWS_OF_A_SHEET / max(rows, 1)))
+    """The largest points at which the card keeps to one sheet."""
+    sizes = (LARGEST_PT - 0.1 * step for step in range(round((LARGEST_PT - SMALLEST_PT) * 10) + 1))
+    return next((size for size in sizes if _height_pt(told, size) <= SHEET_PT), SMALLEST_PT)
+
+
+def _height_pt(told: ReaderCard, size: float) -> float:
+    """How much of a sheet the card is about to fill at a size of print, both in points [F to the samples]."""
+
+    def rows(texts: Iterable[str], at_largest: float) -> int:
+        """Rows of texts each of which begins a new one, by the letters that fit into one at the largest print."""
+        return sum(1 + int(len(text) * size / (LARGEST_PT * at_largest)) for text in texts)
+
+    row, table_row, head = 1.3 * size, 1.3 * size + 2.4, 2.8 * size
+    cups = any(line.cups for stage in told.stages for line in stage.lines)
+    named = [f"{line.name} {line.note}" for stage in told.stages for line in stage.lines]
+    left = head + (len(told.stages) + 1) * (table_row + 3.4) + rows(named, 26 if cups else 34) * table_row + 2 * row
+    right = 2 * head + rows(told.method, 50) * row + 0.35 * size * len(told.method)
+    right += sum(max(rows([word], 16), rows([text], 34)) for word, text in told.baking) * row
+    height = 34 + 20 + 3.6 * size + max(left, right)
+    if told.times:
+        height += head + 40 + (len(told.times) + 1) // 2 * row
+    height += head + (1 + (len(told.readings) + 1) // 2) * table_row
+    if told.credit:
+        height += head + rows((*told.changes, told.difference), 100) * row
+    if told.options:
+        height += head + row + (rows(told.options, 56) / 2 + 1) * row
+    return height + 2 * row + 24 + (rows([" ".join(told.cautions), HOW_SURE], 128) + 1) * row
 
 
 def _text(text: str) -> str:

@@ -157,8 +157,7 @@ class Catalogue:
         """
         ingredient = self.named(text)
         if ingredient is None:
-            near = ", ".join(self.nearest(text[:LONGEST_NAME], 3))
-            raise InputProblem(f"unknown ingredient {text[:60]!r}", right=f"nearest: {near}")
+            raise InputProblem(f"unknown ingredient {text[:60]!r}", right=partial(self._nearest_told, text))
         return ingredient
 
     def nearest(self, text: str, count: int) -> list[str]:
@@ -179,7 +178,7 @@ class Catalogue:
         their name, then in an alias, the everyday ones first; then those that hold every word somewhere in name, alias
         or kind; where there is none, by likeness.
         """
-        return self.called(words) or self._alike(spelling(words))
+        return self.called(words) or self._alike(spelling(words[:LONGEST_NAME]))
 
     def called(self, words: str) -> list[Ingredient]:
         """Those of a search whose names hold what was typed; all of them where nothing was."""
@@ -187,6 +186,8 @@ class Catalogue:
         wanted = text.split()
         if not wanted:
             return list(self)
+        if len(text) > LONGEST_NAME:
+            return []
         ranked = [(rank, item) for item, spelt in self._spelt if (rank := spelt.rank(text, wanted)) is not None]
         ranked.sort(key=lambda pair: pair[0])
         return [item for _, item in ranked]
@@ -197,14 +198,18 @@ class Catalogue:
 
     def _alike(self, text: str) -> list[Ingredient]:
         from rapidfuzz import fuzz, process
+        from rapidfuzz.distance import Prefix
 
         found = process.extract(text, list(self._names), scorer=fuzz.ratio, limit=8, score_cutoff=LIKE_PERCENT)
+        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(text, hit[0])))  # a slip is seldom at the start
         return [self.ingredients[name] for name in dict.fromkeys(self._names[hit[0]] for hit in found)]
 
     def not_found(self, words: str) -> InputProblem:
         """What is to be said where a search finds nothing."""
-        near = ", ".join(self.nearest(words[:LONGEST_NAME], 3))
-        return InputProblem(f"nothing is called {words[:60]!r}", right=f"nearest: {near}")
+        return InputProblem(f"nothing is called {words[:60]!r}", right=partial(self._nearest_told, words))
+
+    def _nearest_told(self, text: str) -> str:
+        return f"nearest: {', '.join(self.nearest(text[:LONGEST_NAME], 3))}"
 
 
 def load_catalogue(own_folders: Iterable[Path] = ()) -> Catalogue:

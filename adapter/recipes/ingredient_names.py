@@ -18,6 +18,8 @@ SAME_WORD = 79.0
 """How alike each word must be to its counterpart: "sirup" is syrup, "candied" is not canned."""
 NEAR_SCORE = 72.0
 CANDIDATES = 4
+MOST_KNOWN = 2000
+"""Names that are kept with what was found for them: with each key that is typed there is another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +51,12 @@ class NameFinder:
 
     def find(self, name: str, words: Words) -> Found:
         key = (name, words.language)
-        if key not in self._known:
-            self._known[key] = self._find(name, words)
-        return self._known[key]
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            found = self._known[key] = self._find(name, words)
+        return found
 
     def exact(self, name: str) -> str | None:
         """The ingredient that is called just this."""
@@ -79,9 +84,11 @@ class NameFinder:
 
     def _near(self, wanted: str) -> list[tuple[str, float]]:
         from rapidfuzz import fuzz, process
+        from rapidfuzz.distance import Prefix
 
         keys = self._alike_in_length(len(wanted))
         found = process.extract(wanted, keys, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
+        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(wanted, hit[0])))
         return [(hit[0], hit[1]) for hit in found]
 
     def _alike_in_length(self, length: int) -> list[str]:
@@ -105,7 +112,7 @@ class NameFinder:
                 yield hit
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=4000)
 def key_of(name: str) -> str:
     """A name as it is compared: no case, accents, hyphens or plural endings."""
     text = normalize("NFKD", name.casefold().replace("ß", "ss").replace("œ", "oe").replace("æ", "ae").replace("ø", "o"))

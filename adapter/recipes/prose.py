@@ -12,7 +12,7 @@ from adapter.recipes.measures import COUNT, Reader
 from adapter.recipes.wording import worded
 from adapter.recipes.words import Words
 
-_ENDS = re.compile(r"[.;:!?](?:\s|$)|,\s|\s-\s|\s(?:then|puis|dann|sedan|derefter)\s")
+_ENDS = re.compile(r"[.;:!?](?:\s|$)|,\s|\s-\s|\s(?:into|over|then|puis|dann|sedan|derefter)\s")
 
 
 def prose_parts(texts: Iterable[str], reader: LineReader, words: Words) -> list[str]:

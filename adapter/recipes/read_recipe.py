@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from adapter.dough.models.oven import COLDEST_OVEN_C, HOTTEST_CORE_C, HOTTEST_OVEN_C, START_RANGE_C
+from adapter.dough.readings.loaf import tin_volume_l
 from adapter.formula.catalogue import Catalogue
-from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan
+from adapter.formula.model import Bake, Formula, Line, Proof, StagePlan, Tin
 from adapter.formula.plain_text import clean, clean_block
 from adapter.formula.problems import InputProblem
 from adapter.recipes.method import hours_and_warmth
@@ -19,6 +20,8 @@ from adapter.recipes.words import vocabulary
 
 OVEN_RANGE_C = (COLDEST_OVEN_C, HOTTEST_OVEN_C)
 SHORT_NOTE = 50
+LEAST_G_PER_L = 150.0
+"""Dough per litre of tin below which no piece is baked in one by itself [A]: usual are 350 to 600 g."""
 PREFERMENT = "preferment"
 """What the stages of a yeast preferment are called, the first of them."""
 _MARKS = re.compile(r"^#+\s+|\*\*|__")
@@ -101,7 +104,7 @@ def formula_of(recipe: ReadRecipe, catalogue: Catalogue) -> Formula:
         name=clean(recipe.name, 200) or "Recipe",
         lines=tuple(lines),
         pieces=recipe.pieces or 1,
-        tin=tin_of(recipe.tin),
+        tin=_tin_of_a_piece(recipe, sum(line.grams for line in lines)),
         proof=Proof(_within(recipe.proof_c, START_RANGE_C), None),
         bake=Bake(
             _within(recipe.oven_c[-1] if recipe.oven_c else None, OVEN_RANGE_C), _within(recipe.core_c, CORE_RANGE_C)
@@ -161,3 +164,12 @@ def _is_flour(name: str, catalogue: Catalogue) -> bool:
 
 def _within(value: float | None, limits: tuple[float, float]) -> float | None:
     return value if value is not None and limits[0] <= value <= limits[1] else None
+
+
+def _tin_of_a_piece(recipe: ReadRecipe, dough_g: float) -> Tin | None:
+    """The tin that each piece is baked in; none where a piece hardly covers its bottom: it holds all the rolls."""
+    tin = tin_of(recipe.tin)
+    pieces = recipe.pieces or 1
+    if tin is None or pieces == 1:
+        return tin
+    return tin if dough_g / pieces >= LEAST_G_PER_L * tin_volume_l(tin) else None

@@ -26,7 +26,16 @@ from adapter.recipes.method import BATCH, read_method, read_pieces
 from adapter.recipes.prose import prose_parts
 from adapter.recipes.read_line import ReadLine
 from adapter.recipes.read_recipe import ReadRecipe
-from adapter.recipes.sections import bare, counted_stage, is_heading, is_total, opens_ingredients, section, stage_named
+from adapter.recipes.sections import (
+    bare,
+    counted_stage,
+    heading_meant,
+    is_heading,
+    is_total,
+    opens_ingredients,
+    section,
+    stage_named,
+)
 from adapter.recipes.settling import settled
 from adapter.recipes.table_rows import (
     TABLE_RULE,
@@ -41,10 +50,9 @@ from adapter.recipes.table_rows import (
 from adapter.recipes.text_rows import unfolded
 from adapter.recipes.tins import read_tin
 from adapter.recipes.wording import worded
-from adapter.recipes.words import Words, last_match, plain
+from adapter.recipes.words import Words
 
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s|\*\*[^*]+\*\*:?\s*$|__[^_]+__:?\s*$|={2,})")
-_FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
 _ASIDE = re.compile(r"\s*\([^()]*\)")
 _JOINED_NUMBERS = re.compile(r"^[^\W\d_][^\d+&]*\s\d+\s?[+&]\s?[^\W\d_]")
 """ "Rye 350 + white 250" on one line."""
@@ -155,6 +163,8 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
     reading.lines += lines
     if lines:
         reading.mode = "ingredients"
+    elif cells[0]:
+        reading.led.setdefault(reading.stage, cells[0])
     elif not any(reading.stage == cell or cell for cell in cells):
         reading.notes.append(reading.as_written(row))
 
@@ -190,7 +200,9 @@ def _opened(
     )
     if found is None or (NUMBERED_STEP.match(row) and reading.mode == "method"):
         return False
-    if is_total(row, words) or (counted_stage(tidy) is not None and _heading_meant(tidy, reading) is not None):
+    if is_total(row, words) or (
+        counted_stage(tidy) is not None and heading_meant(tidy, reading.headings, reading.words) is not None
+    ):
         return False
     if found in reading.headings and not marked and not tidy.endswith(":"):
         # The name of a stage that was made above stands for what it gave.
@@ -218,35 +230,9 @@ def _listed(row: str, reading: Reading, reader: LineReader) -> bool:
     tidy = tidied(row)
     if not tidy or row.startswith("|"):
         return bool(tidy)
-    if amount_first(row, reading.words) or _heading_meant(tidy, reading) is not None:
+    if amount_first(row, reading.words) or heading_meant(tidy, reading.headings, reading.words) is not None:
         return True
     return len(tidy.split()) < 9 and is_ingredient(tidy, reader, reading.words)
-
-
-def _heading_meant(tidy: str, reading: Reading) -> str | None:
-    """The stage whose heading a line names with "all of": "all of stage 1", "the whole crumble"."""
-    counted = counted_stage(tidy)
-    if counted is not None and len(_ASIDE.sub("", tidy).split()) == 2:
-        made = (stage for stage, heading in reading.headings.items() if counted_stage(heading) == counted)
-        return next(made, None)
-    lead = reading.words.pattern("references").match(tidy)
-    tail = last_match(reading.words.pattern("reference_tails"), tidy)
-    begin = lead.end() if lead else 0
-    if tail is not None and (
-        _ASIDE.sub("", tidy[tail.end() :]).strip(" .,)]") or not tidy[begin : tail.start()].strip()
-    ):
-        tail = None
-    if lead is None and tail is None:
-        return None
-    inner = tidy[begin : tail.start() if tail else len(tidy)]
-    rest = plain(_FROM.sub("", _ASIDE.sub("", inner)).strip(" .,:-(["))
-    for stage, heading in reading.headings.items():
-        said = plain(bare(heading))
-        if rest and rest in (plain(stage), said, counted_stage(heading)):
-            return stage
-        if len(rest) > 2 and re.search(rf"(?<!\w){re.escape(rest)}(?!\w)", said):
-            return stage
-    return None
 
 
 def _list_begins(row: str, following: str, reading: Reading) -> bool:
@@ -266,7 +252,7 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
     if is_total(tidy, words) and (reading.lines or reading.mode == "ingredients"):
         reading.lines.append(_total(text, reading, number))
         return
-    meant = _heading_meant(tidy, reading) if reading.mode == "ingredients" else None
+    meant = heading_meant(tidy, reading.headings, reading.words) if reading.mode == "ingredients" else None
     if meant is not None and meant != reading.stage:
         named = tidy if words.pattern("references").match(tidy) else worded(tidy, words).name
         reading.lines.append(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from adapter.recipes.words import Words, last_match, plain
 
@@ -16,6 +17,7 @@ _COUNTED_AND = re.compile(rf"(?P<counted>{_COUNTED.pattern})\s?[:.–-]\s*(?P<re
 """  "Stage 1: sour, 16 hours at 27 °C"."""
 _TAIL = re.compile(r"\s+[-–—]\s.*$|,\s.*$")
 SHORTEST_PART = 6
+_FROM = re.compile(r"^\s*(?:(?:of|the|from|fra|från|von|vom|der|dem|du|de la|de)\s+)*", re.IGNORECASE)
 _AMOUNT = re.compile(r"\d\s?(?:kg|g|ml|cl|dl|l|oz|lbs?|tsp|tbsp|cups?|%)(?![^\W_])", re.IGNORECASE)
 
 
@@ -109,6 +111,32 @@ def counted_stage(text: str) -> str | None:
     """ "stage 1" of "Stage 1: sour, 16 h", "stage 1 (all)", "day 1"; None where nothing is counted so."""
     found = _COUNTED.match(bare(text))
     return plain(found[0]) if found is not None else None
+
+
+def heading_meant(tidy: str, headings: Mapping[str, str], words: Words) -> str | None:
+    """The stage whose heading a line names with "all of": "all of stage 1", "the whole crumble"."""
+    counted = counted_stage(tidy)
+    if counted is not None and len(_ASIDE.sub("", tidy).split()) == 2:
+        made = (stage for stage, heading in headings.items() if counted_stage(heading) == counted)
+        return next(made, None)
+    lead = words.pattern("references").match(tidy)
+    tail = last_match(words.pattern("reference_tails"), tidy)
+    begin = lead.end() if lead else 0
+    if tail is not None and (
+        _ASIDE.sub("", tidy[tail.end() :]).strip(" .,)]") or not tidy[begin : tail.start()].strip()
+    ):
+        tail = None
+    if lead is None and tail is None:
+        return None
+    inner = tidy[begin : tail.start() if tail else len(tidy)]
+    rest = plain(_FROM.sub("", _ASIDE.sub("", inner)).strip(" .,:-(["))
+    for stage, heading in headings.items():
+        said = plain(bare(heading))
+        if rest and rest in (plain(stage), said, counted_stage(heading)):
+            return stage
+        if len(rest) > 2 and re.search(rf"(?<!\w){re.escape(rest)}(?!\w)", said):
+            return stage
+    return None
 
 
 def is_total(text: str, words: Words) -> bool:

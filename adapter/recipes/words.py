@@ -48,7 +48,7 @@ class Unit:
         return self.name in ("g", "kg", "mg")
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=4000)
 def plain(text: str) -> str:
     """Words as they are compared: small letters, no points, plain apostrophes, single spaces."""
     return " ".join(text.casefold().replace("’", "'").replace(".", " ").split())

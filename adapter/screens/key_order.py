@@ -12,6 +12,7 @@ from contextlib import suppress
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from textual.events import Key
 from textual.message import Message
 
 if TYPE_CHECKING:
@@ -61,12 +62,19 @@ class KeyOrder:
         try:
             await self._done()
             while self._waiting and self._app.is_running:
-                handed_on = asyncio.Event()
-                self._app.call_later(self._give_and_tell, self._waiting.popleft(), handed_on)
+                handed_on, event = asyncio.Event(), self._waiting.popleft()
+                self._app.call_later(self._give_and_tell, event, handed_on)
                 await self._told(handed_on, self._app, monotonic() + LONGEST_S)
-                await self._done()
+                if not self._is_typed_on(event):
+                    await self._done()
         finally:
             self._under_way = None
+
+    def _is_typed_on(self, event: events.Event) -> bool:
+        """Whether a field takes the next key as surely as it took this one: letters of a word move no keys."""
+        both = (event, self._waiting[0]) if self._waiting else ()
+        letters = [each for each in both if isinstance(each, Key) and each.is_printable]
+        return len(letters) == 2 and getattr(self._app.focused, "TAKES_LETTERS", False)
 
     async def _give_and_tell(self, event: events.Event, handed_on: asyncio.Event) -> None:
         await self._give(event)

@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from adapter.dough.readings.measured import measure
-from adapter.formula.model import Amount, Formula, scale_step
+from adapter.formula.model import Amount, Formula, Line, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import conflict_of
 from adapter.swaps.block import Block
-from adapter.swaps.candidates import Candidate, candidates
+from adapter.swaps.candidates import LEAST_SHARE, LEVERS, Candidate, candidates
 from adapter.swaps.loaf_programme import SPECK, LoafProgramme
 from adapter.swaps.programme import PROVEN_GAP, Search, Solution, TimeIsUp
 from adapter.swaps.refining import refined
@@ -27,6 +27,9 @@ MOST_OF_ONE = 10_000
 MOST_BAKES = 30
 SECONDS_TOGETHER = 30.0
 """The clock ends a plan of several only where the machine is slow or busy: ten formulas take three seconds of work."""
+MOST_OWN_DRIFT = 12.0
+"""So far a swap may take a loaf by itself before a baker would buy what is lacking [A]: other swaps of the sample
+store drift by 1 to 12, sourdough for all the yeast of white rolls by 130."""
 FRESH_BONUS = 0.1
 """What using a stock that spoils by the day named is worth, in drift for each percent of the flour: at most half of
 what the swap costs by itself [A]."""
@@ -126,9 +129,50 @@ def _blocks(asked: Sequence[tuple[Swapper, int, Wishes]], pantry: Pantry, by: da
     short = frozenset(name for name, need in needs.items() if need > pantry.grams_of(name))
     soon = _spoils_by(pantry, by)
     return [
-        Block(swapper, wishes, _favoured(candidates(swapper, wishes, short), soon, swapper), count, short)
+        Block(
+            swapper,
+            wishes,
+            _favoured(_sane(candidates(swapper, wishes, short), swapper, wishes), soon, swapper),
+            count,
+            short,
+        )
         for swapper, count, wishes in asked
     ]
+
+
+def _sane(found: Sequence[Candidate], swapper: Swapper, wishes: Wishes) -> list[Candidate]:
+    """The swaps, each of so much of its lines only as drifts by no more than a loaf may: beyond that it is bought.
+
+    What is ruled out goes whole, however far that takes the loaf.
+    """
+    sane = []
+    for candidate in found:
+        out = [swapper.formula.lines[place] for place in candidate.places]
+        if any(line.ingredient in wishes.ruled_out for line in out):
+            sane.append(candidate)
+            continue
+        drift = _own_drift(candidate, out, swapper)
+        most = min(1.0, MOST_OWN_DRIFT / drift) if drift else 1.0
+        if most >= LEAST_SHARE:
+            sane.append(replace(candidate, most=most))
+    return sane
+
+
+def _own_drift(candidate: Candidate, out: Sequence[Line], swapper: Swapper) -> float:
+    """What a swap of the whole of its lines moves by itself, but for water and salt, which are put right."""
+    balancer, tolerances = swapper.balancer, swapper.kitchen.tolerances
+    going = [(-line.grams, balancer.effects(line)) for line in out]
+    coming = [
+        (grams, balancer.effects(Line(name, 0.0, out[0].stage)))
+        for name, grams in zip(candidate.chosen, candidate.typical, strict=True)
+    ]
+    counted = [key for key in balancer.soft if key not in LEVERS and key in tolerances]
+    return sum(
+        tolerances[key].weight
+        / tolerances[key].value
+        * abs(sum(grams * effects[key] for grams, effects in going + coming))
+        for key in counted
+    )
 
 
 def _needs(formulas: Sequence[Formula], counts: Sequence[int]) -> dict[str, float]:

@@ -43,8 +43,8 @@ MEMBER_COST = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A swap that the programme may choose. `typical` are the grams coming in for the whole of its lines. One that only
-    an aim calls for `serves` it, by a `part` of what is lacking at least.
+    """A swap that the programme may choose. `typical` are the grams coming in for the whole of its lines, of which it
+    takes `most` at most. One that only an aim calls for `serves` it, by a `part` of what is lacking at least.
     """
 
     rule: Rule
@@ -55,6 +55,7 @@ class Candidate:
     name: str
     serves: AimRow | None = None
     part: float = 0.0
+    most: float = 1.0
 
     @property
     def group(self) -> tuple[frozenset[int], frozenset[str]]:

@@ -121,7 +121,7 @@ class LoafProgramme:
         lines = [block.formula.lines[place] for place in candidate.places]
         going = [(line.grams, block.swapper.balancer.effects(line)) for line in lines]
         out = [-sum([grams * effects[key] for grams, effects in going]) for key in block.keys]
-        share = self._column(block, out, 0.0, 1.0, 1e-6)
+        share = self._column(block, out, 0.0, candidate.most, 1e-6)
         choice = self._column(None, (), 0.0, 1.0, candidate.cost, True)
         self.parts.append(Part({choice: 1.0, share: -1.0}))
         self.parts.append(Part({share: 1.0, choice: -LEAST_SHARE}))

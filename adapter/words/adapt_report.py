@@ -13,7 +13,15 @@ from adapter.swaps.bakes import Bakes
 from adapter.swaps.way import Way
 from adapter.words.report_data import AdaptData, BakesData, Contradiction, HowSure, MissedData, MovedData, WayData
 from adapter.words.reports import amounts_data, change_data, finite, lines_data, moved_data, number, readings_data
-from adapter.words.text_report import allergen_lines, amounts_text, change_text, clear_text, figure_text, lines_text
+from adapter.words.text_report import (
+    LEFT_OUT,
+    allergen_lines,
+    amounts_text,
+    change_text,
+    clear_text,
+    figure_text,
+    lines_text,
+)
 from adapter.words.units import METRIC, Units
 
 EXACTLY = 1e-6
@@ -164,7 +172,7 @@ def way_lines(data: WayData, whole: bool = True, units: Units = METRIC) -> list[
     for swap in data["swaps"]:
         why = f"   ({units.told('; '.join(swap['why']))})" if swap["why"] else ""
         lines.append(
-            f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or 'left out'}{why}"
+            f"{amounts_text(swap['out'], units.amount)} → {amounts_text(swap['into'], units.amount) or LEFT_OUT}{why}"
         )
     lines = lines or ["No swap is needed."]
     if data["moved"]:

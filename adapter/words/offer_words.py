@@ -18,7 +18,7 @@ from adapter.swaps.balance import WATER, Unmet
 from adapter.swaps.offer import Offer
 from adapter.swaps.yeast import yeast_grams, yeast_lines
 from adapter.words.freshness import first_date, freshness, freshness_sentence
-from adapter.words.text_report import change_text, figure_text, rise_text
+from adapter.words.text_report import LEFT_OUT, change_text, figure_text, rise_text
 from adapter.words.units import METRIC, Units
 
 MANY_LINES = 3
@@ -41,12 +41,13 @@ def into_parts(offer: Offer, units: Units = METRIC) -> tuple[str, ...]:
     """The same in parts that can be left out from the end."""
     arrivals = [units.named(amount) for amount in offer.into]
     moved = [amount for amount in offer.moved if not _is_yeast(offer, amount.ingredient)]
+    if not arrivals:
+        return (LEFT_OUT, *(f", {units.named(amount, signed=True)}" for amount in moved))
     arrivals += [units.named(amount) for amount in moved if amount.grams > 0 and amount.ingredient == WATER]
     rest = [
         f", {units.named(amount, signed=True)}" for amount in moved if amount.grams < 0 or amount.ingredient != WATER
     ]
-    first = arrivals[0] if arrivals else "nothing"
-    return (first, *(f" + {arrival}" for arrival in arrivals[1:]), *rest)
+    return (arrivals[0], *(f" + {arrival}" for arrival in arrivals[1:]), *rest)
 
 
 def out_text(offer: Offer, units: Units = METRIC) -> str:
@@ -124,7 +125,7 @@ def step_text(step: Step, units: Units = METRIC) -> str:
         come = [*step.into, *(item for item in step.moved if item.grams > 0)]
         return "several swaps at once: " + " → ".join(units.listed(amounts) or "nothing" for amounts in (gone, come))
     if step.kind == "swap":
-        return f"{units.listed(step.out) or 'nothing'} → {units.listed(step.into) or 'nothing'}"
+        return f"{units.listed(step.out) or 'nothing'} → {units.listed(step.into) or LEFT_OUT}"
     if step.out:
         return f"{units.listed(step.out)} struck out"
     if step.into:

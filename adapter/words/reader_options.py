@@ -44,7 +44,8 @@ def option_sentence(offer: Offer) -> str:
     gives = gives_text(offer)
     result = f"changes {NOTHING_GIVES}" if gives == NOTHING_GIVES else gives
     yeast = yeast_text(offer.before, offer.after)
-    text = f"For {out_text(offer)} take {into_text(offer)}{f', {yeast}' if yeast else ''}: {result}"
+    swap = f"For {out_text(offer)} take {into_text(offer)}" if offer.into else f"{out_text(offer)} {into_text(offer)}"
+    text = f"{swap}{f', {yeast}' if yeast else ''}: {result}"
     allergens = allergens_text(offer)
     return f"{text}; it {allergens}." if allergens else f"{text}."
 

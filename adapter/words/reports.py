@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from adapter.dough.allergens import allergens
 from adapter.dough.readings.differences import Change, difference
 from adapter.dough.readings.measured import Measured, ReadingValue
-from adapter.dough.readings.registry import READING_KEYS, label
+from adapter.dough.readings.registry import BY_KEY, READING_KEYS, label
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount
 
@@ -86,7 +86,8 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
         text = RAISED_IN_OVEN if measured.gas_mmol > 0.0 else NOTHING_RISES
         if math.isfinite(value):
             side = "below" if value < band.low else "above"
-            text = f"{label(key)} {value:.3g} is {side} the band {band.low:g}–{band.high:g} of a {band.style} bread"
+            band_text = f"{band.low:g}–{band.high:g} {BY_KEY[key].unit}".rstrip()
+            text = f"{label(key)} {value:.3g} is {side} the band of a {band.style} bread, {band_text}"
         reason = reasons.get(key)
         found.append((key, f"{text}: {reason}" if reason else text))
     return found

@@ -9,7 +9,7 @@ from typing import Literal
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number
@@ -61,7 +61,7 @@ def stages_text(stages: Sequence[StageData], units: Units = METRIC) -> list[str]
         for step in stage["steps"]:
             amounts = amounts_text(step["amounts"], units.amount, ", ")
             if amounts or len(stage["steps"]) > 1:
-                at = f"after {step['at_h']:.1f} h: " if step["at_h"] else ""
+                at = f"after {step['at_h']:.3g} h: " if step["at_h"] else ""
                 lines.append(f"  {at}{units.told(step['do'])}" + (f": {amounts}" if amounts else ""))
     return lines
 

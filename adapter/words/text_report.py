@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     )
 
 NOTHING = "–"
+LEFT_OUT = "left out"
 HEAD_WIDTH = 28
 MOST_WIDTH = 200
 """As wide as a table gets where nobody says how wide the terminal is: in a file, through a pipe."""
@@ -136,7 +137,7 @@ def allergen_lines(data: OfferData | WayData) -> list[str]:
 def offer_text(data: OfferData) -> list[str]:
     """One offer in a few lines: what goes, what comes, what moves, what gives way."""
     said = "".join(f" · {word}" for word in (_part_text(data["share_percent"]), data["says"]) if word)
-    lines = [f"{amounts_text(data['out'])} → {amounts_text(data['into']) or 'nothing'}{said}   {drift_text(data)}"]
+    lines = [f"{amounts_text(data['out'])} → {amounts_text(data['into']) or LEFT_OUT}{said}   {drift_text(data)}"]
     if data["moved"]:
         lines.append(f"    moved: {moved_text(data['moved'])}")
     lines.append(f"    clear changes: {clear_text(data['changes'])}")

@@ -63,7 +63,7 @@ FIELDS = (
 )
 THERE = Field(
     "there_g",
-    "starter there",
+    "ripe starter",
     "g",
     5.0,
     "Ripe starter that stands in the fridge. If the formula needs more, the clock says how it is fed to become that.",

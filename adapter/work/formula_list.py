@@ -56,7 +56,8 @@ def file_entries(named: Sequence[Path]) -> list[Entry]:
 
     entries = [named_entry(path) for path in named]
     entries += [Entry(OWN, title_at_a_glance(path), shown(path.name), path) for path in own_formulas()]
-    entries += [Entry(SAMPLE, title_at_a_glance(item), "", item) for item in samples()]
+    opened = {entry.place for entry in entries}
+    entries += [Entry(SAMPLE, title_at_a_glance(item), "", item) for item in samples() if item not in opened]
     return entries
 
 

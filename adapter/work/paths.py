@@ -45,6 +45,16 @@ def path_typed(text: str, suffix: str = ".toml") -> Path:
     return path if path.suffix else path.with_name(path.name + suffix)
 
 
+def path_told(path: Path | None) -> str:
+    """A path as it is told, and as it can be typed: a person's own folder is ~."""
+    if path is None:
+        return ""
+    try:
+        return f"~/{path.relative_to(Path.home()).as_posix()}"
+    except (ValueError, RuntimeError):
+        return str(path)
+
+
 def free_path(path: Path) -> Path:
     """The path, or with a number behind its name where something stands there already."""
     from adapter.files.toml.source import exists

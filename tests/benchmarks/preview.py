@@ -79,7 +79,7 @@ def presses(count: int) -> list[float]:
 
 
 def offers() -> list[tuple[str, int, float]]:
-    """For each line: how many offers, and seconds for all of them once everything is warm."""
+    """For each line: how many offers, and seconds of the processor for all of them once everything is warm."""
     from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.formula_file import formula_from_text
     from adapter.swaps.bench import Bench
@@ -93,9 +93,9 @@ def offers() -> list[tuple[str, int, float]]:
     found = []
     for place, line in enumerate(formula.lines):
         bench.offers(place)
-        started = time.perf_counter()
+        started = time.process_time()
         made = bench.offers(place)
-        found.append((line.ingredient, len(made), time.perf_counter() - started))
+        found.append((line.ingredient, len(made), time.process_time() - started))
     return found
 
 

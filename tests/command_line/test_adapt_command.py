@@ -108,12 +108,16 @@ def test_several_bakes_share_one_store(data: Data, ok: Text, store: Path) -> Non
         (["--seconds", "0"], "0.05 to 600"),
         (["--pin", "hay > straw"], "is none of those"),
         (["--pantry", "nowhere.toml"], "nowhere.toml"),
-        (["--pantry"], "no store of your own"),
         (["--aim", "price=..3"], "needs a store"),
     ],
 )
 def test_bad_wishes_are_one_line(words: list[str], said: str, refused: Text) -> None:
     assert said in refused("adapt", LOAF, *words)
+
+
+def test_the_store_that_is_not_named_is_that_of_the_samples_or_your_own(data: Data, refused: Text, plain: Path) -> None:
+    assert data("adapt", LOAF, "--pantry")["ways"] == data("adapt", LOAF, "--pantry", "sample")["ways"]
+    assert "no store of your own" in refused("adapt", plain, "--pantry")
 
 
 @pytest.mark.parametrize("count", ["0", "-1", "1000000", "many", "1.5", ""])

@@ -242,3 +242,20 @@ def test_a_broken_log_is_named_and_not_written_over(refused: Refused, data: Data
 def test_a_broken_log_of_another_formula_is_told_and_left_out(data: Data, plain: Path) -> None:
     plain.with_name("other.bakes.toml").write_text("no TOML\n")
     assert any("other.bakes.toml" in note for note in data("bake", plain)["notes"])
+
+
+def test_a_day_that_is_kept_has_the_proof_and_oven_it_was_planned_with(
+    ok: Callable[..., str], data: Data, tmp_path: Path
+) -> None:
+    """Those of the class of loaf too, and the command says what it wrote."""
+    own, kept = tmp_path / "own.toml", tmp_path / "kept.toml"
+    own.write_text(
+        '[formula]\nname = "white"\n[[line]]\ningredient = "bread flour"\ngrams = 500\n'
+        '[[line]]\ningredient = "water"\ngrams = 320\n'
+        '[[line]]\ningredient = "fresh yeast"\ngrams = 10\n'
+    )
+    assert f"{kept} written" in ok("bake", own, "--rise-percent", 90, "--save", kept)
+    written = tomllib.loads(kept.read_text())
+    planned = data("bake", own)
+    assert written["proof"] == {"temperature_c": 27, "rise_percent": 90}, "as its class of loaf has it"
+    assert written["bake"] == {"oven_c": planned["oven_c"], "core_c": planned["core_c"]}

@@ -142,13 +142,23 @@ def test_completion_is_printed_for_each_shell(ok: Run, shell: str) -> None:
     assert "otherloaf" in ok("completion", shell) and "_ARGCOMPLETE" in ok("completion", shell)
 
 
-def test_a_shell_is_answered(program: Callable[..., Any], tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("line", "answers"),
+    [
+        ("otherloaf bal", {"balance"}),
+        ("otherloaf balance hut", {"hut_everyday_loaf"}),
+        ("otherloaf why hut_everyday_loaf sw", {"sweetness"}),
+        ("otherloaf swap hut_everyday_loaf --out so", {"sour\\ whey"}),
+        ("otherloaf swap hut_everyday_loaf --out salt --into cider", {"cider\\ vinegar"}),
+        ("otherloaf export hut_everyday_loaf - --as .m", {".md"}),
+    ],
+)
+def test_a_shell_is_answered(program: Callable[..., Any], tmp_path: Path, line: str, answers: set[str]) -> None:
     """The protocol of argcomplete: the answer goes to a file that the shell names."""
     answer = tmp_path / "answer"
-    line = "otherloaf bal"
     asked = {
         "_ARGCOMPLETE": "1", "_ARGCOMPLETE_SHELL": "bash", "COMP_LINE": line, "COMP_POINT": str(len(line)),
         "_ARGCOMPLETE_STDOUT_FILENAME": str(answer), "_ARGCOMPLETE_IFS": "\n",
     }  # fmt: skip
     program(environment=asked)
-    assert answer.read_text().split() == ["balance"]
+    assert {each.strip() for each in answer.read_text().splitlines()} == answers

@@ -285,6 +285,7 @@ def test_search_by_words(kitchen: Kitchen) -> None:
     catalogue = kitchen.catalogue
     assert {"wholemeal rye flour", "light rye flour"} <= {item.name for item in catalogue.search("rye flour")}
     assert catalogue.search("kind-no-one-has honye") == []
+    assert catalogue.search("honey " * 100) == [], "no name is so long: nothing is compared with it"
     assert len(catalogue.search("  ")) == len(catalogue)
     assert {item.name for item in catalogue.search("syrup")} >= set(catalogue.of_kind("syrup"))
 
@@ -304,6 +305,7 @@ def test_search_by_words(kitchen: Kitchen) -> None:
         ("butterm", "buttermilk"),
         ("spelt", "spelt flour"),
         ("honye", "honey"),
+        ("suger", "white sugar"),
         ("bread flour", "bread flour"),
         ("sa", "salt"),
         ("wa", "water"),

@@ -219,7 +219,7 @@ def test_the_sentence_on_the_rule_has_the_numbers():
     assert f"{plan.balance_c:.0f} °C" in said
     assert f"{rule:.0f} °C" in said
     assert f"{share:.0f} %" in said
-    assert f"by {310 * 3.85 * (6 - 22) / capacity:+.0f} °C" in said
+    assert f"by {310 * 3.85 * (6 - 22) / capacity:+.0f} °C".replace("-", "−") in said
 
 
 def test_machine_mixing_warms_more_than_hands():

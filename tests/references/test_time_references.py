@@ -66,6 +66,13 @@ def test_a_sourdough_rises_in_the_cold_though_its_yeast_does_not_grow(read: Read
     assert longest == pytest.approx([240.0, 192.0, 96.0, 48.0, 48.0], rel=0.01)
 
 
+@pytest.mark.parametrize("raises", [{"light rye sourdough": 300}, {"wheat sourdough": 40}, {"fresh yeast": 0.5}])
+def test_no_dough_rises_sooner_where_it_is_colder(raises: Mapping[str, float], read: Read) -> None:
+    dough = {"bread flour": 1000, "water": 600, "salt": 22, "cider vinegar": 60, **raises}
+    hours = [read(dough, proof=Proof(t_c, 80)).values["rise_time"] for t_c in (4.0, 8.0, 11.9, 12.0, 16.0, 20.0, 26.0)]
+    assert hours == sorted(hours, reverse=True) and hours[-1] < 48.0
+
+
 def test_a_poolish_is_ripe_when_bakers_say(kitchen, read: Read) -> None:
     """0.2 % fresh yeast at 21 °C: ripe at 12 to 16 h (textbooks [M])."""
     lines = [Line("white wheat flour", 300.0, "poolish"), Line("water", 300.0, "poolish")]

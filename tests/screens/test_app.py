@@ -258,6 +258,8 @@ def test_parts_with_numbers_are_left_out_whole() -> None:
         numbers = [word for word in text.replace("…", " ").split() if any(sign.isdigit() for sign in word)]
         assert set(numbers) <= {"248", "58", "−1"}, text
         assert len(text) <= width
+    change = Items(("effective hydration +7.9 %", ", fat +1.1 %"))
+    assert lay_out(columns, (change,), {0: 20})[0][0] == "effective h… +7.9 %…", "its name gives way before its number"
 
 
 @pytest.mark.parametrize("line", ["word, é 日本 " * 2_000, "e" + "\u0301" * 5_000, ""], ids=["long", "marks", "none"])

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -51,9 +53,12 @@ def store(**amounts: float) -> Pantry:
 async def test_making_do_is_shown_taken_as_a_variant_and_the_book_stays(home: Path) -> None:
     async with running([written(home)]) as (app, pilot):
         book = grams(app)
-        app.session.use_pantry(store(buttermilk=100, yoghurt=900))
+        stocked = store(buttermilk=100)
+        old = Stock("yoghurt", 900, best_before=date(2001, 5, 4))
+        app.session.use_pantry(replace(stocked, stock=(*stocked.stock, old)))
         screen = await asked(app, pilot)
         text = screen_text(app)
+        assert "yoghurt: best before 2001-05-04: gone by" in text
         assert "[ ] 420 g buttermilk → " in text and "yoghurt" in text and "proven best" in text
         assert "buttermilk: 100 of 520 g in store" in text
         assert grams(app) == book  # nothing has changed yet

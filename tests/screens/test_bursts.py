@@ -12,6 +12,7 @@ from textual.binding import Binding
 from adapter.files.log_file import read_log
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.key_order import KeyOrder
 from adapter.screens.pantry.screen import PantryScreen
 from adapter.screens.parts.palette import Palette
 from adapter.screens.parts.registry import SCREENS
@@ -32,6 +33,23 @@ async def test_what_is_typed_into_the_log_form_goes_where_it_goes_slowly(loaf: P
         await burst(app, pilot, "26", "down", "down", "30", "down", "1.8", "ctrl+s")
         (bake,) = read_log(loaf.with_name("dark_trial_loaf.bakes.toml"))
         assert (bake.dough_c, bake.rise_percent, bake.rise_h) == (26.0, 30.0, 1.8)
+
+
+async def test_letters_of_a_word_are_not_waited_for_one_by_one(loaf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    waits = 0
+    done = KeyOrder._done
+
+    async def counted(order: KeyOrder) -> None:
+        nonlocal waits
+        waits += 1
+        await done(order)
+
+    async with running([loaf]) as (app, pilot):
+        await press(app, pilot, "n")
+        monkeypatch.setattr(KeyOrder, "_done", counted)
+        await burst(app, pilot, "ctrl+u", "A loaf of the night before", "enter")
+        assert app.session.open_bench.formula.name == "A loaf of the night before"
+        assert waits <= 4
 
 
 async def test_a_row_chosen_in_a_burst_is_the_row_chosen_slowly() -> None:

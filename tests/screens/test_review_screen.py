@@ -8,11 +8,13 @@ import pytest
 from driving import messages_dealt_with, press, running, screen_lines, screen_text, settled, typed
 from textual.events import Paste
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from adapter.screens.app import OtherloafApp
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.formulas.recipe_reading import LINES_AT_ONCE
 from adapter.screens.formulas.screen import FormulasScreen
+from adapter.screens.parts.line_input import LONGEST_LINE
 from adapter.screens.review.screen import ReviewScreen
 
 RECIPE = """Hut rolls
@@ -63,6 +65,11 @@ async def test_lines_are_accepted_corrected_and_dropped_by_key(home: Path) -> No
         await typed(pilot, "40 g")
         await press(app, pilot, "enter")
         assert review.review.items[2].line.grams == 40 and review.review.items[2].state == "accepted"
+        await typed(pilot, "z")
+        await paste(app, pilot, "My loaf" * 500)
+        await paste(app, pilot, "My loaf" * 500)
+        assert len(app.screen.query_one(Input).value) == LONGEST_LINE, "with each key all of it is read anew"
+        await press(app, pilot, "escape")
         await typed(pilot, "honey")
         await press(app, pilot, "enter")
         assert review.review.items[3].line.ingredient == "honey"

@@ -181,6 +181,8 @@ async def test_any_step_is_taken_back_from_the_list(home: Path, size: tuple[int,
         await press(app, pilot, "1", "4", "enter", "U")
         lines = [line for line in screen_lines(app) if "honey −10 g" in line or "salt +1 g" in line]
         assert len(lines) == 2 and lines[1].startswith(" ▸  2")
+        now = app.session.open_bench.now
+        assert f"{drift_from(now.book, now):.1f}" in lines[1], "the drift comes when it is worked out"
         await press(app, pilot, "up", "x")
         grams = {line.ingredient: line.grams for line in app.session.open_bench.formula.lines}
         assert grams["honey"] == 60 and grams["salt"] == 14

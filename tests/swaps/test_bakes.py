@@ -75,6 +75,19 @@ def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Sw
         assert gone <= 0.035 * way.before.values["flour_mass"] + left_out, "no smaller loaves for want of flour"
 
 
+def test_what_would_make_another_loaf_is_bought(kitchen: Kitchen, swappers: list[Swapper]) -> None:
+    """White rolls raised with a pound of rye sourdough for want of a cube of yeast: no baker would."""
+    rolls = swappers[1]
+    stock = [Stock(line.ingredient, 10_000.0) for line in rolls.formula.lines if line.ingredient != "fresh yeast"]
+    store = Pantry("hut", (*stock, Stock("fresh yeast", 1.0), Stock("rye sourdough", 5000.0)))
+    bakes = plan_bakes([rolls], [10], Wishes(store, seconds=60.0))
+    [way] = bakes.ways
+    needed = 10 * next(line.grams for line in rolls.formula.lines if line.ingredient == "fresh yeast")
+    bought = {amount.ingredient: amount.grams for amount in bakes.buy}
+    assert bought["fresh yeast"] > 0.8 * needed
+    assert way.drift < 15.0
+
+
 def test_one_bake_once_is_the_single_answer(store: Pantry, swappers: list[Swapper]) -> None:
     (single,) = adapt(swappers[0], Wishes(store, seconds=60.0)).ways
     (joint,) = plan_bakes(swappers[:1], [1], Wishes(store, seconds=60.0)).ways

@@ -27,6 +27,7 @@ from adapter.words.offer_words import (
     stock_text,
     tin_text,
 )
+from adapter.words.reader_options import option_sentence
 from adapter.words.text_report import grams_text
 
 DARK = {"wholemeal rye flour": 480, "white wheat flour": 150, "wheat bran": 60, "buttermilk": 520, "honey": 60,
@@ -52,6 +53,8 @@ def test_what_comes_in_names_every_arrival_and_every_move(offers: list[Offer]) -
                 assert amount.ingredient in text and grams_text(abs(amount.grams)) in text
         for amount in offer.out:
             assert f"{amount.ingredient} {grams_text(amount.grams)} g" in out_text(offer)
+    gone = next(offer for offer in offers if not offer.into)
+    assert into_parts(gone)[0] == "left out" and option_sentence(gone).startswith(f"{out_text(gone)} left out")
 
 
 def test_what_gives_is_what_the_core_says(offers: list[Offer]) -> None:

@@ -32,7 +32,12 @@ OWN = Path()
 def options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", metavar="FILE[=COUNT]", help="a formula, or several with how many of each")
     parser.add_argument(
-        "--pantry", nargs="?", type=Path, const=OWN, metavar="NAME", help="from this store (a file, or your own)"
+        "--pantry",
+        nargs="?",
+        type=Path,
+        const=OWN,
+        metavar="NAME",
+        help="from this store (a file; else your own, or for a sample that of the samples)",
     )
     wishes(parser)
 

@@ -105,7 +105,13 @@ def run(options: argparse.Namespace) -> str:
     data = bake_report(plan, read_log(log_of(options.file)), more, formula.note)
     if options.timetable is not None:
         _write_timetable(options.timetable, formula.name, plan)
-    return printed(options, data, lambda report: bake_text(report, (*plan.notes, *more)))
+    return printed(options, data, lambda report: bake_text(report, (*plan.notes, *more)) + _written(options))
+
+
+def _written(options: argparse.Namespace) -> str:
+    """The files that were written besides, a line each."""
+    paths = [path for path in (options.save, options.timetable) if path is not None]
+    return "".join(f"\n{end}{path} written" for path, end in zip(paths, ("\n", ""), strict=False))
 
 
 def _may_write(options: argparse.Namespace) -> None:

@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> str:
     kitchen = kitchen_for(options)
     measured = measured_file(options.file, kitchen)
     told = ForReaders()
-    suffix = (options.suffix or "") if to_output else options.out.suffix
+    suffix = _dotted(options.suffix) if to_output else options.out.suffix
     try:
         form = form_of(suffix)
     except InputProblem as problem:
@@ -69,6 +69,11 @@ def run(options: argparse.Namespace) -> str:
         return export_text(measured, suffix, told).rstrip("\n")
     export_file(measured, options.out, told)
     return f"{file_name(options.out)} written"
+
+
+def _dotted(suffix: str | None) -> str:
+    """A form as it is named, "csv" or ".csv"."""
+    return f".{suffix.removeprefix('.')}" if suffix else ""
 
 
 def _day(options: argparse.Namespace, measured: Measured) -> Sequence[TimetableRow]:

@@ -90,7 +90,7 @@ def _with_other_yeast(night: Rise, hours: float) -> ColdNight | None:
     percent = night.yeast_for(hours)
     if not 0.0 < percent <= MOST_YEAST_PERCENT:
         return None
-    changed = replace(night, living=replace(night.living, bakers_yeast=percent))
+    changed = replace(night, living=night.living._replace(bakers_yeast=percent))
     end = changed.over(hours).end
     return ColdNight(night.spells, 100.0 * night.bubbles.rise(end.gas_ml, end.temperature_c), end.ph, percent)
 

@@ -19,7 +19,7 @@ from adapter.dough.models.heat import (
     why_they_differ,
 )
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.formula.model import Line
 
 CARBOHYDRATES = (
@@ -36,6 +36,8 @@ PLACES: Mapping[str, tuple[str, float, float]] = {
 """What a place may have, °C."""
 LIQUID_KIND = "liquid"
 LEAST_POURED_G = 0.01
+LEAST_GAIN_C = 0.5
+"""A liquid that warms the dough by less is not worth warming [A]."""
 WARMEST_CULTURED_C = 40.0
 """Warmer than this a cultured milk curdles in the pot [CP]."""
 
@@ -95,7 +97,7 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     why = ""
     if plan.balance_c is not None:
         why = why_they_differ(lines, wanted_c, plan.balance_c, rule, len(factors))
-    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c - plan.dough_c)
+    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c, plan.dough_c)
     return Mixing(wanted_c, plan, plan.dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
@@ -114,22 +116,34 @@ def _poured(measured: Measured) -> list[Line]:
     return [line for line in measured.formula.lines if line.grams >= LEAST_POURED_G]
 
 
-def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], missing_c: float) -> str:
-    """The coldest liquid beside the water that, warmed, brings what is missing; empty where none does."""
+def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], wanted_c: float, dough_c: float) -> str:
+    """The coldest liquid beside the water that, warmed, brings what is missing; else the one that brings most of it."""
+    missing_c = wanted_c - dough_c
     if missing_c <= 0.0:
         return ""
     catalogue = measured.kitchen.catalogue
     capacity = sum(line.kj_per_k for line in lines)
-    found = []
+    enough, partly = [], []
     for written, line in zip(_poured(measured), lines, strict=True):
         needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
         pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(measured, written)
-        if pourable and not line.is_liquid and needed_c <= WARMEST_CULTURED_C:
-            found.append((line.temperature_c, -line.grams, line, needed_c))
-    if not found:
+        if not pourable or line.is_liquid:
+            continue
+        if needed_c <= WARMEST_CULTURED_C:
+            enough.append((line.temperature_c, -line.grams, line, needed_c))
+        gain_c = line.kj_per_k * (WARMEST_CULTURED_C - line.temperature_c) / capacity
+        if gain_c >= LEAST_GAIN_C:
+            partly.append((gain_c, line.name, line))
+    if enough:
+        _, _, line, needed_c = min(enough, key=lambda item: item[:2])
+        return f"Or warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {needed_c:.0f} °C."
+    if not partly:
         return ""
-    _, _, line, needed_c = min(found, key=lambda item: item[:2])
-    return f"Or warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {needed_c:.0f} °C."
+    gain_c, _, line = max(partly, key=lambda item: item[:2])
+    return (
+        f"Warm the {line.name} ({line.grams:.0f} g) from {line.temperature_c:.0f} to {WARMEST_CULTURED_C:.0f} °C: "
+        f"the dough then comes to {dough_c + gain_c:.1f} °C."
+    )
 
 
 def _heat_line(measured: Measured, line: Line, temperatures: Temperatures) -> HeatLine:

@@ -100,15 +100,14 @@ def bake_plan(
 
 
 def day_in_formula(plan: BakePlan, inputs: BakeInputs) -> Formula:
-    """The formula that was planned with what was set for the day in it: stages, proof and oven, so that it is saved."""
+    """The formula that was planned with the day in it: its stages, and the proof and oven that were planned with.
+
+    What was usual for the class of loaf is written down too: who keeps a day wants the next one alike.
+    """
     assert plan.formula is not None
-    formula = plan.formula
-    proof, bake = formula.proof, formula.bake
-    if inputs.proof_c is not None or inputs.rise_percent is not None:
-        proof = Proof(chosen(inputs.proof_c, proof.temperature_c), chosen(inputs.rise_percent, proof.rise_percent))
-    if inputs.oven_c is not None or inputs.core_c is not None:
-        bake = Bake(chosen(inputs.oven_c, bake.oven_c), chosen(inputs.core_c, bake.core_c))
-    return replace(formula, proof=proof, bake=bake)
+    place_c = chosen(inputs.proof_c, chosen(plan.formula.proof.temperature_c, plan.place_c))
+    proof, bake = Proof(place_c, plan.rise_percent), Bake(plan.oven_c, plan.core_c)
+    return replace(plan.formula, proof=proof, bake=bake)
 
 
 def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> BakePlan:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from adapter.dough.models.acidity import Species, tta_ml_per_10g
 from adapter.dough.models.bubbles import Bubbles
@@ -21,8 +22,7 @@ NOTHING_MADE: Made = (0.0, 0.0, 0.0, 0.0)
 YEAST_ACID_MEQ, YEAST_ACID_MEQ_PER_ASH, YEAST_ACID_ASH = 10.0, 12.0, 0.55
 
 
-@dataclass(frozen=True, slots=True)
-class Living:
+class Living(NamedTuple):
     """What lives in a dough: bacteria 10^9/g and sourdough yeast 10^7/g of dough, bakers' yeast in % of flour."""
 
     bacteria: float = 0.0
@@ -68,8 +68,7 @@ class Medium:
         return max(per_kg_flour, 0.0) * self.flour_g / 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """A dough after so many hours. Acids are those made since mixing, mmol per kg dough, beside what went in."""
 
     hours: float

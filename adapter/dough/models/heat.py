@@ -249,6 +249,9 @@ def why_they_differ(lines: Sequence[HeatLine], wanted_c: float, balance_c: float
     share = 100.0 * sum(line.kj_per_k for line in lines if line.is_liquid) / capacity if capacity else 0.0
     gap = rule_c - balance_c
     said = f"The heat balance asks for {balance_c:.0f} °C and the {number}-factor rule for {rule_c:.0f} °C"
+    if not LINE_RANGE_C[0] <= balance_c <= LINE_RANGE_C[1]:
+        degree = "warm" if balance_c > wanted_c else "cold"
+        said = f"By the heat balance no liquid is {degree} enough, the {number}-factor rule asks for {rule_c:.0f} °C"
     if abs(gap) < 1.0:
         return f"{said}: they agree here."
     weighs = (
@@ -262,7 +265,7 @@ def why_they_differ(lines: Sequence[HeatLine], wanted_c: float, balance_c: float
         if abs(by_c) >= 0.5:
             weighs += (
                 f"; {pull.name} ({pull.grams:.0f} g at {pull.temperature_c:.0f} °C) alone moves it by {by_c:+.0f} °C"
-            )
+            ).replace(" by -", " by −")
     return f"{said}: {weighs}."
 
 

@@ -12,6 +12,9 @@ from adapter.dough.readings.registry import BY_KEY
 EXCHANGED_SHARE = 0.3
 """From this share of the dough exchanged, the whole of `model_spread_difference` counts, in proportion below [A]."""
 
+BY_ROUNDING = 1e-12
+"""A change of no more than this part of the value comes of the order in which numbers were added, and is none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -33,10 +36,10 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     """
     first, second = before.values[key], after.values[key]
     change = second - first
-    if first == second:
+    if not math.isfinite(change):  # as between for ever and some hours
+        return Change(key, first, second, 0.0 if first == second else change, 0.0, False)
+    if abs(change) <= BY_ROUNDING * abs(first):
         return Change(key, first, second, 0.0, 0.0, False)
-    if not math.isfinite(change):
-        return Change(key, first, second, change, 0.0, False)
     was, now = before.slope_parts(key), after.slope_parts(key)
     squares = after.doubts_from(before).squares(was, now)
     squares += (after.made_effect(now) - before.made_effect(was)) ** 2

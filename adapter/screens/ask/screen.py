@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from textual import events, on
@@ -112,9 +112,8 @@ class AskScreen(OtherloafScreen):
     # ------------------------------------------------------------------ layout
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width < WIDE, "-fold")
-        self.set_class(event.size.width >= ROOMY and event.size.height >= TALL, "-roomy")
-        self.on_descendant_focus()
+        width, height = event.size
+        self._suit({"-fold": width < WIDE, "-roomy": width >= ROOMY and height >= TALL})
         self.call_after_refresh(self._show_ways)
 
     def _show_ways(self) -> None:
@@ -125,12 +124,14 @@ class AskScreen(OtherloafScreen):
         self._show_details()
 
     def on_descendant_focus(self) -> None:
+        self._suit({})
+
+    def _suit(self, classes: Mapping[str, bool]) -> None:
         """In a small window the wishes, or the ways with their levels, are what is seen."""
-        for name, part in (("wishes", self.wish_rows), ("ways", self.way_rows), ("levels", self.tracks)):
-            here = self.focused is part or (name == "ways" and self.focused is None)
-            self.set_class(here, f"-at-{name}")
-            if here:
-                self.show_keys(name)
+        parts = {"wishes": self.wish_rows, "ways": self.way_rows, "levels": self.tracks}
+        here = next((name for name, part in parts.items() if self.focused is part), "ways")
+        self.wear({**classes, **{f"-at-{name}": name == here for name in parts}})
+        self.show_keys(here)
         self._show_details()
 
     def action_next_part(self) -> None:
@@ -291,7 +292,7 @@ class AskScreen(OtherloafScreen):
             name = way.swaps[place.swap].candidate.name
             self._change(self.asked.ticked(name))
             if name in self.asked.refused:
-                self.say("refused · it stands among the wishes at the left: Space there makes it a must, x frees it")
+                self.say("refused · it stands among the wishes (Tab): Space there makes it a must, x frees it")
         else:
             self.say("Space refuses a swap, or takes the store: put the highlight on one")
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from datetime import date
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -82,13 +83,13 @@ def _way_rows(
     number: int, way: Way, pinned: Collection[str], pantry: Pantry | None, width: int, units: Units
 ) -> list[tuple[Row, Place | None]]:
     from adapter.words.adapt_report import missed_lines, moved_parts, way_report
-    from adapter.words.text_report import amounts_text
+    from adapter.words.text_report import LEFT_OUT, amounts_text
 
     report = way_report(way)
     rows: list[tuple[Row, Place | None]] = [(Row((_head(number, way, pantry, units),)), Place(number))]
     for place, swap in enumerate(report["swaps"]):
         sign = MUST if swap["name"] in pinned else FREE
-        into = amounts_text(swap["into"], units.amount) or "left out"
+        into = amounts_text(swap["into"], units.amount) or LEFT_OUT
         out = f"  {sign} {amounts_text(swap['out'], units.amount)}"
         told = swap_rows(out, into, [units.told(text) for text in swap["why"][:1]], width)
         rows += [(row, Place(number, place)) for row in told]
@@ -96,9 +97,20 @@ def _way_rows(
         moved = moved_parts(report["moved"], units)
         parts = tuple(("      with " if not at else ", ") + text for at, text in enumerate(moved))
         rows.append((Row((Items(parts, style="faint"),)), Place(number)))
-    for line in missed_lines(report):
+    arriving = dict.fromkeys(item["ingredient"] for swap in report["swaps"] for item in swap["into"])
+    for line in [*missed_lines(report), *_dated(arriving, pantry)]:
         rows.append((Row((listed("      " + line, style="warn"),)), Place(number)))
     return rows
+
+
+def _dated(names: Iterable[str], pantry: Pantry | None) -> list[str]:
+    """What of them is past its date in the pantry, or soon will be."""
+    from adapter.words.freshness import first_date, freshness_sentence
+
+    if pantry is None:
+        return []
+    told = {name: freshness_sentence(first_date(pantry, name), date.today()) for name in names}
+    return [f"{name}: {sentence}" for name, sentence in told.items() if sentence]
 
 
 def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
@@ -108,7 +120,6 @@ def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
         "no swap" if not count else "1 swap" if count == 1 else f"{count} swaps",
         f"drift {way.drift:.1f}",
         *([f"price {price}"] if price else []),
-        sure_text(way.proven, way.gap),
     ]
     if way.missed:
         parts.append(f"{len(way.missed)} wish{'' if len(way.missed) == 1 else 'es'} missed")
@@ -119,6 +130,7 @@ def _head(number: int, way: Way, pantry: Pantry | None, units: Units) -> Items:
         )
     if way.allergens_added:
         parts.append("brings in " + ", ".join(way.allergens_added))
+    parts.append(sure_text(way.proven, way.gap))
     told = (parts[0], *(f" · {part}" for part in parts[1:]))
     return Items(told, before=((f"{number + 1}  ", "accent"),), style="warn" if way.missed or way.short else "strong")
 

@@ -53,7 +53,7 @@ class WishRows(RowList):
                 rows.append(Row((text, beside)))
                 wishes.append(wish)
 
-        name = "none yet: p opens it" if pantry is None else pantry.name
+        name = "none: p opens it" if pantry is None else pantry.name
         ticked = ON if asked.from_store and pantry is not None else OFF
         part("from the store", [(Wish(STORE), f"{ticked} {name}", "")])
         part("without, hidden or not", [(Wish(WITHOUT, word), word, "") for word in asked.without])

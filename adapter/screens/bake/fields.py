@@ -100,10 +100,7 @@ class Fields(RowList):
             for line in self._wrapped(each.fault):
                 rows.append(Row((line,), "warn", True))
                 self._places.append(None)
-        changed = len(rows) != len(self.rows)
-        self.show(rows, self.place_of(here) if here else None)
-        if changed:
-            self.refresh(layout=True)
+        self.show_again(rows, self.place_of(here) if here else None)
 
     def _row_of(self, each: FieldRow, here: bool) -> Row:
         typing = self.typing is not None and here

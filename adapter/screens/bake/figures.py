@@ -51,10 +51,7 @@ class Figures(RowList):
         self.figures = tuple(figures)
         rows = [Row((_short(each.label), ((each.value, _style(each)),), _parts(each.beside))) for each in self.figures]
         keys = [each.key for each in self.figures]
-        changed = len(rows) != len(self.rows)
-        self.show(rows, keys.index(here.key) if here is not None and here.key in keys else None)
-        if changed:
-            self.refresh(layout=True)
+        self.show_again(rows, keys.index(here.key) if here is not None and here.key in keys else None)
 
     @property
     def figure(self) -> BakeFigure | None:
@@ -99,10 +96,7 @@ class ClockRows(RowList):
             first, *more = wrap(harmless(step.step), width) or [""]
             rows.append(Row((((on, "faint"),), ((f"{step.at:%H:%M}", "strong"),), first)))
             rows += [Row((f"{'':{BESIDE_STEP - 6}}{line}",), "", True) for line in more]
-        changed = len(rows) != len(self.rows)
-        self.show(rows)
-        if changed:
-            self.refresh(layout=True)
+        self.show_again(rows)
 
     def on_resize(self, event: events.Resize) -> None:
         self._wrap()
@@ -170,7 +164,10 @@ class Paragraphs(RowList):
         for text, warns in self.parts:
             for number, line in enumerate(wrap(f"! {text}" if warns else f"· {text}", width)):
                 rows.append(Row((f" {line}" if number == 0 else f"   {line}",), "warn" if warns else ""))
-        self.show(rows)
+        if len(rows) == len(self.rows):
+            self.change(rows)
+        else:
+            self.show(rows)
 
     def on_resize(self, event: events.Resize) -> None:
         self._wrap()

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from adapter.words.units import Units
     from adapter.work.bake_day import BakeDay
 
-A_CHANGE = "a change"
+NEW_GRAMS = "new grams"
 """Of an input that changes the formula, and not only the day."""
 AMOUNTS = ("pieces", "dough_g")
 HOURS_SIGNS = NUMBER_SIGNS + ": hmin"
@@ -90,7 +90,7 @@ def _stage_row(each: Field, day: BakeDay, plan: BakePlan | None, measured: Measu
         note = "on average" if planned is not None and planned.spells else ""
     elif what == STARTER:
         percent = starter_percent(measured, stage)
-        value, note = NOTHING if percent is None else f"{percent:.3g}", A_CHANGE
+        value, note = NOTHING if percent is None else f"{percent:.3g}", NEW_GRAMS
     else:
         value = NOTHING if row is None or row.ripe_h is None else f"{row.ripe_h.value:.1f}"
         note = "" if row is None else {"young": "young still", "past": "past it"}.get(row.state, "ripe")
@@ -169,7 +169,7 @@ def _clock_value(key: str, day: BakeDay, plan: BakePlan, now: datetime) -> tuple
 
 def _note(each: Field, day: BakeDay, formula: Formula) -> str:
     if each.recorded:
-        return A_CHANGE
+        return NEW_GRAMS
     if each.key == "cold_night" and not day.choices.cold_night:
         return "offered" if day.plan is not None and day.plan.cold_night is not None else ""
     if each.key == "there_g" and day.choices.there_g is None:

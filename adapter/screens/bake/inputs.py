@@ -221,7 +221,9 @@ class Inputs:
         bench = self._screen.session.open_bench
         kept = day_kept(self.day, bench)
         if kept is None:
-            self._screen.say("nothing is set for this day that the formula does not say")
+            self._screen.say(
+                "nothing is set for this day that the formula does not say; a clock time stays with the day"
+            )
             return
         self.day.choices = kept
         self.keep_day()

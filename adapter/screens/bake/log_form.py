@@ -20,6 +20,8 @@ from adapter.formula.plain_text import clean
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import harmless
 from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.hint import Hint
+from adapter.screens.parts.line_input import LineInput
 from adapter.words.clock_times import hours_typed, number_typed, past_time
 from adapter.words.measures_typing import degrees_typed
 
@@ -111,7 +113,7 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
             for question in self._questions:
                 with Horizontal(classes="line"):
                     yield Static(Content(question.label), classes="label")
-                    yield Input(
+                    yield LineInput(
                         self._begun.get(question.key, ""),
                         placeholder=planned.get(question.key, ""),
                         select_on_focus=False,
@@ -120,7 +122,7 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
                     yield Static(
                         Content(self._units.degrees if question.unit == "°C" else question.unit), classes="unit"
                     )
-            yield Static(Content(HINT), id="hint")
+            yield Hint(HINT)
 
     def on_mount(self) -> None:
         self.query_one("#dough_c", Input).focus()
@@ -140,7 +142,7 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
         if self._telling is not None:
             self._telling.stop()
         self._telling = self.set_timer(KEEP_AFTER_S, self.tell_what_is_typed)
-        self._hint(HINT, False)
+        self.query_one(Hint).tell(HINT)
 
     @on(Input.Submitted)
     def _submitted(self, event: Input.Submitted) -> None:
@@ -188,14 +190,9 @@ class BakeLogForm(Dialog[tuple[Bake, ...]]):
     def _fault(self, problem: InputProblem, question: Question | None) -> None:
         label = f"{question.label}: " if question is not None else ""
         said = f"{problem.what}" + (f" ({problem.right})" if problem.right else "")
-        self._hint(f"! {label}{self._units.told(said)}", True)
+        self.query_one(Hint).tell(f"{label}{self._units.told(said)}", fault=True)
         if question is not None:
             self.query_one(f"#{question.key}", Input).focus()
-
-    def _hint(self, text: str, fault: bool) -> None:
-        hint = self.query_one("#hint", Static)
-        hint.set_class(fault, "-fault")
-        hint.update(Content(harmless(text)))
 
 
 def bakes_from(texts: Mapping[str, str], formula: str, now: datetime, plan: BakePlan) -> tuple[Bake, ...]:

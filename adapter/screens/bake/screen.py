@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -128,9 +128,7 @@ class BakeScreen(OtherloafScreen):
     def on_resize(self, event: events.Resize) -> None:
         width, height = event.size
         narrow = width < WIDE or height < TALL
-        self.set_class(narrow, "-narrow")
-        self.set_class(width >= 160 and height >= 50, "-roomy")
-        self._show_page()
+        self._show_page(PAGE_OF[self.part], {"-narrow": narrow, "-roomy": width >= 160 and height >= 50})
 
     @property
     def part(self) -> str:
@@ -138,22 +136,19 @@ class BakeScreen(OtherloafScreen):
         focused = self.focused
         return str(focused.id) if focused is not None and focused.id in PARTS else "fields"
 
-    def _show_page(self) -> None:
-        page = PAGE_OF[self.part]
-        for number in range(len(PAGES)):
-            self.set_class(number == page, f"-page-{number}")
+    def _show_page(self, page: int, besides: Mapping[str, bool] | None = None) -> None:
+        self.wear({**(besides or {}), **{f"-page-{number}": number == page for number in range(len(PAGES))}})
         self.query_one(PageStrip).show(page)
 
     def on_descendant_focus(self) -> None:
-        self._show_page()
+        self._show_page(PAGE_OF[self.part])
         self.show_keys(NAMES.get(self.part, self.part))
         self._show_details()
         self._show_curves()
 
     def to_part(self, name: str) -> None:
         """Give a part the keys; in a small window its page opens."""
-        for number in range(len(PAGES)):
-            self.set_class(number == PAGE_OF[name], f"-page-{number}")
+        self._show_page(PAGE_OF[name])
         self.query_one(f"#{name}", Widget).focus()
 
     def action_next_part(self) -> None:

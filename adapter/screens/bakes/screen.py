@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from textual import events, on
@@ -78,14 +78,15 @@ class BakesScreen(OtherloafScreen):
         self.work_out()
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width < NARROW, "-fold")
-        self.on_descendant_focus()
+        self._suit({"-fold": event.size.width < NARROW})
         self.call_after_refresh(self.show_units)
 
     def on_descendant_focus(self) -> None:
+        self._suit({})
+
+    def _suit(self, classes: Mapping[str, bool]) -> None:
         at_plan = self.focused is self.plan_rows
-        self.set_class(at_plan, "-at-plan")
-        self.set_class(not at_plan, "-at-bakes")
+        self.wear({**classes, "-at-plan": at_plan, "-at-bakes": not at_plan})
         self.show_keys("plan" if at_plan else "bakes")
         self._show_details()
 

@@ -15,6 +15,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialog import ListDialog
 from adapter.screens.parts.dialogs import STYLE, AskDialog
+from adapter.screens.parts.hint import Hint
 from adapter.screens.parts.rows import Row, RowList
 from adapter.work.formula_fields import Field
 
@@ -52,7 +53,7 @@ class FormDialog(ListDialog[None]):
             yield Static(Content(harmless(self._title)), id="question")
             said = Column("how it is typed", least=49, drop=1)
             yield RowList("field", (Column("", least=10, most=30), Column("stands", least=30), said))
-            yield Static(Content(HINT), id="hint")
+            yield Hint(HINT)
 
     def on_mount(self) -> None:
         self.query_one(RowList).focus()
@@ -76,9 +77,7 @@ class FormDialog(ListDialog[None]):
         """What is wrong, or what may be typed, also where there is no room for it beside each field."""
         field = self._field
         said = HINT if field is None else f"{HINT} · {field.label.strip()}: {field.hint}"
-        hint = self.query_one("#hint", Static)
-        hint.set_class(problem is not None, "-fault")
-        hint.update(Content(harmless(said if problem is None else f"! {problem}")))
+        self.query_one(Hint).tell(said if problem is None else str(problem), problem is not None)
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:

@@ -35,9 +35,7 @@ class LeavingDialog(Dialog[str | None]):
         self._name = name
 
     def compose(self) -> ComposeResult:
-        keys = (
-            "s save it · l leave it among the unsaved work · t throw it away · Esc stay here · Enter leaves it unsaved"
-        )
+        keys = "s save it · l or Enter leave it among the unsaved work · t throw it away · Esc stay here"
         with Vertical(id="dialog"):
             yield Static(Content(harmless(f"{self._name} is not saved.")), id="question")
             yield Static(Content(keys), id="hint")

@@ -100,7 +100,8 @@ class LineAdding:
             amount_typed(text, line.ingredient, bare_unit=bare)
             return None
 
-        hint = f"{units.hint(bare)}, cups, tbsp … · Enter · Esc"
+        pieces = "pieces, " if line.ingredient.property("each_g") else ""
+        hint = f"{units.hint(bare)}, {pieces}cups, tbsp … · Enter · Esc"
         self._screen.ask(AskDialog(f"How much {name}?", "", check=check, hint=hint), take)
 
     def _put(self, typed: Line, stage: str) -> None:

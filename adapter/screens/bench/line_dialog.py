@@ -8,12 +8,14 @@ from typing import NamedTuple
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialogs import ChooseDialog, fault_in
+from adapter.screens.parts.hint import Hint
+from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 from adapter.words.units import Units
 from adapter.work.typed_lines import Amount, PiecesOrGrams, Understood
@@ -52,11 +54,11 @@ class LineDialog(ChooseDialog):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, select_on_focus=False, id="answer")
+            yield LineInput(self._value, select_on_focus=False, id="answer")
             rows = RowList("ingredient", (Column("", least=12), Column("also called", least=8, drop=1)))
             rows.can_focus = False
             yield rows
-            yield Static(Content(HINT), id="hint")
+            yield Hint(HINT)
 
     def _show(self, words: str) -> None:
         self._line = self._understand(words)
@@ -93,11 +95,9 @@ class LineDialog(ChooseDialog):
             except InputProblem as problem:
                 fault = fault or str(problem)
         unsure = [doubt for doubt in self._line.doubts if ingredient is not None and doubt != "no amount is given"]
-        hint = self.query_one("#hint", Static)
-        hint.set_class(bool(fault), "-fault")
         if not fault and unsure:
             said = f"? {unsure[0]} · {said}"
-        hint.update(Content(f"! {harmless(fault)}" if fault else harmless(said)))
+        self.query_one(Hint).tell(fault or said, bool(fault))
 
     def take(self, index: int | None) -> None:
         ingredient = self._chosen_ingredient

@@ -22,6 +22,7 @@ COLUMNS = (
     Column("price", right=True, drop=5),
     Column("pantry", room=6, drop=3),
 )
+"""The last two only where there is a pantry."""
 
 AS_REACHED = "as a baker reaches for them"
 ALLERGENS_MOST = 30
@@ -70,6 +71,7 @@ class Offers(RowList):
     def show_offers(self, offers: Sequence[Offer], pantry: Pantry | None, units: Units, title: str, empty: str) -> None:
         self.offers = list(offers)
         self._pantry, self._units = pantry, units
+        self.columns = COLUMNS if pantry is not None else COLUMNS[:-2]
         self.empty = empty
         at, self._ahead = (self._ahead, 0) if offers else (0, 0)
         self.show([offer_row(offer, pantry, units) for offer in offers], max(0, min(at, len(self.offers) - 1)), title)

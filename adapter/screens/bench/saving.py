@@ -10,7 +10,7 @@ from adapter.files.toml.source import exists
 from adapter.screens.bench.leaving_dialog import KEEP, SAVE, THROW, LeavingDialog
 from adapter.screens.parts.dialogs import AskDialog, ConfirmDialog
 from adapter.screens.parts.frame import Frame
-from adapter.work.paths import check_no_sample, path_typed
+from adapter.work.paths import check_no_sample, path_told, path_typed
 
 
 class Saved(Frame, Protocol):
@@ -79,7 +79,7 @@ class Saving:
             check_no_sample(path)
             return f"{path.name[:60]} is a folder" if exists(path) and path.is_dir() else None
 
-        offered = str(screen.session.open_piece.path_to_offer())
+        offered = path_told(screen.session.open_piece.path_to_offer())
         screen.ask(AskDialog("Save where?", offered, check=check, select=False), take)
 
     def _save(self, path: Path, sure: bool | None, then: Callable[[], None] | None) -> None:
@@ -90,7 +90,7 @@ class Saving:
                 then()
                 return
             screen.changed()
-            screen.say(f"saved in {path}")
+            screen.say(f"saved in {path_told(path)}")
 
     def action_throw_away(self) -> None:
         screen = self._screen

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -25,6 +25,7 @@ from adapter.screens.bench.steps import Steps
 from adapter.screens.bench.variants import Variants
 from adapter.screens.bench.weights import Weights
 from adapter.screens.bench.writing import FormulaWriting
+from adapter.screens.parts.action import Action
 from adapter.screens.parts.details import Details
 from adapter.screens.parts.levels import Levels
 from adapter.screens.parts.rows import RowList
@@ -48,6 +49,8 @@ if TYPE_CHECKING:
     from adapter.swaps.offer import Offer
 
 WIDE, TALL = 110, 46
+BEGINNING = ("add", "formula_form", "save", "rename", "pantry", "back", "help")
+"""What can be done while a formula has no line yet."""
 LOOK_AHEAD_S = 0.005
 """The pause before the levels of one more swap are worked out ahead of the keys."""
 
@@ -135,10 +138,6 @@ class BenchScreen(OtherloafScreen):
         width, height = event.size
         wide, stack = width >= WIDE, width < WIDE and height >= TALL
         roomy = width >= 160 and height >= 50
-        self.set_class(not wide, "-narrow")
-        self.set_class(stack, "-stack")
-        self.set_class(not wide and not stack, "-fold")
-        self.set_class(roomy, "-roomy")
         room = height - 3
         details = 6 if roomy else 3 if wide else 4
         least_below = details + (5 if height < 30 else 7 if height < 40 else 9)
@@ -148,7 +147,12 @@ class BenchScreen(OtherloafScreen):
         if not wide and not stack:
             upper = max(6, room - details - 6)
         self.query_one("#upper").styles.height = upper
-        self.set_class(True, "-at-lines" if self.at_lines else "-at-levels")
+        fold = not wide and not stack
+        self.wear({"-narrow": not wide, "-stack": stack, "-fold": fold, "-roomy": roomy, **self._part_worn})
+
+    @property
+    def _part_worn(self) -> dict[str, bool]:
+        return {"-at-lines": self.at_lines, "-at-levels": not self.at_lines}
 
     @property
     def at_lines(self) -> bool:
@@ -164,18 +168,27 @@ class BenchScreen(OtherloafScreen):
 
     def on_descendant_focus(self) -> None:
         """Another part has the keys: in a small window it is the one that is seen, and swaps show their preview."""
-        self.set_class(self.at_lines, "-at-lines")
-        self.set_class(not self.at_lines, "-at-levels")
-        self.show_keys("formula" if self.at_lines else "levels" if self.at_levels else "swaps")
+        self.wear(self._part_worn)
+        self._show_footer()
         self._show_levels()
         self._show_details()
 
     # ------------------------------------------------------------------ showing
 
+    def footer_actions(self, part: str = "") -> Sequence[Action]:
+        actions = super().footer_actions(part)
+        if self.session.bench is None or self.session.open_bench.formula.lines:
+            return actions
+        return sorted((each for each in actions if each.name in BEGINNING), key=lambda each: BEGINNING.index(each.name))
+
+    def _show_footer(self) -> None:
+        self.show_keys("formula" if self.at_lines else "levels" if self.at_levels else "swaps")
+
     def show_all(self, line: int | None = None) -> None:
         """Everything anew after the work changed; the highlight goes to a line, else stays."""
         self._stood = self._standing()
         self._show_lines(line)
+        self._show_footer()
         self._show_levels()
         self._show_top()
         self.finder.ask(again=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from textual import on
 from textual.app import ComposeResult
@@ -16,6 +16,10 @@ from adapter.screens.parts.columns import Column
 from adapter.screens.parts.dialog import ListDialog
 from adapter.screens.parts.frame import Frame
 from adapter.screens.parts.rows import Row, RowList
+
+if TYPE_CHECKING:
+    from adapter.dough.readings.kitchen import Kitchen
+    from adapter.swaps.variant import Variant
 
 AGAIN = {0: "", 1: "the later swap worked out again · "}
 
@@ -32,24 +36,35 @@ class StepsDialog(ListDialog[int | None]):
         Binding("enter,x", "take_back", "take back"),
     ]
 
-    def __init__(self, steps: Sequence[str], sums: Sequence[str]) -> None:
+    def __init__(self, steps: Sequence[str]) -> None:
         super().__init__()
-        self._steps = tuple(zip(steps, sums, strict=True))
+        self._steps = tuple(steps)
+        self._sums: Sequence[str] = [""] * len(steps)
 
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content("Steps since the book, the last at the foot"), id="question")
-            yield RowList(
-                "", (Column("", right=True, room=2), Column("", least=20), Column("drift", right=True, drop=1))
-            )
+            total = Column("drift since the book", right=True, drop=1)
+            yield RowList("", (Column("", right=True, room=2), Column("", least=20), total))
             yield Static(Content("↑↓ choose · x or Enter takes it back, u brings it back · Esc leaves it"), id="hint")
 
     def on_mount(self) -> None:
         rows = self.query_one(RowList)
         rows.focus()
         self.query_one("#dialog").styles.height = len(self._steps) + AROUND
-        shown = [Row((str(place), text, total)) for place, (text, total) in enumerate(self._steps, start=1)]
-        rows.show(shown, len(shown) - 1, f"{len(shown)} steps" if len(shown) > 1 else "one step")
+        self._show(len(self._steps) - 1)
+
+    def _show(self, index: int | None = None) -> None:
+        count = len(self._steps)
+        each = enumerate(zip(self._steps, self._sums, strict=True), start=1)
+        rows = [Row((str(place), text, total)) for place, (text, total) in each]
+        self.query_one(RowList).show(rows, index, f"{count} steps" if count > 1 else "one step")
+
+    def show_sums(self, sums: Sequence[str]) -> None:
+        """The drift since the book after each step, once it is worked out."""
+        self._sums = sums
+        if self.is_running and self.is_mounted:
+            self._show()
 
     @on(RowList.Chosen)
     def action_take_back(self) -> None:
@@ -96,20 +111,21 @@ class Steps:
             )
             screen.say(f"taken back: {texts[number]} · {later}u brings it back")
 
-        screen.ask(StepsDialog(texts, self._sums(len(steps))), take)
+        dialog, variant, kitchen = StepsDialog(texts), bench.work.variant, bench.kitchen
+        screen.ask(dialog, take)
+        screen.in_background(lambda: screen.back_on_screen(dialog.show_sums, sums_of(kitchen, variant)), "sums")
 
-    def _sums(self, count: int) -> list[str]:
-        """The drift since the book after each step, as far as the formulas between are known."""
-        from adapter.swaps.offer import drift_from
-        from adapter.swaps.taking_back import steps_of
 
-        bench = self._screen.session.open_bench
-        steps = steps_of(bench.formula)
-        variant = bench.work.variant
-        known = {}
-        for formula in variant.formulas[: variant.at + 1]:
-            done = steps_of(formula)
-            if done and done == steps[: len(done)]:
-                measured = bench.measured(formula)
-                known[len(done)] = f"{drift_from(measured.book, measured):.1f}"
-        return [known.get(number, "") for number in range(1, count + 1)]
+def sums_of(kitchen: Kitchen, variant: Variant) -> list[str]:
+    """The drift since the book after each step, as far as the formulas between are known."""
+    from adapter.dough.readings.measured import measure
+    from adapter.swaps.offer import drift_from
+    from adapter.swaps.taking_back import steps_of
+
+    steps, known = steps_of(variant.formula), {}
+    for formula in variant.formulas[: variant.at + 1]:
+        done = steps_of(formula)
+        if done and done == steps[: len(done)]:
+            measured = measure(kitchen, formula)
+            known[len(done)] = f"{drift_from(measured.book, measured):.1f}"
+    return [known.get(number, "") for number in range(1, len(steps) + 1)]

@@ -129,17 +129,25 @@ class CompareScreen(OtherloafScreen):
         return chosen if has_book and any(each.variant == piece.bench.work.shown for each in chosen) else []
 
     def on_resize(self, event: events.Resize) -> None:
+        was_both = self.has_class("-both")
         self._suit(event.size)
         if self.comparison is not None:
-            self.show_table()
+            self._share_width(event.size.width)
+            if self.has_class("-both") != was_both:
+                self._show_tracks()
         self.call_after_refresh(self._show_top)
 
     def _suit(self, size: Size) -> None:
-        self.set_class(size.height >= TALL, "-roomy")
-        self.set_class(size.width >= BOTH, "-both")
-        self.set_class(size.width < BOTH, "-fold")
-        self.set_class(self.is_mounted and self.at_tracks, "-at-tracks")
-        self.set_class(not self.is_mounted or not self.at_tracks, "-at-table")
+        both, at_tracks = size.width >= BOTH, self.is_mounted and self.at_tracks
+        self.wear(
+            {
+                "-roomy": size.height >= TALL,
+                "-both": both,
+                "-fold": not both,
+                "-at-tracks": at_tracks,
+                "-at-table": not at_tracks,
+            }
+        )
 
     def _share_width(self, width: int) -> None:
         """Side by side the table takes what it needs, and the levels have the rest."""
@@ -148,6 +156,9 @@ class CompareScreen(OtherloafScreen):
 
     def on_descendant_focus(self) -> None:
         self._suit(self.app.size)
+        if self.comparison is not None:
+            self._show_tracks()
+            self._show_top()
         self._show_details()
 
     def action_next_part(self) -> None:
@@ -187,13 +198,23 @@ class CompareScreen(OtherloafScreen):
         rows = rows_of(self.comparison, self.chosen[0].sign, self.only_clear, self.units)
         title = f"against {self.chosen[0].sign}" if len(self.chosen) > 1 else ""
         self.table.show_variants(names_of(self.chosen), rows, title)
-        signs = [each.sign for each in self.chosen]
-        columns = self.comparison.levels
-        both = self.has_class("-both")
-        self.tracks.show_tracks(signs, columns, signs[0], only=self.only_clear, with_values=not both)
+        self._show_tracks()
         self._share_width(self.app.size.width)
         self._show_top()
         self._show_details()
+
+    def _show_tracks(self) -> None:
+        """The levels; beside the table they need not repeat its values."""
+        assert self.comparison is not None
+        signs = [each.sign for each in self.chosen]
+        self.tracks.show_tracks(
+            signs,
+            self.comparison.levels,
+            signs[0],
+            only=self.only_clear,
+            with_values=not self.has_class("-both"),
+            first=self.table.column,
+        )
 
     def show_units(self) -> None:
         if self.comparison is not None:
@@ -204,7 +225,7 @@ class CompareScreen(OtherloafScreen):
         name = self.session.open_bench.book.name
         signs = " ".join(self.chosen[place].sign for place in table.in_sight)
         count = f"{len(self.chosen)} of {len(self.candidates)}"
-        if table.hidden_columns():
+        if table.hidden_columns() and not self.at_tracks:
             full = f"columns {signs} in sight, {table.hidden_columns()} more: ← →"
             self.top(f"compare · {name}", full, f"{signs} of {len(self.chosen)}: ← →")
         else:
@@ -258,10 +279,15 @@ class CompareScreen(OtherloafScreen):
     # ------------------------------------------------------------------ columns
 
     def action_column_left(self) -> None:
-        self.table.to_column(self.table.column - 1)
+        self._to_column(self.table.column - 1)
 
     def action_column_right(self) -> None:
-        self.table.to_column(self.table.column + 1)
+        self._to_column(self.table.column + 1)
+
+    def _to_column(self, place: int) -> None:
+        self.table.to_column(place)
+        if self.comparison is not None:
+            self._show_tracks()
 
     def action_from_here(self) -> None:
         place = self.table.column

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from rich.cells import cell_len
 from textual import events
@@ -74,6 +75,16 @@ class Slots:
         return max(self.filled, self.name)
 
 
+class Needed(NamedTuple):
+    """How wide the widest of each part of one variant's cells is."""
+
+    value: int
+    second: int
+    spread: int
+    sign: int
+    word: int
+
+
 FULL, NO_SPREAD, SIGN_AND_SPREAD, SIGN = (True, True), (False, True), (True, False), (False, False)
 """Fullest way to draw a column first: (with spreads, with words)."""
 
@@ -105,6 +116,7 @@ class VariantTable(RowList, inherit_bindings=False):
         self.column = 0
         self.in_sight: tuple[int, ...] = ()
         self._slots: dict[int, Slots] = {}
+        self._needed: list[Needed] = []
         self._with_words = False
         self._laid_out_for = 0
 
@@ -114,6 +126,7 @@ class VariantTable(RowList, inherit_bindings=False):
         """Show other variants; highlights stay at their places as far as they can."""
         self.names = tuple(map(harmless, names))
         self.table = tuple(table)
+        self._needed = [_needed([row.cells[place] for row in self.table if row.cells]) for place in range(len(names))]
         self.column = max(0, min(self.column, len(names) - 1))
         self._lay_out_columns(title)
 
@@ -204,13 +217,12 @@ class VariantTable(RowList, inherit_bindings=False):
         return windows
 
     def _slots_of(self, place: int, spreads: bool, words: bool) -> Slots:
-        cells = [row.cells[place] for row in self.table if not row.is_heading]
-        tail = max((cell_len(cell.word if words else cell.sign) for cell in cells), default=0)
+        needed = self._needed[place]
         return Slots(
-            max((cell_len(cell.value) for cell in cells), default=0),
-            max((cell_len(cell.second) for cell in cells), default=0),
-            max((cell_len(cell.spread) for cell in cells), default=0) if spreads else 0,
-            tail,
+            needed.value,
+            needed.second,
+            needed.spread if spreads else 0,
+            needed.word if words else needed.sign,
             min(NAME_ROOM, cell_len(self.names[place])),
         )
 
@@ -299,6 +311,10 @@ class VariantTable(RowList, inherit_bindings=False):
                 self.to_column(place)
                 if self.scrolled_to + event.y - 1 == self.index:
                     event.prevent_default()
+
+
+def _needed(cells: Sequence[VariantCell]) -> Needed:
+    return Needed(*(max((cell_len(getattr(cell, part)) for cell in cells), default=0) for part in Needed._fields))
 
 
 def _cell_spans(cell: VariantCell, slots: Slots, words: bool) -> tuple[Span, ...]:

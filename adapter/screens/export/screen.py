@@ -16,9 +16,11 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.export.forms import Form, Subject, exists, formula_forms, path_of, stamp_at, write_form
 from adapter.screens.parts.columns import Column
 from adapter.screens.parts.dialogs import ConfirmDialog
+from adapter.screens.parts.line_input import LONGEST_PATH, LineInput
 from adapter.screens.parts.rows import Row, RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.parts.text_view import TextView
+from adapter.work.paths import path_told
 
 if TYPE_CHECKING:
     from adapter.files.stamp import Stamp
@@ -55,7 +57,7 @@ class ExportScreen(OtherloafScreen):
             yield TextView(id="text")
         with Horizontal(id="target"):
             yield Static(Content("to "), id="to")
-            yield Input(id="path")
+            yield LineInput(id="path", most=LONGEST_PATH)
 
     @property
     def forms(self) -> RowList:
@@ -78,7 +80,7 @@ class ExportScreen(OtherloafScreen):
     def on_mount(self) -> None:
         subject = self.subject = self.subject or formula_forms(self.session, self.units)
         self.forms.show([Row((form.suffix, form.about)) for form in subject.forms], 0)
-        self.path_field.value = str(subject.path_for(self.form))
+        self.path_field.value = path_told(subject.path_for(self.form))
         self.top(f"export · {subject.name}")
         self.show_form()
 
@@ -86,8 +88,7 @@ class ExportScreen(OtherloafScreen):
         self._suit(event.size)
 
     def _suit(self, size: Size) -> None:
-        self.set_class(size.width < NARROW, "-narrow")
-        self.set_class(size.width >= ROOMY, "-roomy")
+        self.wear({"-narrow": size.width < NARROW, "-roomy": size.width >= ROOMY})
 
     def on_descendant_focus(self) -> None:
         self.show_keys("sentences" if self.focused is self.option_rows else "")
@@ -237,4 +238,4 @@ class ExportScreen(OtherloafScreen):
 
     def _write(self, path: Path, stamp: Stamp) -> None:
         write_form(self.form, path, self.text, stamp)
-        self.say(f"written: {path}")
+        self.say(f"written: {path_told(path)}")

@@ -63,8 +63,8 @@ class FormulasScreen(OtherloafScreen):
             self.list_again()
 
     def on_resize(self, event: events.Resize) -> None:
-        self.set_class(event.size.width < NARROW, "-narrow")
-        self.set_class(NARROW <= event.size.width < MIDDLE, "-middle")
+        width = event.size.width
+        self.wear({"-narrow": width < NARROW, "-middle": NARROW <= width < MIDDLE})
 
     # ------------------------------------------------------------------ tables, in the background
 

@@ -13,6 +13,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.parts.dialogs import ConfirmDialog
 from adapter.screens.parts.frame import Frame
 from adapter.words.stock_words import recalibrated
+from adapter.work.paths import path_told
 
 if TYPE_CHECKING:
     from adapter.dough.readings.measured import Measured
@@ -61,7 +62,7 @@ class PantryKeeper:
             return ("the sample store: your first change makes a copy of your own", "the sample store", "sample")
         if not self.is_saved:
             return (NOT_SAVED, "NOT SAVED")
-        return (f"saved in {self.session.pantry_path}", "saved")
+        return (f"saved in {path_told(self.session.pantry_path)}", "saved")
 
     def look_at_file(self) -> None:
         """On arrival: whether the file still holds what was read, or what was changed since."""
@@ -135,7 +136,7 @@ class PantryKeeper:
             what = "the sample store" if session.pantry_is_sample else "empty so far"
             self._screen.say(f"this is {what}: your first change is written")
         elif self.is_saved:
-            self._screen.say(f"saved in {session.pantry_path}")
+            self._screen.say(f"saved in {path_told(session.pantry_path)}")
         elif self._is_changed_elsewhere():
             question = "The pantry file was changed by another program. Write over it?"
             self._screen.ask(ConfirmDialog(question, "write over it", "leave it"), self._save_over)
@@ -162,7 +163,7 @@ class PantryKeeper:
         self.is_saved = self._screen.attempt(self._write)
         self._screen.show_pantry(None)
         if self.is_saved:
-            self._screen.say(f"saved in {self.session.pantry_path}")
+            self._screen.say(f"saved in {path_told(self.session.pantry_path)}")
 
     def action_fetch(self) -> None:
         """Take the file as it is now; what is not saved goes, so it is asked first."""

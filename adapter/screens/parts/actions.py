@@ -139,7 +139,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("nudge_down", "left", "aim lower", "Aim lower, by what a baker notices.", _ASK, _CHANGE),
     Action("next_part", "tab", "next part", "Ways, levels, wishes.", _ASK, _CHOOSE, 3, "", False),
     Action("previous_part", "shift+tab", "part before", "The part before.", _ASK, _CHOOSE, palette=False),
-    Action("add", "a", "add a wish", "Without milk, salt=1.6, sweetness=-30% …", _ASK, _CHANGE, 4),
+    Action("add", "a", "wish", "Without milk, salt=1.6, sweetness=-30% …", _ASK, _CHANGE, 4),
     Action("strike", "x", "strike", "Strike the highlighted wish out.", _ASK, _CHANGE, 5, "wishes"),
     Action("hold", "h", "hold", "Hold the highlighted level; again frees it.", _ASK, _CHANGE, 5, "levels"),
     Action("new_variant", "v", "variants of all", "Make a variant of each way.", _ASK, _VARIANTS, 6),
@@ -167,7 +167,7 @@ ACTIONS: tuple[Action, ...] = (
     # ------------------------------------------------------------------ compare
     Action("column_left", "left", "column", "The column before.", _COMPARE, _CHOOSE, 2, palette=False, shown="←→"),
     Action("column_right", "right", "next column", "The next column.", _COMPARE, _CHOOSE, palette=False),
-    Action("next_part", "tab", "levels", "From the table to the levels, and back.", _COMPARE, _LOOK, 1),
+    Action("next_part", "tab", "levels, table", "From the table to the levels, and back.", _COMPARE, _LOOK, 1),
     Action("keep", "k", "keep", "Go on with the highlighted variant on the bench.", _COMPARE, _VARIANTS, 3),
     Action("compare", "c", "columns", "Choose what is compared: two to four at a time.", _COMPARE, _CHOOSE, 4),
     Action("from_here", "f", "from here", "All changes count from the highlighted column.", _COMPARE, _CHOOSE, 5),

@@ -35,6 +35,9 @@ Cell = str | tuple[Span, ...] | Items | Callable[[int], tuple[Span, ...]]
 GAP = 2
 _SPOONS = re.compile(r" [\d.¼½¾⅓⅔⅛⅜⅝⅞]+ (?:cups?|tbsp|tsp|pieces?)(?: \+ [\d¼½¾⅓⅔⅛⅜⅝⅞]+ (?:tbsp|tsp))?")
 """An amount of several words: without its last it would be another."""
+_NUMBER_BEHIND = re.compile(r"(?<=\S) [+−]?\d[\d.]*(?: (?:%|g|mL|h|×))?$")
+LEAST_NAME = 8
+"""With fewer letters a name cannot be told: then its number goes, too [A]."""
 
 
 class Column(NamedTuple):
@@ -166,13 +169,17 @@ def _item_spans(items: Items, width: int) -> list[Span]:
 
 
 def _whole_parts(parts: Sequence[str], room: int) -> str:
-    """As many parts as fit whole; of the first one at least its beginning, without a number that would be cut."""
+    """As many parts as fit whole; of the first one its name cut and its number whole, or at least its beginning."""
     text = ""
     for number, part in enumerate(parts):
         rest = 0 if number == len(parts) - 1 else 1
         if cell_len(text + part) + rest > room:
             if text:
                 return text + "…"
+            number_behind = _NUMBER_BEHIND.search(part)
+            left = room - rest - (cell_len(number_behind[0]) if number_behind is not None else room)
+            if number_behind is not None and left >= LEAST_NAME:
+                return cut(part[: number_behind.start()], left) + number_behind[0] + "…" * rest
             whole = [found for found in _SPOONS.finditer(part) if cell_len(part[: found.end()]) > room - rest]
             words = cut(part[: whole[0].start()] if whole else part, room).rstrip("… ").split(" ")
             while len(words) > 1 and any(sign.isnumeric() for sign in words[-1]):

@@ -15,6 +15,8 @@ from textual.widgets import Input, Static
 from adapter.formula.problems import InputProblem
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialog import Dialog, ListDialog
+from adapter.screens.parts.hint import Hint
+from adapter.screens.parts.line_input import LineInput
 from adapter.screens.parts.rows import Row, RowList
 
 STYLE = Path(__file__).with_name("dialogs.tcss")
@@ -51,8 +53,8 @@ class AskDialog(Dialog[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, select_on_focus=self._select, id="answer")
-            yield Static(Content(self._hint), id="hint")
+            yield LineInput(self._value, select_on_focus=self._select, id="answer")
+            yield Hint(self._hint)
 
     def on_mount(self) -> None:
         self.query_one(Input).focus()
@@ -60,9 +62,7 @@ class AskDialog(Dialog[str | None]):
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
-        hint = self.query_one("#hint", Static)
-        hint.remove_class("-fault")
-        hint.update(Content(self._hint))
+        self.query_one(Hint).tell(self._hint)
         if self._watch is not None:
             self._watch(event.value)
 
@@ -73,9 +73,7 @@ class AskDialog(Dialog[str | None]):
         if fault is None:
             self.dismiss(event.value)
             return
-        hint = self.query_one("#hint", Static)
-        hint.add_class("-fault")
-        hint.update(Content("! " + harmless(fault)))
+        self.query_one(Hint).tell(fault, fault=True)
 
 
 def fault_in(text: str, check: Check | None) -> str | None:
@@ -145,7 +143,7 @@ class ChooseDialog(ListDialog[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog", classes="-tall"):
             yield Static(Content(harmless(self._question)), id="question")
-            yield Input(self._value, id="answer")
+            yield LineInput(self._value, id="answer")
             rows = RowList("", (Column("", least=12), Column("", least=8, drop=1)))
             rows.can_focus = False
             yield rows

@@ -46,6 +46,7 @@ class Palette(ChooseDialog):
         self._calling = screen
         self._actions = tuple(actions)
         self._choices: dict[str, Choice] = {}
+        self._entries: list[Entry] | None = None
 
     def choice(self, title: str) -> Choice:
         return self._choices[title]
@@ -68,26 +69,24 @@ class Palette(ChooseDialog):
                 helped.append(Choice(title, action.help, run))
         yield from named
         if sum(map(len, words)) >= LEAST_LETTERS:
-            yield from things_called(self._calling, words)
+            yield from _first(self._formulas(words))
+            yield from _first(_readings(self._calling, words))
+            yield from _first(_ingredients(self._calling, words))
         yield from helped
 
+    def _formulas(self, words: Sequence[str]) -> Iterator[Choice]:
+        """Formulas whose name has every word; the files are looked at once, not with each letter."""
+        from adapter.work.formula_list import file_entries
 
-def things_called(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
-    """Formulas, ingredients and readings whose name has every word."""
-    yield from _first(_formulas(screen, words))
-    yield from _first(_readings(screen, words))
-    yield from _first(_ingredients(screen, words))
-
-
-def _formulas(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:
-    from adapter.work.formula_list import file_entries
-
-    if screen.session.tables is None:
-        return
-    for entry in (*screen.session.draft_entries(), *file_entries(screen.session.files)):
-        if _has(entry.title, words):
-            about = " · ".join(part for part in (f"formula, {entry.group}", entry.detail) if part)
-            yield Choice(entry.title, about, partial(screen.open_formula, entry))
+        screen = self._calling
+        if screen.session.tables is None:
+            return
+        if self._entries is None:
+            self._entries = [*screen.session.draft_entries(), *file_entries(screen.session.files)]
+        for entry in self._entries:
+            if _has(entry.title, words):
+                about = " · ".join(part for part in (f"formula, {entry.group}", entry.detail) if part)
+                yield Choice(entry.title, about, partial(screen.open_formula, entry))
 
 
 def _readings(screen: Calling, words: Sequence[str]) -> Iterator[Choice]:

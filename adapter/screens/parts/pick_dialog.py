@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from adapter.screens.parts.columns import Column, harmless
 from adapter.screens.parts.dialog import ListDialog
+from adapter.screens.parts.hint import Hint
 from adapter.screens.parts.rows import Row, RowList
 
 ON, OFF = "[x]", "[ ]"
@@ -38,7 +39,7 @@ class PickDialog(ListDialog[list[int] | None]):
         with Vertical(id="dialog"):
             yield Static(Content(harmless(self._question)), id="question")
             yield RowList("", (Column("", room=3), Column("", least=20)))
-            yield Static(Content(f"Space marks, at most {self._most} · Enter takes them · Esc leaves it"), id="hint")
+            yield Hint(f"Space marks, at most {self._most} · Enter takes them · Esc leaves it")
 
     def on_mount(self) -> None:
         self.query_one(RowList).focus()
@@ -49,7 +50,7 @@ class PickDialog(ListDialog[list[int] | None]):
         self.query_one(RowList).show(rows, title=f"{len(self._picked)} of {len(self._names)}")
 
     def _hint(self, text: str) -> None:
-        self.query_one("#hint", Static).update(Content(text))
+        self.query_one(Hint).tell(text)
 
     @on(RowList.Chosen)
     def action_mark(self) -> None:

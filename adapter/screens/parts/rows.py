@@ -135,6 +135,19 @@ class RowList(Widget, can_focus=True):
         if places:
             self.refresh(*(self.line_region(place) for place in places))
 
+    def show_again(self, rows: Sequence[Row], index: int | None = None) -> None:
+        """The same things with other numbers: where they are as many and the highlight stays, a change; else others.
+
+        Where they take more or less room, all is laid out anew.
+        """
+        if len(rows) != len(self.rows):
+            self.show(rows, index)
+            self.refresh(layout=True)
+        elif index in (None, self.index):
+            self.change(rows)
+        else:
+            self.show(rows, index)
+
     def highlight(self, index: int | None) -> None:
         """Move the highlight; says so when it is another row than before."""
         place = None if index is None else self._nearest(index)
@@ -216,13 +229,20 @@ class RowList(Widget, can_focus=True):
         return same
 
     def _bar(self, width: int) -> Strip:
-        """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered."""
+        """Title at the left, what is scrolled away, and the heads of the columns as far as they are not covered.
+
+        Where the title would run into a head, "↓ 4 more" is "↓ 4".
+        """
         style = "bar-focused" if self.has_focus else "bar"
         lead = f"{MARK} " if self.has_focus else "  " if self.mark else ""
-        title = f"{lead}{harmless(self.title)}  {self.more}".rstrip() + " "
         heads = "".join(text for text, _ in lay_out(self.columns, self._heads(), self._given))
         heads = (" " * (2 if self.mark else 0) + heads).ljust(width)
-        covered = cell_len(title)
+        first_head = len(heads) - len(heads.lstrip())
+        for more in (self.more, self.more.replace(" more", "")):
+            title = f"{lead}{harmless(self.title)}  {more}".rstrip() + " "
+            covered = cell_len(title)
+            if covered < first_head:
+                break
         if covered >= width:
             return self._strip([(cut(title, width), "")], style, width)
         return self._strip([(title, ""), (_whole_words(heads, covered), "")], style, width)

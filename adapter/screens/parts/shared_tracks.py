@@ -79,13 +79,16 @@ class SharedTracks(RowList):
         *,
         only: bool = False,
         with_values: bool = True,
+        first: int = 1,
     ) -> None:
         """`columns` are the levels of each formula against the first; `only` leaves out what did not clearly move.
+
+        Where there is no room for the values of all, those of the formula at `first` are kept beside the middle's.
 
         The bar names the parts of a row: the title is no wider than the names, so that it covers no sign of a formula.
         """
         told = any(differs_clearly(level) and level.word for levels in columns for level in levels)
-        drops = [0, *(5 + place for place in range(1, len(signs)))]
+        drops = [0, *(5 if place == first else 5 + place for place in range(1, len(signs)))]
         values = [Column(sign, right=True, room=6, gap=1, drop=drop) for sign, drop in zip(signs, drops, strict=True)]
         self.columns = (
             Column("", least=20, most=24),

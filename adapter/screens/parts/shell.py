@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar, cast
@@ -126,6 +126,14 @@ class OtherloafScreen(Screen[Any]):
     def body(self) -> ComposeResult:
         """The widgets between the top line and the keys."""
         yield from ()
+
+    def wear(self, classes: Mapping[str, bool]) -> None:
+        """Put classes on and take others off: the styles of all that stands on the screen are looked up once."""
+        before = self.classes
+        for name, worn in classes.items():
+            self.set_class(worn, name, update=False)
+        if self.classes != before:
+            self.update_node_styles()
 
     def footer_actions(self, part: str = "") -> Sequence[Action]:
         return footer_of(self.NAME, part)
