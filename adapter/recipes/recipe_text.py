@@ -163,6 +163,8 @@ def _take_row(row: str, number: int, reading: Reading, reader: LineReader, rows:
     reading.lines += lines
     if lines:
         reading.mode = "ingredients"
+    elif cells[0]:
+        reading.led.setdefault(reading.stage, cells[0])
     elif not any(reading.stage == cell or cell for cell in cells):
         reading.notes.append(reading.as_written(row))
 

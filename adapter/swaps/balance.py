@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from adapter.dough.models.leavening import CARBONIC
 from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import ACID_READINGS, Measured, measure
-from adapter.dough.readings.totals import Key, Vector, key_of
+from adapter.dough.readings.stage_uses import Key, key_of
+from adapter.dough.readings.totals import Vector
 from adapter.formula.model import Formula, Line, scale_step
 from adapter.formula.problems import InputProblem
 from adapter.swaps.programme import EXACT, Column, Part, Solver, Target

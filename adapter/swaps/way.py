@@ -77,7 +77,7 @@ class Way:
         return tuple(
             Amount(name, round(grams, 6))
             for name, grams in shifts.items()
-            if abs(grams) >= (0.05 if abs(grams) < 9.95 and not self._swapped(name) else 0.95)
+            if abs(grams) >= (0.95 if self._swapped(name) else GRAMS_SHOWN)
         )
 
     def _swapped(self, name: str) -> bool:

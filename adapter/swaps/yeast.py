@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from adapter.dough.readings.measured import Measured, measure
-from adapter.dough.readings.totals import FOLLOWED, use_of
+from adapter.dough.readings.stage_uses import FOLLOWED, use_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, scale_step
 from adapter.swaps.balance import scale_grams

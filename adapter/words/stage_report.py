@@ -9,7 +9,7 @@ from typing import Literal
 from adapter.dough.bake.ripe_by import RipeBy
 from adapter.dough.bake.span import Span
 from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.words.bake_data import PlaceData, SpanData, StageData, StageStepData
 from adapter.words.reports import amounts_data, finite, number
@@ -91,7 +91,7 @@ def ripe_text(stage: StageData) -> str:
         return "not up within its time" if is_dough else "not ripe within four days"
     word = "up" if is_dough else "ripe"
     span = f"{word} at {_hours(ripe['value'])} h ({_hours(ripe['low'])} to {_hours(ripe['high'])})"
-    return f"{span}: {'still ' if state == 'young' else ''}{state} when used" if state else span
+    return f"{span}: {'young still' if state == 'young' else state}" if state else span
 
 
 def _hours(value: float | None) -> str:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from adapter.dough.bake.ripe_by import ripe_by, with_starter
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.files.stage_tables import LONGEST_STAGE_H, STAGE_RANGE_C
 from adapter.formula.model import LIVING_KINDS, Amount, Formula, StagePlan, Step
 from adapter.formula.problems import InputProblem

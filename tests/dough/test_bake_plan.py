@@ -85,6 +85,14 @@ def test_one_percent_yeast_in_dense_rye(read: Read) -> None:
     assert 1.7 <= plan.proof_h.value <= 2.6
 
 
+def test_a_rise_of_nine_days_in_the_cold_is_drawn_as_far_as_a_dough_is_followed(read: Read) -> None:
+    """A fifth beyond it would be more than ten days."""
+    plan = planned(
+        read({"wholemeal rye flour": 700, "water": 560, "salt": 13, "fresh yeast": 10}, proof=Proof(5.0, 400.0))
+    )
+    assert 200.0 < plan.proof_h.value < plan.rise_curve[-1][0] == 240.0
+
+
 def test_colder_kefir_lengthens_the_proof_where_there_is_no_water_to_warm(read: Read) -> None:
     measured = read(WITHOUT_WATER, tin=TIN)
     cold, mild = (planned(measured, temperatures=Temperatures(fridge_c=at_c)) for at_c in (6.0, 20.0))

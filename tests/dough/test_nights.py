@@ -95,6 +95,9 @@ def test_a_plan_is_moved_to_the_nearest_time_without_work_at_night() -> None:
     assert moved_h(timed(22.0, 23.0, 26.0)) == -0.25
     assert moved_h(timed(22.0, 23.0, 26.0), by_ready=False) == 7.0, "begun as soon as said: only later"
     assert moved_h(timed(4.0, 9.0, 12.0)) == 1.0
+    assert moved_h(timed(10.5, 13.5, 16.5, 19.5, 22.5, 25.5, 27.5, 30.0), by_ready=False) == 18.5, (
+        "seventeen hours of work begin at five"
+    )
     assert moved_h(timed(22.0, 23.0, 26.0), datetime(2026, 11, 24, 21, 45)) == -0.25
     assert moved_h(timed(22.0, 23.0, 26.0), datetime(2026, 11, 24, 21, 46)) == 7.0, "earlier would be past"
     assert moved_h(timed(0.0, 5.0, 11.0, 17.0, 23.0, 30.0)) is None, "a step every six hours has one at night"

@@ -133,6 +133,8 @@ def test_a_tenth_of_a_gram_meets_what_whole_grams_miss(dough: Measured) -> None:
     assert {name: grams(found, name) for name in LINES if name not in ("salt", "fresh yeast")} == {
         name: weight for name, weight in LINES.items() if name not in ("salt", "fresh yeast")
     }
+    enough = finished(dough, exact, Wishes(store(salt=grams(found, "salt")), aims=wishes.aims), False)
+    assert grams(enough, "salt") == grams(found, "salt"), "to the last of the store"
     little = finished(dough, exact, Wishes(store(salt=12.1), aims=wishes.aims), False)
     held = finished(dough, exact, Wishes(aims=wishes.aims, holds=("line:salt",)), False)
     for other in (little, held):

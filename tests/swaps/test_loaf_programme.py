@@ -219,3 +219,37 @@ def test_an_answer_is_no_surer_than_the_least_sure_of_its_searches(
 
     monkeypatch.setattr(programme.solver, "solve", told)
     assert programme.solve().gap == max(gaps) and not left
+
+
+def test_of_two_rules_for_the_same_swap_one_is_taken(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """Both take the kefir out for yoghurt, each keeping something else: not half by the one and half by the other."""
+    rule = next(rule for rule in rules if rule.id == "acid-liquid-for-acid-liquid")
+    swapper = Swapper(kitchen, [rule, replace(rule, id="twin")], Formula("loaf", LINES), Solver())
+    store = Pantry("store", (Stock("yoghurt"), *(Stock(line.ingredient) for line in LINES if line != LINES[KEFIR])))
+    wishes = Wishes(store, ruled_out={"kefir": "said"})
+    found = candidates(swapper, wishes, frozenset())
+    assert [(each.rule.id, each.chosen) for each in found] == [(each, ("yoghurt",)) for each in (rule.id, "twin")]
+    block = Block(swapper, wishes, found)
+    programme = LoafProgramme([block], store, swapper.balancer.solver)
+    both = dict.fromkeys(block.choices, 1.0)
+    assert [(part.low, part.high) for part in programme.parts if dict(part.factors) == both] == [(-math.inf, 1.0)]
+
+
+def test_what_a_swap_takes_out_does_not_grow_back_beside_it(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """For an aim the kefir may grow by half; with the swap that takes it out by nothing. What comes in goes nowhere."""
+    few = [rule for rule in rules if rule.id == "acid-liquid-for-acid-liquid"]
+    lines = (*LINES, Line("buttermilk", 300.0))
+    swapper = Swapper(kitchen, few, Formula("loaf", lines), Solver())
+    wishes = Wishes(aims=(read_aim("tta=-1", swapper.measured, None),))
+    found = candidates(swapper, wishes, frozenset(), 0.1)
+    block = Block(swapper, wishes, found)
+    programme = LoafProgramme([block], None, swapper.balancer.solver)
+    parts = [(dict(part.factors), part.low, part.high) for part in programme.parts]
+    out = [choice for each, choice in zip(found, block.choices, strict=True) if KEFIR in each.places]
+    into = [choice for each, choice in zip(found, block.choices, strict=True) if "buttermilk" in each.chosen]
+    kefir, buttermilk = block.movers[KEFIR], block.movers[len(LINES)]
+    assert out and into
+    for choice in out:
+        assert ({kefir: 1.0, choice: 200.0}, -math.inf, 200.0) in parts
+    for choice in into:
+        assert ({buttermilk: 1.0, choice: -150.0}, -150.0, math.inf) in parts

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
@@ -13,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from adapter.swaps.programme import EXACT, Column, Part, Solution, Solver, Target, settled
+from adapter.swaps.programme import EXACT, Column, Part, Search, Solution, Solver, Target, TimeIsUp, settled
 
 SOLVER = Solver()
 
@@ -241,3 +242,23 @@ def test_solving_says_nothing(capfd: pytest.CaptureFixture[str]) -> None:
     Solver().solve([Column((1.0,), 0.0, 3.0)], [Target(-1.0, 1.0)])
     seen = capfd.readouterr()
     assert (seen.out, seen.err) == ("", "")
+
+
+def hard(size: int = 40) -> tuple[list[Column], list[Target], list[Part]]:
+    """Market split (Cornuéjols and Dawande): yes and no of which three sums are to come out, hard for any search."""
+    draw = random.Random(11)
+    columns = [Column(tuple(float(draw.randrange(100)) for _ in range(3)), 0.0, 1.0, 0.0, True) for _ in range(size)]
+    sums = [sum(column.coefficients[row] for column in columns) for row in range(3)]
+    return columns, [Target(-float(int(each) // 2), 1.0) for each in sums], []
+
+
+def test_a_search_ends_at_its_clock_and_at_its_branches() -> None:
+    """Within no time there is no answer; few branches leave a gap; what one search was told holds for no other."""
+    with pytest.raises(TimeIsUp):
+        SOLVER.solve(*hard(), Search(seconds=0.0))
+    few = SOLVER.solve(*hard(), Search(nodes=3))
+    assert few.gap > 0.0 and all(min(abs(each), abs(each - 1.0)) < 1e-6 for each in few.amounts)
+    again = SOLVER.solve(*hard(), Search(nodes=3))
+    assert again == few
+    plain = ([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0), Target(-20.0, 1.0)], [])
+    assert SOLVER.solve(*plain).amounts == Solver().solve(*plain).amounts

@@ -196,3 +196,15 @@ def test_what_a_later_swap_took_out_again_cannot_be_taken_back(bench: Bench) -> 
     swap(bench, "molasses", "malt syrup")
     with pytest.raises(InputProblem, match=r"molasses is used by a later step.*step 2"):
         bench.take_back(0)
+
+
+def test_a_saved_step_is_taken_from_the_largest_line_first(bench: Bench) -> None:
+    """Water in two lines of a saved variant: 10 g of the larger; where that is too little, the rest of the other."""
+    lines = [line.with_grams(100.0) if line.ingredient == "water" else line for line in LOAF.lines]
+    wet = LOAF.with_lines((*lines, Line("water", 60.0, "soaker")))
+    for added, left in ((10.0, (20.0, 50.0)), (65.0, (15.0, 0.0))):
+        two = Bench.open(bench.kitchen, bench.rules, bench.solver, wet)
+        weigh(two, "water", 100.0 + added)
+        weigh(two, "water", 20.0)
+        taken = without_step(Variant.of(two.formula), 0, lambda formula: bench.swapper()).variant.formula
+        assert tuple(taken.lines[place].grams for place in taken.find("water")) == left

@@ -19,7 +19,7 @@ from adapter.dough.models.heat import (
     why_they_differ,
 )
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.formula.model import Line
 
 CARBOHYDRATES = (

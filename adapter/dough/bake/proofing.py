@@ -91,6 +91,7 @@ def rise_curve(rise: Rise, until_h: float) -> tuple[tuple[float, float], ...]:
     if last <= 0.0:
         return ()
     course = rise.over(last)
+    last = course.end.hours
     points = []
     for number in range(CURVE_POINTS):
         hours = last * number / (CURVE_POINTS - 1)

@@ -18,7 +18,7 @@ from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import LivingStage
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.formula.amounts import MOST_GRAMS
 from adapter.formula.ingredient import Ingredient
 from adapter.formula.model import Amount, Formula, Line, StagePlan

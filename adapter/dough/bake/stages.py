@@ -18,7 +18,7 @@ from adapter.dough.models.proof import Rise
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.living import LivingStage, dough_plan
 from adapter.dough.readings.measured import Measured
-from adapter.dough.readings.totals import kind_of_stage
+from adapter.dough.readings.stage_uses import kind_of_stage
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.formula.model import Amount
 

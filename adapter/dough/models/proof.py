@@ -9,7 +9,7 @@ from adapter.dough.models.acidity import mean_charge, solve_ph
 from adapter.dough.models.bubbles import Bubbles
 from adapter.dough.models.course import NOTHING_MADE, Course, Living, Made, Medium, Moment, acids_made, with_made
 from adapter.dough.models.culture_pace import acid_pace
-from adapter.dough.models.ripening import GAS_WAKES_H, awake_hours, ripen
+from adapter.dough.models.ripening import GAS_WAKES_H, LONGEST_H, awake_hours, ripen
 from adapter.dough.models.warmth import Place, Warmth, places, steady
 from adapter.dough.models.yeast import effective_yeast, yeast_for_effect
 
@@ -123,8 +123,8 @@ class Rise:
         return ripen(self.medium, self.living, self.warmth(), self.longest_h, until)
 
     def over(self, hours: float) -> Course:
-        """The dough followed for just so many hours."""
-        return ripen(self.medium, self.living, self.warmth(), hours)
+        """The dough followed for just so many hours, ten days at most."""
+        return ripen(self.medium, self.living, self.warmth(), min(hours, LONGEST_H))
 
     def hours(self) -> float:
         """Time to the rise; infinite where no gas is made or it would take more than two days, in the cold ten."""

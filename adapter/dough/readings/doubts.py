@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from adapter.dough.readings.linear import Parts
-from adapter.dough.readings.totals import Composer, Direction, Pooled, Uses, differing
+from adapter.dough.readings.stage_uses import Pooled, Uses, differing
+from adapter.dough.readings.totals import Composer, Direction
 from adapter.formula.model import Line
 
 Figure = tuple[str, str]

@@ -20,17 +20,8 @@ from adapter.dough.models.proof import unrisen_density
 from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import Place, Warmth, cooling_hours, places
 from adapter.dough.models.yeast import osmotic_water_activity
-from adapter.dough.readings.totals import (
-    FOLLOWED,
-    SLURRY_LITRES_PER_G,
-    SUGARS,
-    Composer,
-    Layout,
-    Uses,
-    kind_of_stage,
-    use_of,
-    uses_of,
-)
+from adapter.dough.readings.stage_uses import FOLLOWED, Uses, kind_of_stage, use_of, uses_of
+from adapter.dough.readings.totals import SLURRY_LITRES_PER_G, SUGARS, Composer, Layout
 from adapter.dough.tables.stage_kinds import StageKind
 from adapter.formula.model import Formula, Line, StagePlan
 

@@ -24,7 +24,8 @@ from adapter.dough.readings.loaf import BakeConditions, bake_conditions, loaf_of
 from adapter.dough.readings.reading import Terms
 from adapter.dough.readings.registry import BY_KEY, READING_KEYS
 from adapter.dough.readings.rise import proof_gradients
-from adapter.dough.readings.totals import Vector, pooled, uses_of
+from adapter.dough.readings.stage_uses import pooled, uses_of
+from adapter.dough.readings.totals import Vector
 from adapter.dough.tables.bands import Band
 from adapter.dough.tables.loaf_classes import LoafClass, choose_class
 from adapter.formula.catalogue import Catalogue
@@ -211,9 +212,10 @@ class Measured:
 
     def doubts_from(self, before: Measured) -> DoubtsBetween:
         """What is unsure of differences from another formula; what was asked last is kept."""
-        if self._last_doubts is None or self._last_doubts[0] is not before:
-            self._last_doubts = (before, DoubtsBetween(before.doubts, self.doubts))
-        return self._last_doubts[1]
+        last = self._last_doubts
+        if last is None or last[0] is not before:
+            last = self._last_doubts = (before, DoubtsBetween(before.doubts, self.doubts))
+        return last[1]
 
     def slope_parts(self, key: str) -> Parts:
         """The slopes of a reading that are not zero, with the places of their totals."""

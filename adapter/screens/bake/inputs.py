@@ -222,7 +222,7 @@ class Inputs:
         kept = day_kept(self.day, bench)
         if kept is None:
             self._screen.say(
-                "the formula has this day's hours, proof and oven already; a clock time stays with the day"
+                "nothing is set for this day that the formula does not say; a clock time stays with the day"
             )
             return
         self.day.choices = kept
