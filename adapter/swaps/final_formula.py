@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Formula, Line
+from adapter.formula.model import Formula
 from adapter.swaps.balance import WATER, rounded, scale_grams
 from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 from adapter.swaps.yeast import (
@@ -83,7 +82,7 @@ def all_misses(measured: Measured, wishes: Wishes) -> float:
 
 def with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool, count: float) -> Measured:
     """The yeast as wished: for a rise time that is aimed at, else for the time it took, within the stock."""
-    formula = _within_stock(before.formula, formula, wishes, count, _no_yeast(before))
+    formula = _within_stock(before.formula, formula, wishes, count)
     after = measure(before.kitchen, formula, before.book)
     held = {hold for hold in wishes.holds if hold.startswith("line:")}
     lines = after.formula.lines
@@ -97,7 +96,7 @@ def with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool
         elif swapped or formula is not before.formula:
             keep = keep_yeast_percent if "yeast" in wishes.holds else _keep_time
             after = keep(before, after) if formula.lines != before.formula.lines else after
-    last = _within_stock(before.formula, after.formula, wishes, count, lambda line: True)
+    last = _within_stock(before.formula, after.formula, wishes, count)
     return after if last is after.formula else measure(before.kitchen, last, before.book)
 
 
@@ -114,14 +113,7 @@ def _rising_in(measured: Measured, hours: float) -> Measured:
         return measured
 
 
-def _no_yeast(before: Measured) -> Callable[[Line], bool]:
-    catalogue = before.kitchen.catalogue
-    return lambda line: catalogue.fresh_yeast(line.ingredient) <= 0
-
-
-def _within_stock(
-    before: Formula, formula: Formula, wishes: Wishes, count: float, takes: Callable[[Line], bool]
-) -> Formula:
+def _within_stock(before: Formula, formula: Formula, wishes: Wishes, count: float) -> Formula:
     """Weights that rounding or the yeast brought above the stock go down to it, where the formula had enough."""
     pantry = wishes.pantry
     if pantry is None:
@@ -129,11 +121,11 @@ def _within_stock(
     lines = list(formula.lines)
     for name in dict.fromkeys(line.ingredient for line in lines):
         stock = pantry.grams_of(name)
-        places = [place for place, line in enumerate(lines) if line.ingredient == name and takes(line)]
+        places = [place for place, line in enumerate(lines) if line.ingredient == name]
         used = count * sum(line.grams for line in lines if line.ingredient == name)
         had = count * sum(line.grams for line in before.lines if line.ingredient == name)
         over = (used - stock) / count
-        if name == WATER or not places or over <= 1e-9 or (had > stock and over > ROUNDING):
+        if name == WATER or over <= 1e-9 or (had > stock and over > ROUNDING):
             continue
         largest = max(places, key=lambda place: lines[place].grams)
         lines[largest] = lines[largest].with_grams(_down(max(0.0, lines[largest].grams - over)))

@@ -295,3 +295,11 @@ def test_salt_in_a_stage_stays_as_it_is(kitchen: Kitchen) -> None:
     salted = levain().with_lines((*levain().lines, Line("salt", 6.0, "levain")))
     lines = with_starter(kitchen, salted, "levain", 10.0).lines
     assert [line.grams for line in lines if line.stage == "levain"] == pytest.approx([30.6, 134.7, 134.7, 6.0])
+
+
+def test_yeast_without_flour_is_no_stage_to_ripen(kitchen: Kitchen) -> None:
+    lines = (Line("water", 300.0, "poolish"), Line("fresh yeast", 1.0, "poolish"), *DOUGH)
+    with pytest.raises(InputProblem, match="has no flour, water and culture to ripen"):
+        ripe_by(
+            kitchen, Formula("wet", lines, plans=(StagePlan("poolish", "poolish", 12.0, 20.0),)), "poolish", 12.0, 20.0
+        )

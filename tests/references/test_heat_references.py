@@ -347,3 +347,12 @@ def test_balance_and_rule_agree_within_a_degree():
     """Water is poured to the degree: what differs by less is the same."""
     for off, agree in ((-1.01, False), (-0.99, True), (0.99, True), (1.01, False)):
         assert ("they agree here" in why_they_differ(bowl(), 24.0, 20.0, 20.0 + off, 2)) is agree
+
+
+def test_what_each_temperature_counts_in_the_rule_and_in_the_bowl():
+    """Three temperatures a third each, four a quarter; the liquid by its share of what holds heat, by hand."""
+    liquid = 100.0 * 300.0 * 4.18 / (1000.0 * 1.85 + 300.0 * 3.9 + 300.0 * 4.18)
+    for factors, number, share in ((2, "three", 33), (3, "four", 25)):
+        said = why_they_differ(bowl(), 24.0, 20.0, 30.0, factors)
+        assert f"each of its {number} temperatures count the same ({share} %)" in said
+        assert f"the liquid carries {liquid:.0f} % of what warms this dough" in said

@@ -6,25 +6,28 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from importlib.resources import files
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adapter.dough.readings.kitchen import Kitchen
+from adapter.dough.readings.measured import measure
 from adapter.files.formula_file import read_sample
 from adapter.files.pantry_file import read_pantry
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import adapt
-from adapter.swaps.bakes import Bakes, checked_count, plan_bakes
-from adapter.swaps.programme import Solver
+from adapter.swaps.bakes import Bakes, _within_store, checked_count, plan_bakes
+from adapter.swaps.programme import Solution, Solver
 from adapter.swaps.ruled_out import load_without, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import needs_of
 from adapter.swaps.swapper import Swapper
-from adapter.swaps.wishes import Wishes, read_aim, shown_value
+from adapter.swaps.way import Way, step_of
+from adapter.swaps.wishes import Aim, Wishes, read_aim, shown_value
 
 PLAIN = tuple(
     Line(name, grams)
@@ -227,3 +230,35 @@ def test_thirty_formulas_are_planned_together_at_most(swappers: list[Swapper], s
         with pytest.raises(InputProblem) as caught:
             checked_count(count)
         assert caught.value.right == "0 to 10000"
+
+
+def test_what_rounding_takes_beyond_the_store_is_weighed_down(kitchen: Kitchen, solver: Solver) -> None:
+    """A step of the scale at a time, two at most of a line, first of what is baked most often, of its largest line."""
+    lines = (Line("white wheat flour", 500.0), Line("water", 300.0), Line("salt", 10.0))
+
+    def way(*honey: float) -> Way:
+        more = [Line("honey", grams, stage) for grams, stage in zip(honey, ("dough", "soaker"), strict=False)]
+        before = measure(kitchen, Formula("loaf", (*lines, *more)))
+        return Way(before, before, (), (), step_of(before, before, ()), (), (), None, True, 0.0)
+
+    def honeys(stock: float, counts: list[int], *ways: Way, bought: float | None = None) -> list[tuple[float, ...]]:
+        store = Pantry("store", (Stock("honey", stock, 10.0), *(Stock(line.ingredient, None, 0.0) for line in lines)))
+        programme = SimpleNamespace(pantry=store, bought={} if bought is None else {"honey": 0})
+        wishes = [Wishes(store, aims=(Aim("price", 0.0, 0.25, "price=..0.25"),), holds=("line:salt",))] * len(ways)
+        solution = Solution((bought or 0.0,), (), 0.0)
+        found = _within_store(list(ways), counts, wishes, programme, solution)  # type: ignore[arg-type]
+        for each in found:
+            grams = [line.grams for line in each.after.formula.lines if line.ingredient == "honey"]
+            if each not in ways:
+                assert each.price == pytest.approx(sum(grams) / 100.0) and each.step.holds == ("line:salt",)
+                assert [miss.wish for miss in each.missed] == (["price=..0.25"] if sum(grams) > 25.4 else [])
+        return [tuple(line.grams for line in each.after.formula.lines if line.ingredient == "honey") for each in found]
+
+    two, one, none = way(20.0, 10.0), way(20.0), way()
+    assert honeys(80.0, [1, 2], one, two) == [(20.0,), (20.0, 10.0)], "there is enough"
+    assert honeys(79.0, [1, 2], one, two) == [(20.0,), (19.0, 10.0)]
+    assert honeys(77.9, [1, 2], one, two) == [(20.0,), (18.0, 10.0)]
+    assert honeys(74.0, [1, 2, 3], one, two, none) == [(18.0,), (18.0, 10.0), ()], "two grams of each line at most"
+    assert honeys(79.0, [1, 2], one, two, bought=0.6) == [(20.0,), (20.0, 10.0)], "what has to be bought is"
+    assert honeys(79.0, [1, 2], one, two, bought=0.5) == [(20.0,), (19.0, 10.0)]
+    assert honeys(17.7, [1, 1], way(9.0), way(9.0)) == [(8.8,), (8.9,)], "by tenths below ten grams"

@@ -101,6 +101,12 @@ def test_a_bad_row_names_file_rule_and_key(fault: str, load: Load) -> None:
     assert "'own'" in line or fault in ("id missing", "id is a number")
 
 
+def test_of_an_unknown_ingredient_the_nearest_three_are_told(load: Load, kitchen: Kitchen) -> None:
+    line = refused(load, '["honey"]', '["hony"]')
+    told = line.partition("nearest: ")[2].rstrip(")").split(", ")
+    assert len(told) == 3 and told[0] == "honey" and set(told) <= set(kitchen.catalogue.ingredients)
+
+
 # Rows in which each value is fine by itself and the rule cannot work.
 MISSED_ROWS = {
     "less than nothing of flour": ('tag = "own"', 'most = [{ slot = 1, percent_flour = -3 }]\ntag = "own"'),

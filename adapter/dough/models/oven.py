@@ -53,8 +53,9 @@ _FIRST_LEFT = 0.8
 
 STARCH_FROM_C, STARCH_TO_C = 55.0, 85.0
 
-USUAL_SHAPE = 0.156
-"""Volume over surface, over the side of a cube as large: that of a loaf of 2.4 : 1.6 : 1 on the hearth (loaf.py)."""
+USUAL_SHAPE, USUAL_LENGTH = 0.156, 1.5
+"""Volume over surface, over the side of a cube as large, of a loaf of 2.4 : 1.6 : 1 on the hearth (loaf.py); how long
+it is for its width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +108,10 @@ class Loaf:
 
         A flat cake of 900 g in a tin of 37 × 27 cm bakes in 20 to 26 min at 220 °C [CP], not in the 34 of a round one.
         """
-        crumb_m = self.volume_m3 / self.surface_m2
-        flatness = crumb_m / math.pow(self.volume_m3, 1.0 / 3.0) / USUAL_SHAPE
+        low, wide, long = sorted((self.length_m, self.width_m, self.height_m))
+        long = min(long, USUAL_LENGTH * wide)  # a stick browns like a piece of it
+        crumb_m = 0.5 / (1.0 / low + 1.0 / wide + 1.0 / long)
+        flatness = crumb_m / math.pow(low * wide * long, 1.0 / 3.0) / USUAL_SHAPE
         return self.mass_g * min(flatness**3, 1.0)
 
     @property
