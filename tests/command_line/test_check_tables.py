@@ -321,7 +321,7 @@ def in_a_copy(monkeypatch: pytest.MonkeyPatch, folder: Path, file: str, old: str
     """The shipped tables are a copy of themselves from now on, with one change in one file."""
     copy = folder / "shipped"
     shutil.copytree(PROJECT / "substitutions", copy)
-    monkeypatch.setattr(table_reading, "files", lambda _: copy)
+    monkeypatch.setattr(table_reading, "shipped_folder", lambda _: copy)
     path = copy / file
     text = path.read_text(encoding="utf-8")
     assert old in text
