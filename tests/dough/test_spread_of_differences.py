@@ -50,3 +50,11 @@ def test_what_the_scale_and_the_model_add_to_a_difference(more: dict[str, float]
         model = kitchen.tolerances[key].model_spread_difference * min(1.0, exchanged / 0.3)
         assert difference(before, after, key).spread == pytest.approx(math.sqrt(squares + model**2), rel=1e-9), key
         assert (exchanged > 0.3) == ("kefir" in more)
+
+
+def test_a_dough_without_yeast_is_compared_with_another_loaf(read: Read) -> None:
+    """Each is measured against its own book; one of them makes no gas, so that nothing can be as quick."""
+    still, quicker = read({**dough({}), "fresh yeast": 0.0}), read(dough({"fresh yeast": 4.0}), read(dough({})))
+    change = difference(still, quicker, "pace")
+    assert change.before == 1.0 and change.change > 0.2 and math.isfinite(change.spread)
+    assert difference(quicker, still, "pace").change == -change.change

@@ -154,7 +154,8 @@ class Pace(Reading):
         return dough.rate / book.rate if book.rate > 0 else math.inf
 
     def gradient(self, dough: Dough) -> list[float]:
-        return [part / dough.book.rate for part in dough.proof_gradients[1]]
+        against = dough.book.rate
+        return [part / against if against > 0.0 else 0.0 for part in dough.proof_gradients[1]]
 
     def spread_terms(self, dough: Dough) -> Terms:
         """What dough and book share cancels, and the book itself is 1 without a doubt."""
