@@ -18,9 +18,10 @@ MODULES = (
     "adapter.screens.parts.palette",
     "adapter.screens.parts.pick_dialog",
     "adapter.screens.parts.why",
-    "rapidfuzz.fuzz",
+    "rapidfuzz",
     "tomlkit",
 )
+"""Of another's package the whole: where a key loads it at the same moment, a part of it would be met half loaded."""
 
 
 def warm_up(session: Session, is_wanted: Callable[[], bool] = lambda: True) -> None:
