@@ -28,7 +28,7 @@ from adapter.work.preferences import open_preferences
 from adapter.work.session import Session
 
 LONGEST_PASTE, LONGEST_TEXT = 4000, 1_000_000
-ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT")
+ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT", "SIGINT")
 STOPPED_BY = 128
 """What is added to a signal's number for the exit code, as shells do."""
 

@@ -11,6 +11,7 @@ from driving import burst, press, running, screen_text, typed, written
 from terminal import ALTERNATE_SCREEN_LEFT, terminal
 
 from adapter.formula.problems import InputProblem
+from adapter.screens.app import ENDING_SIGNALS
 from adapter.screens.bake.log_form import BakeLogForm
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.formulas.screen import FormulasScreen
@@ -169,7 +170,7 @@ async def test_whatever_stops_the_reading_of_the_tables_is_said(
 # ---------------------------------------------------------------------- ended from outside, and faults
 
 
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGQUIT"])
+@pytest.mark.parametrize("name", ENDING_SIGNALS)
 def test_a_signal_ends_the_program_in_order(loaf: Path, home: Path, name: str) -> None:
     with terminal([str(loaf)], home) as program:
         program.wait_for("swaps for linseed")
