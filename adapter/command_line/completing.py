@@ -27,8 +27,8 @@ def _completer_of(action: argparse.Action) -> Completer | None:
     if takes.startswith("NAME[@STAGE]") or takes == "LINE" or "--line" in action.option_strings:
         return _lines
     if "--into" in action.option_strings or takes in ("WHAT", "WORDS", "INGREDIENT"):
-        return lambda **_: _ingredients()
-    return (lambda **_: _suffixes()) if takes == "SUFFIX" else None
+        return _ingredients
+    return _suffixes if takes == "SUFFIX" else None
 
 
 def _formulas(prefix: str, **_: Any) -> list[str]:
@@ -60,14 +60,14 @@ def _lines(parsed_args: argparse.Namespace, **_: Any) -> list[str]:
     return _ingredients()
 
 
-def _ingredients() -> list[str]:
+def _ingredients(**_: Any) -> list[str]:
     from adapter.dough.readings.kitchen import load_kitchen
     from adapter.files.places import own_table_folders
 
     return list(load_kitchen(own_table_folders()).catalogue.ingredients)
 
 
-def _suffixes() -> list[str]:
+def _suffixes(**_: Any) -> list[str]:
     from adapter.exports.forms import formula_forms
 
     return [form.suffix for form in formula_forms()]

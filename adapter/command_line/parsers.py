@@ -75,7 +75,8 @@ def complete() -> None:
     parser = argparse.ArgumentParser(prog="otherloaf")
     commands = parser.add_subparsers()
     for name in command_names():
-        command = commands.add_parser(name, help=command_named(name).summary)
-        command_named(name).options(command)
-        give_completers(command)
+        command = command_named(name)
+        taken = commands.add_parser(name, help=command.summary)
+        command.options(taken)
+        give_completers(taken)
     argcomplete.autocomplete(parser, default_completer=FilesCompleter(["toml"]))

@@ -18,6 +18,7 @@ from adapter.formula.ingredient import (
     Ingredient,
     Preferment,
 )
+from adapter.formula.near_names import alike
 from adapter.formula.on_demand import OnDemand
 from adapter.formula.problems import InputProblem
 from adapter.formula.row import Row, keys_of
@@ -197,12 +198,8 @@ class Catalogue:
         return [(item, _Spelt.of(item)) for item in self]
 
     def _alike(self, text: str) -> list[Ingredient]:
-        from rapidfuzz import fuzz, process
-        from rapidfuzz.distance import Prefix
-
-        found = process.extract(text, list(self._names), scorer=fuzz.ratio, limit=8, score_cutoff=LIKE_PERCENT)
-        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(text, hit[0])))  # a slip is seldom at the start
-        return [self.ingredients[name] for name in dict.fromkeys(self._names[hit[0]] for hit in found)]
+        found = alike(text, self._names, 8, LIKE_PERCENT)
+        return [self.ingredients[name] for name in dict.fromkeys(self._names[written] for written, _ in found)]
 
     def not_found(self, words: str) -> InputProblem:
         """What is to be said where a search finds nothing."""

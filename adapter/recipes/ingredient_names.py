@@ -10,6 +10,7 @@ from functools import lru_cache
 from unicodedata import normalize
 
 from adapter.formula.catalogue import Catalogue
+from adapter.formula.near_names import alike
 from adapter.recipes.words import Words
 
 SURE_SCORE = 90.5
@@ -83,13 +84,7 @@ class NameFinder:
         return Found(None, False, _distinct([*self._tails(wanted), *(self._names[key] for key, _ in near)]))
 
     def _near(self, wanted: str) -> list[tuple[str, float]]:
-        from rapidfuzz import fuzz, process
-        from rapidfuzz.distance import Prefix
-
-        keys = self._alike_in_length(len(wanted))
-        found = process.extract(wanted, keys, scorer=fuzz.ratio, limit=CANDIDATES * 2, score_cutoff=NEAR_SCORE)
-        found.sort(key=lambda hit: (-hit[1], -Prefix.similarity(wanted, hit[0])))
-        return [(hit[0], hit[1]) for hit in found]
+        return alike(wanted, self._alike_in_length(len(wanted)), CANDIDATES * 2, NEAR_SCORE)
 
     def _alike_in_length(self, length: int) -> list[str]:
         """Names that are not so much longer or shorter that they could not be near."""

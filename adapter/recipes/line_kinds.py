@@ -18,11 +18,10 @@ _FACTS = re.compile(r"\s[-–—|/·•]\s")
 _TAILED = re.compile(r"\d\s?(?:g|kg|ml|l|%)?\s*$|\d\s?%")
 
 
+LONGEST_TIN = 5
+"""Words of a line that may be no more than a tin: "lg loaf pan (9x5)"."""
 LONGEST_LABEL = 3
 """ "Standing time: 12 h at 20 °C" has a label of two words."""
-
-
-LONGEST_TIN = 5
 
 
 def is_step(tidy: str, row: str, words: Words) -> bool:

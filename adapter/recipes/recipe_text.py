@@ -266,8 +266,9 @@ def _sort(row: str, tidy: str, number: int, following: str, reading: Reading, re
         read = [line for part in parts for line in reader.read(part, reading.stage, words, number)]
         reading.lines += [replace(line, text=text) for line in read]
         return
-    if tells_only_time(tidy, words) or tells_oven(tidy, words):
-        if reading.mode == "ingredients" and not tells_oven(tidy, words):
+    of_the_oven = tells_oven(tidy, words)
+    if of_the_oven or tells_only_time(tidy, words):
+        if reading.mode == "ingredients" and not of_the_oven:
             reading.led[reading.stage] = f"{reading.led.get(reading.stage, '')} {tidy}"
         reading.notes.append(text)
         reading.steps.append(text)

@@ -224,10 +224,8 @@ def settled(columns: Sequence[Column], targets: Sequence[Target], parts: Sequenc
         if not part.low + CLEARLY < total < part.high - CLEARLY:
             return None
     for row, place in zip(rows, firm, strict=True):
-        if (
-            abs(sum([factor * amount for factor, amount in zip(row, amounts, strict=True)]) + targets[place].start)
-            > TIGHT
-        ):
+        moved = sum([factor * amount for factor, amount in zip(row, amounts, strict=True)])
+        if abs(targets[place].start + moved) > TIGHT:
             return None
     return amounts
 
@@ -261,36 +259,33 @@ class _Model:
         for column, more in zip(columns, further, strict=True):
             effects = [(row, value) for row, value in enumerate(column.coefficients) if value] + more
             if column.low < 0.0:
-                self._add(effects, column, 0.0, max(column.high, 0.0))
-                self._add([(row, -value) for row, value in effects], column, 0.0, -column.low)
+                self._add(effects, 0.0, max(column.high, 0.0), column.cost, column.whole)
+                self._add([(row, -value) for row, value in effects], 0.0, -column.low, column.cost, column.whole)
             else:
-                self._add(effects, column, column.low, column.high)
+                self._add(effects, column.low, column.high, column.cost, column.whole)
 
-    def _add(self, effects: Sequence[tuple[int, float]], column: Column, low: float, high: float) -> None:
+    def _add(
+        self, effects: Sequence[tuple[int, float]], low: float, high: float, cost: float, whole: bool = False
+    ) -> None:
         for row, value in effects:
             self.places.append(row)
             self.values.append(value)
         self.starts.append(len(self.places))
-        self.costs.append(column.cost)
+        self.costs.append(cost)
         self.lows.append(low)
         self.highs.append(high)
-        self.kinds.append(column.whole)
+        self.kinds.append(whole)
 
     def _add_left_over(self, targets: Sequence[Target], firm: bool) -> None:
         """What is left over of a row, below and above it; a firm row leaves nothing over."""
         for row, target in enumerate(targets):
             if firm and target.firm:
                 continue
-            ends = [(-1.0, target.cost, math.inf), (1.0, target.cost, math.inf)]
-            ends += [(sign, 0.0, most) for sign, most in zip((1.0, -1.0), target.free, strict=True) if most > 0.0]
-            for sign, cost, most in ends:
-                self.places.append(row)
-                self.values.append(sign)
-                self.costs.append(cost)
-                self.lows.append(0.0)
-                self.highs.append(most)
-        self.starts += range(self.starts[-1] + 1, len(self.places) + 1)
-        self.kinds += [0] * (len(self.costs) - len(self.kinds))
+            self._add([(row, -1.0)], 0.0, math.inf, target.cost)
+            self._add([(row, 1.0)], 0.0, math.inf, target.cost)
+            for sign, most in zip((1.0, -1.0), target.free, strict=True):
+                if most > 0.0:
+                    self._add([(row, sign)], 0.0, most, 0.0)
 
     def pass_to(self, highs: Any) -> None:
         import numpy as np

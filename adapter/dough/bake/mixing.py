@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from adapter.dough.models.heat import (
@@ -97,7 +97,7 @@ def mixing_plan(measured: Measured, wanted_c: float, temperatures: Temperatures)
     why = ""
     if plan.balance_c is not None:
         why = why_they_differ(lines, wanted_c, plan.balance_c, rule, len(factors))
-    hint = "" if plan.reachable else _warmed_instead(measured, lines, wanted_c, plan.dough_c)
+    hint = "" if plan.reachable else _warmed_instead(measured, poured, lines, wanted_c, plan.dough_c)
     return Mixing(wanted_c, plan, plan.dough_c, rule, why, lines, flour_g, mixing_kj, factors, friction, hint)
 
 
@@ -116,7 +116,9 @@ def _poured(measured: Measured) -> list[Line]:
     return [line for line in measured.formula.lines if line.grams >= LEAST_POURED_G]
 
 
-def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], wanted_c: float, dough_c: float) -> str:
+def _warmed_instead(
+    measured: Measured, poured: Sequence[Line], lines: Sequence[HeatLine], wanted_c: float, dough_c: float
+) -> str:
     """The coldest liquid beside the water that, warmed, brings what is missing; else the one that brings most of it."""
     missing_c = wanted_c - dough_c
     if missing_c <= 0.0:
@@ -124,7 +126,7 @@ def _warmed_instead(measured: Measured, lines: tuple[HeatLine, ...], wanted_c: f
     catalogue = measured.kitchen.catalogue
     capacity = sum(line.kj_per_k for line in lines)
     enough, partly = [], []
-    for written, line in zip(_poured(measured), lines, strict=True):
+    for written, line in zip(poured, lines, strict=True):
         needed_c = line.temperature_c + missing_c * capacity / line.kj_per_k
         pourable = LIQUID_KIND in catalogue.get(written.ingredient).kinds and not _is_earlier(measured, written)
         if not pourable or line.is_liquid:

@@ -35,16 +35,6 @@ class Doubts:
         return self.composer.directions(line, self._uses)
 
     @cached_property
-    def by_total(self) -> list[list[tuple[Figure, float]]]:
-        """For each total what moves it, line by line."""
-        found: list[list[tuple[Figure, float]]] = [[] for _ in self.composer.layout.keys]
-        for line, grams in self.lines.values():
-            for figure, parts in self.directions(line):
-                for place, delta in parts:
-                    found[place].append((figure, grams * delta))
-        return found
-
-    @cached_property
     def rows(self) -> dict[Figure, Row]:
         """For each figure what it moves, over all lines."""
         found: dict[Figure, Row] = {}
@@ -52,13 +42,14 @@ class Doubts:
             _add_line(found, self.directions(line), grams)
         return found
 
+    @cached_property
+    def by_total(self) -> ByTotal:
+        """For each total what moves it."""
+        return _by_total(self.rows)
+
     def add_effects(self, effects: Effects, slopes: Sequence[float], sign: float = 1.0) -> None:
         """Add what one half-width of each figure changes, by the slopes along the totals."""
-        for place, slope in enumerate(slopes):
-            if slope:
-                weight = sign * slope
-                for figure, amount in self.by_total[place]:
-                    effects[figure] = effects.get(figure, 0.0) + weight * amount
+        _add(effects, self.by_total, [(place, sign * slope) for place, slope in enumerate(slopes) if slope])
 
     def squares(self, slopes: Mapping[int, float]) -> float:
         """The sum over all figures of the square of what a half-width changes."""
@@ -92,9 +83,9 @@ class DoubtsBetween:
             now = {figure: dict(row) for figure, row in was.items()}
             for _, line, more in others:
                 _add_line(now, before.directions(line), more)
+            self._was, self._now = _by_total(was), _by_total(now)
         else:
-            was, now = before.rows, after.rows
-        self._was, self._now = _by_total(was), _by_total(now)
+            self._was, self._now = before.by_total, after.by_total
 
     def squares(self, was: Parts, now: Parts) -> float:
         """The squares of what a half-width of each figure changes in a difference, summed, by the slopes of both."""

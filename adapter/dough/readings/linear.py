@@ -34,17 +34,14 @@ class Quantity:
         object.__setattr__(self, "below_parts", parts_of(self.below or ()))
 
     def value(self, totals: Sequence[float]) -> float:
-        raw = self.scale * sum([weight * totals[place] for place, weight in self.top_parts])
+        raw = self.scale * sparse_dot(self.top_parts, totals)
         if self.below is not None:
-            raw /= sum([weight * totals[place] for place, weight in self.below_parts])
+            raw /= sparse_dot(self.below_parts, totals)
         return raw if self.cap is None else min(raw, self.cap)
 
     def gradient(self, totals: Sequence[float]) -> list[float]:
         """Change of the value per unit of each total; none where the value stands at its cap."""
-        gradient = [0.0] * len(totals)
-        for place, slope in self.slope_parts(totals):
-            gradient[place] = slope
-        return gradient
+        return _whole(self.slope_parts(totals), len(totals))
 
     def slope_parts(self, totals: Sequence[float]) -> Parts:
         """The parts of the gradient that are not zero, with their places."""
@@ -73,10 +70,7 @@ class Quantity:
         return dot(slopes, totals), slopes
 
     def _slopes_at(self, totals: Sequence[float], value: float) -> list[float]:
-        slopes = [0.0] * len(totals)
-        for place, slope in self._parts_at(sparse_dot(self.below_parts, totals), value):
-            slopes[place] = slope
-        return slopes
+        return _whole(self._parts_at(sparse_dot(self.below_parts, totals), value), len(totals))
 
     def _parts_at(self, base: float, value: float) -> Parts:
         slopes = {place: self.scale * weight for place, weight in self.top_parts}
@@ -115,6 +109,14 @@ def _weights(layout: Layout, amounts: Amounts) -> Weights:
 def parts_of(weights: Sequence[float]) -> Parts:
     """The weights that are not zero, with their places."""
     return tuple((place, weight) for place, weight in enumerate(weights) if weight)
+
+
+def _whole(parts: Parts, size: int) -> list[float]:
+    """The parts at their places, zero elsewhere."""
+    whole = [0.0] * size
+    for place, weight in parts:
+        whole[place] = weight
+    return whole
 
 
 def sparse_dot(parts: Parts, totals: Sequence[float]) -> float:
