@@ -21,6 +21,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.key_order import KeyOrder
 from adapter.screens.parts.dialog import Dialog
+from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
 from adapter.work.formula_list import Entry
@@ -28,7 +29,7 @@ from adapter.work.preferences import open_preferences
 from adapter.work.session import Session
 
 LONGEST_PASTE, LONGEST_TEXT = 4000, 1_000_000
-ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT", "SIGINT")
+ENDING_SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT", "SIGINT", "SIGUSR1", "SIGUSR2")
 STOPPED_BY = 128
 """What is added to a signal's number for the exit code, as shells do."""
 
@@ -97,7 +98,10 @@ class OtherloafApp(App[None], inherit_bindings=False):
                     self._loop.add_signal_handler(number, self.end_by, number)
 
     def end_by(self, number: int) -> None:
-        """End because of a signal; nobody is asked."""
+        """End because of a signal; nobody is asked, and no number that is half typed is taken."""
+        for screen in self.screen_stack:
+            for rows in screen.query(RowList):
+                rows.end()
         with suppress(InputProblem):
             self._keep()
         self.exit(return_code=STOPPED_BY + number)

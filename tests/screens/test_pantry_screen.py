@@ -503,3 +503,21 @@ async def test_coming_back_tells_what_is_still_not_saved(home: Path) -> None:
         screen = await pantry(pilot)
         assert "changed by another program" in screen.said and "NOT SAVED" in shown(pilot).splitlines()[0]
         assert [entry.ingredient for entry in screen.pantry.stock] == ["sour whey"]
+
+
+@pytest.mark.parametrize("signal", [15, None])
+async def test_a_number_half_typed_is_taken_by_leaving_and_not_by_a_signal(home: Path, signal: int | None) -> None:
+    path = own_pantry(home)
+    async with standing_on(sample(HUT_LOAF)) as pilot:
+        app = app_of(pilot)
+        screen = await pantry(pilot)
+        await to_entry(pilot, screen, "honey", PRICE)
+        await typed(pilot, "12")
+        assert cell(screen.stock) == "12"
+        if signal is None:
+            await press(app, pilot, "ctrl+q")
+        else:
+            app.end_by(signal)
+            await pilot.pause()
+    assert ("price_per_kg = 12" in path.read_text(encoding="utf-8")) == (signal is None)
+    assert (path.read_text(encoding="utf-8") == OWN) == (signal is not None)

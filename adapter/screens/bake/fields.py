@@ -150,7 +150,6 @@ class Fields(RowList):
         self._tell()
 
     def end(self) -> None:
-        """Stop typing, without a word to anybody."""
         self.typing = None
         self.show_fields(self.fields)
 

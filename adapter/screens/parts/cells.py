@@ -156,11 +156,9 @@ class CellRows(RowList):
             self.edit.insert(begun)
         self.refresh()
 
-    def leave(self) -> bool:
-        """Leave the cell as it was; whether one was being typed over."""
-        edit, self.edit = self.edit, None
+    def end(self) -> None:
+        self.edit = None
         self.refresh()
-        return edit is not None
 
     def finish(self) -> bool:
         """Take what was typed, if it can be taken; else the cell stays open."""
@@ -186,7 +184,7 @@ class CellRows(RowList):
             if self.finish():
                 self.post_message(self.GoOn(self))
         elif event.key == "escape":
-            self.leave()
+            self.end()
             self.post_message(self.Left())
         elif event.character is not None and event.is_printable:
             self.edit.insert(event.character)
@@ -202,7 +200,7 @@ class CellRows(RowList):
 
     def on_blur(self) -> None:
         if self.edit is not None and not self.finish():
-            self.leave()
+            self.end()
             self.post_message(self.Dropped())
 
     # ------------------------------------------------------------------ drawing

@@ -293,6 +293,9 @@ class RowList(Widget, can_focus=True):
 
     # ------------------------------------------------------------------ keys and mouse
 
+    def end(self) -> None:
+        """Stop typing over what can be typed over, and leave it as it was, without a word to anybody."""
+
     def action_move(self, by: int) -> None:
         if self.index is None:
             return
