@@ -7,10 +7,12 @@ from typing import TypeVar
 from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen
 
+from adapter.screens.parts.painting import PaintedScreen
+
 Answer = TypeVar("Answer")
 
 
-class Dialog(ModalScreen[Answer]):
+class Dialog(PaintedScreen[Answer], ModalScreen[Answer]):
     """A dialog that answers once; a second answer is too late."""
 
     _answered = False

@@ -16,6 +16,7 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.parts.action import Action
 from adapter.screens.parts.actions import actions_of, commands_of, footer_of
 from adapter.screens.parts.keyline import KeyLine
+from adapter.screens.parts.painting import PaintedScreen
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.top_lines import StatusLine, TopLine
 
@@ -55,7 +56,7 @@ class Program(Protocol):
         ...
 
 
-class OtherloafScreen(Screen[Any]):
+class OtherloafScreen(PaintedScreen[Any]):
     """A screen of the program. Subclasses say their NAME of the registry and compose their body.
 
     Every action of the table for NAME is bound here. It calls the method action_<name> of the screen, or of one of
