@@ -27,7 +27,7 @@ LONGEST_S = 2.0
 QUIET_ROUNDS = 2
 LOOK_S = 0.02
 """How often it is looked whether what is waited for can still come."""
-PAINTED_EVERY_S = 0.1
+PAINTED_EVERY_S = 0.03
 """How often a screen is painted while keys are waiting."""
 
 
