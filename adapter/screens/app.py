@@ -24,7 +24,6 @@ from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.theme import DARK, LIGHT, THEMES
-from adapter.screens.tidying import Tidying
 from adapter.work.formula_list import Entry
 from adapter.work.preferences import open_preferences
 from adapter.work.session import Session
@@ -50,8 +49,7 @@ class OtherloafApp(App[None], inherit_bindings=False):
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
         super().__init__()
         self.session = session or Session(files=tuple(files))
-        self._tidying = Tidying()
-        self.keys = KeyOrder(self, self._give, self._tidying)
+        self.keys = KeyOrder(self, self._give)
         self.preferences = open_preferences()
         self._is_asking_to_leave = False
         for theme in THEMES:
@@ -88,8 +86,6 @@ class OtherloafApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         self.screen_change_signal.subscribe(self, forget_what_was_painted)
         self._end_in_order()
-        if not self.is_headless:
-            self._tidying.begin()
 
     def _end_in_order(self) -> None:
         """A signal that ends the program does so in order: work kept, terminal put back."""

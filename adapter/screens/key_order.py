@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from textual.app import App
     from textual.message_pump import MessagePump
 
-    from adapter.screens.tidying import Tidying
-
 LONGEST_S = 2.0
 """A key that takes longer than this no longer holds up the next."""
 QUIET_ROUNDS = 2
@@ -43,14 +41,13 @@ class KeyOrder:
             super().__init__()
             self.arrived = arrived
 
-    def __init__(self, app: App[None], give: Callable[[events.Event], Awaitable[None]], tidying: Tidying) -> None:
-        """`give` hands an event on to whatever has the keys; `tidying` is told when keys come and when they rest."""
+    def __init__(self, app: App[None], give: Callable[[events.Event], Awaitable[None]]) -> None:
+        """`give` hands an event on to whatever has the keys."""
         self._app = app
         self._give = give
         self._waiting: deque[events.Event] = deque()
         self._under_way: asyncio.Task[None] | None = None
         self._painted_at = 0.0
-        self._tidying = tidying
 
     @property
     def is_busy(self) -> bool:
@@ -69,7 +66,6 @@ class KeyOrder:
         if self.is_busy:
             self._waiting.append(event)
             return
-        self._tidying.keys_go_on()
         self._under_way = asyncio.create_task(self._work_off())
         await self._give(event)
 
@@ -84,7 +80,6 @@ class KeyOrder:
                     await self._done()
         finally:
             self._under_way = None
-            self._tidying.keys_rest()
 
     def _is_typed_on(self, event: events.Event) -> bool:
         """Whether a field takes the next key as surely as it took this one: letters of a word move no keys."""
