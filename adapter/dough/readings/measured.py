@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -56,15 +56,25 @@ class ReadingValue:
     tag: str
 
 
-class Values(dict[str, float]):
-    """Values of a formula's readings by key, each worked out when it is first looked at."""
+class Values(Mapping[str, float]):
+    """Values of a formula's readings by key, each worked out when it is first looked at.
+
+    A view, which the formula does not hold: one that is let go is freed with all it knows, and no collection waits.
+    """
+
+    __slots__ = ("_measured",)
 
     def __init__(self, measured: Measured) -> None:
         self._measured = measured
 
-    def __missing__(self, key: str) -> float:
-        value = self[key] = self._measured.work_out(key)
-        return value
+    def __getitem__(self, key: str) -> float:
+        return self._measured.value(key)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(READING_KEYS)
+
+    def __len__(self) -> int:
+        return len(READING_KEYS)
 
 
 Reweighed = tuple["Measured", float, Vector, float]
@@ -97,7 +107,7 @@ class Measured:
         self.kitchen = kitchen
         self.quantities = kitchen.quantities
         self.formula = formula
-        self.book: Measured = book or self
+        self._book = book
         composer = kitchen.composer
         self.layout = composer.layout
         self.uses = uses_of(formula)
@@ -110,7 +120,7 @@ class Measured:
         """The dough as it is mixed, with all that its stages have made: `totals` are those of the end of its proof."""
         if not self.amount("flour") >= LEAST_FLOUR_G:
             raise InputProblem("holds no flour", where=f"formula {formula.name!r}", right="at least one flour line")
-        self.values = Values(self)
+        self._values: dict[str, float] = {}
         self._last_doubts: tuple[Measured, DoubtsBetween] | None = None
         self._last_reweighed: tuple[Measured, list[Reweighed]] | None = None
         self.stages = kitchen.follower.stages(formula)
@@ -118,6 +128,22 @@ class Measured:
             self.mixed[place] += made
         self.gas_mmol = let_gas_go(self)
         self.mixed[self.layout.index[CARBONIC]] -= self.gas_mmol
+
+    @property
+    def book(self) -> Measured:
+        """The book formula; one that is its own book holds no second time to itself."""
+        return self if self._book is None else self._book
+
+    @property
+    def values(self) -> Values:
+        return Values(self)
+
+    def value(self, key: str) -> float:
+        """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
+        found = self._values.get(key)
+        if found is None:
+            found = self._values[key] = self._work_out(key)
+        return found
 
     @cached_property
     def totals(self) -> list[float]:
@@ -149,8 +175,7 @@ class Measured:
         """A linear quantity of the dough before its proof: what no proof changes needs none to be followed."""
         return self.quantities[key].value(self.mixed)
 
-    def work_out(self, key: str) -> float:
-        """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
+    def _work_out(self, key: str) -> float:
         reading = BY_KEY.get(key)
         return self.quantities[key].value(self.totals) if reading is None else reading.value(self)
 
