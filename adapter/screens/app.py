@@ -23,6 +23,7 @@ from adapter.screens.key_order import KeyOrder
 from adapter.screens.parts.dialog import Dialog
 from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
+from adapter.screens.strips import forget_whole_strips
 from adapter.screens.theme import DARK, LIGHT, THEMES
 from adapter.work.formula_list import Entry
 from adapter.work.preferences import open_preferences
@@ -47,6 +48,7 @@ class OtherloafApp(App[None], inherit_bindings=False):
     ]
 
     def __init__(self, files: Sequence[Path] = (), session: Session | None = None) -> None:
+        forget_whole_strips()
         super().__init__()
         self.session = session or Session(files=tuple(files))
         self.keys = KeyOrder(self, self._give)

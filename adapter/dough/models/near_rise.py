@@ -44,7 +44,7 @@ class NearRise(Rise):
 
     def at_bake(self) -> Moment | None:
         near = self.scaled
-        return Rise.at_bake(self) if near is None else near.moment(Rise.souring_hours(self))
+        return Rise.at_bake(self) if near is None else near.moment(self, Rise.souring_hours(self))
 
     def rate(self, hours: float) -> float:
         near = self.scaled
@@ -57,7 +57,6 @@ class NearRise(Rise):
 class Scaled:
     """A proof followed before, with the factors by which bakers' yeast, wild yeast and bacteria do more or less."""
 
-    rise: Rise
     before: Rise
     hours: float
     temperature_c: float
@@ -65,13 +64,14 @@ class Scaled:
     wild: float
     bacteria: float
 
-    def moment(self, hours: float) -> Moment | None:
+    def moment(self, rise: Rise, hours: float) -> Moment | None:
+        """How the dough stands for which the proof was scaled."""
         if hours <= 0.0:
             return None
-        then, living = self.before.course().at(hours), self.rise.living
+        then, living = self.before.course().at(hours), rise.living
         culture = self.bacteria
         if not living.bacteria:  # then it is the flour's own
-            culture = self.rise.medium.flour_g / self.before.medium.flour_g
+            culture = rise.medium.flour_g / self.before.medium.flour_g
         gas_ml = then.bakers_gas_ml * self.bakers
         return Moment(
             then.hours,
@@ -84,7 +84,7 @@ class Scaled:
             ),
             then.lactic * culture,
             then.acetic * culture,
-            yeast_meq(self.rise.medium.yeast_acid_meq, gas_ml),
+            yeast_meq(rise.medium.yeast_acid_meq, gas_ml),
             gas_ml,
             then.wild_gas_ml * self.wild,
             then.bacteria_gas_ml * self.bacteria,
@@ -116,7 +116,7 @@ def scaled(rise: Rise, before: Rise) -> Scaled | None:
     later = (needed - gas_ml) / per_hour
     if abs(later) > MOST_LATER * hours:
         return None
-    return Scaled(rise, before, hours + later, then.temperature_c, worth * pace, wild, bacteria)
+    return Scaled(before, hours + later, then.temperature_c, worth * pace, wild, bacteria)
 
 
 def _ratio(now: float, before: float) -> float:
