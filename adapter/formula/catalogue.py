@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from pathlib import Path
@@ -45,23 +45,35 @@ TABLE = Table("ingredients/*.toml", "ingredient", "ingredients", on_demand=ON_DE
 
 @dataclass(frozen=True, slots=True)
 class _Spelt:
-    """An ingredient's name and aliases as they are compared, with every word of them."""
+    """An ingredient's name and aliases as they are compared: one text for each question, since every key asks."""
 
     name: str
     aliases: tuple[str, ...]
-    words: frozenset[str]
-    kinds: frozenset[str]
+    every: str
+    """Names and kinds, one to a line."""
+    alias_lines: str
+    """The aliases, each behind a line break."""
+    words: str
+    """The words of all names, each between two spaces."""
     everyday: bool
 
     @classmethod
     def of(cls, item: Ingredient) -> _Spelt:
         name, aliases = spelling(item.name), tuple(spelling(alias) for alias in item.aliases)
-        words = frozenset(word for each in (name, *aliases) for word in each.split())
-        return cls(name, aliases, words, item.kinds, item.everyday)
+        return cls(
+            name,
+            aliases,
+            "\n".join((name, *aliases, *item.kinds)),
+            "".join(f"\n{alias}" for alias in aliases),
+            f" {' '.join((name, *aliases))} ",
+            item.everyday,
+        )
 
     def rank(self, text: str, wanted: list[str]) -> tuple[int | bool, ...] | None:
         """How near these names come to the words typed, the lower the nearer; None where they do not."""
         name, aliases = self.name, self.aliases
+        if not all(word in self.every for word in wanted):
+            return None
         if name == text:
             return 0, 0
         if text in aliases:
@@ -73,22 +85,17 @@ class _Spelt:
         begun = self._begun(text, wanted)
         if begun is not None:
             return 3, begun, not self.everyday, not name.startswith(text), len(name)
-        if all(any(word in each for each in (name, *aliases, *self.kinds)) for word in wanted):
-            return 4, 0, not self.everyday, len(name)
-        return None
+        return 4, 0, not self.everyday, len(name)
 
     def _begun(self, text: str, wanted: list[str]) -> int | None:
         """How well words begin these names: each that was typed may be the first letters of its word."""
-        said = any(alias.startswith(text) for alias in self.aliases)
-        if _begin(wanted, self.name.split()) or (said and self.everyday and len(text) >= TELLING_LETTERS):
+        said = f"\n{text}" in self.alias_lines
+        begins_name = all(f" {word}" in f" {self.name}" for word in wanted)
+        if begins_name or (said and self.everyday and len(text) >= TELLING_LETTERS):
             return 0
-        if said or all(word in self.words for word in wanted):
+        if said or all(f" {word} " in self.words for word in wanted):
             return 1
-        return 2 if _begin(wanted, self.words) else None
-
-
-def _begin(parts: Iterable[str], words: Collection[str]) -> bool:
-    return all(any(word.startswith(part) for word in words) for part in parts)
+        return 2 if all(f" {word}" in self.words for word in wanted) else None
 
 
 @dataclass(frozen=True)

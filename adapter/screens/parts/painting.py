@@ -24,12 +24,20 @@ class WithKeys(Protocol):
 class PaintedScreen(Screen[Answer]):
     """A screen that lets waiting keys go first, and keeps nothing of what it painted once it is closed."""
 
+    _is_owed = False
+    """Whether a painting was left out that is still to come."""
+
     def _compositor_refresh(self) -> None:
-        if cast(WithKeys, self.app).keys.may_paint():
-            super()._compositor_refresh()
-        else:
-            self._repaint_required = True
+        self._is_owed = not cast(WithKeys, self.app).keys.may_paint()
+        if self._is_owed:
             self._update_timer.resume()
+        else:
+            super()._compositor_refresh()
+
+    def _on_timer_update(self) -> None:
+        super()._on_timer_update()
+        if self._is_owed and self.is_current:
+            self._compositor_refresh()
 
     async def on_prune(self, event: Prune) -> None:
         """What the parts of a closed screen have painted goes at once: no collection of garbage has to free it."""
