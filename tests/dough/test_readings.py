@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import math
+import weakref
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import product
@@ -220,6 +222,20 @@ def test_drift_is_nothing_against_itself_and_counts_tolerances(
     assert drift(salted) == pytest.approx(expected, rel=1e-12)
     assert tolerance_steps(salted, book, "salt") == pytest.approx(0.66 * 0.982 / 6.6 / 0.1, rel=1e-9)
     assert tolerance_steps(salted, book, "dough_mass") == pytest.approx(66 / 1382 / 3.0, rel=1e-9)
+
+
+def test_a_formula_that_is_let_go_is_freed_without_a_collection(dark_loaf: Formula, read: Read) -> None:
+    """A list of swaps reads hundreds: a collection of them would hold up a key."""
+    gc.disable()
+    try:
+        before = read(dark_loaf)
+        measured = measure(before.kitchen, dark_loaf.with_lines(dark_loaf.lines), before, before)
+        assert all(math.isfinite(measured.reading(key).value) for key in READING_KEYS if key != "pace")
+        left = weakref.ref(measured), weakref.ref(before)
+        del measured, before
+        assert [each() for each in left] == [None, None]
+    finally:
+        gc.enable()
 
 
 def test_a_key_that_is_no_reading(dark_loaf: Formula, read: Read) -> None:

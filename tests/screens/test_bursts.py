@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from driving import burst, press, running, screen_text, settled, typed, written
 from textual.binding import Binding
+from textual.events import Key
+from textual.strip import Strip
 
 from adapter.files.log_file import read_log
+from adapter.screens import key_order
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.key_order import KeyOrder
@@ -132,3 +136,45 @@ async def test_no_binding_overtakes_what_is_typed(loaf: Path) -> None:
 def bindings_on_the_way(app: OtherloafApp) -> list[list[Binding]]:
     chain = app.screen._binding_chain
     return [[each for group in bindings.key_to_bindings.values() for each in group] for _, bindings in chain]
+
+
+async def test_while_keys_wait_a_screen_is_painted_only_so_often(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = 100.0
+    monkeypatch.setattr(key_order, "monotonic", lambda: now)
+    async with running() as (app, _):
+        order = KeyOrder(app, app._give)
+        assert order.may_paint() and order.may_paint()
+        order._waiting.append(Key("down", None))
+        assert not order.may_paint()
+        now += 1.01 * key_order.PAINTED_EVERY_S
+        assert order.may_paint() and not order.may_paint()
+        order._waiting.clear()
+        assert order.may_paint()
+
+
+async def test_a_painting_left_out_is_made_up_for(loaf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with running([loaf]) as (app, _):
+        with monkeypatch.context() as waiting:
+            waiting.setattr(KeyOrder, "may_paint", lambda _: False)
+            app.screen._compositor_refresh()
+            assert app.screen._is_owed
+        app.screen._on_timer_update()
+        assert not app.screen._is_owed
+
+
+async def test_what_was_painted_over_and_what_was_closed_is_freed_without_a_collection(loaf: Path) -> None:
+    def strips() -> int:
+        return sum(type(each) is Strip for each in gc.get_objects())
+
+    async with running([loaf]) as (app, pilot):
+        keys = ("down", "up", "w", "escape")
+        await press(app, pilot, *keys)
+        gc.collect()
+        gc.disable()
+        try:
+            before = strips()
+            for _ in range(5):
+                await press(app, pilot, *keys)
+            assert strips() < before + 100
+        finally:
+            gc.enable()

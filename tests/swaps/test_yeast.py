@@ -191,7 +191,7 @@ def test_a_held_time_that_half_a_step_of_the_scale_misses_is_held(part: float, m
     lines = {"white wheat flour": 500, "water": 300, "salt": 9, "fresh yeast": 8.0}
     before, after = read(lines), read(lines)
     hours = before.values["rise_time"]
-    after.values["rise_time"] = hours * (1.0 + part / 100.0)
+    after._values["rise_time"] = hours * (1.0 + part / 100.0)
     found = _unmet_by_yeast(before, after, ("rise_time", "ph"), True)
     assert [(unmet.key, unmet.held) for unmet in found] == ([("rise_time", True)] if misses else [])
     assert all(unmet.by == pytest.approx(hours * part / 100.0) for unmet in found)

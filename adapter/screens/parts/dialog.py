@@ -12,7 +12,7 @@ from adapter.screens.parts.painting import PaintedScreen
 Answer = TypeVar("Answer")
 
 
-class Dialog(PaintedScreen[Answer], ModalScreen[Answer]):
+class Dialog(ModalScreen[Answer], PaintedScreen[Answer]):
     """A dialog that answers once; a second answer is too late."""
 
     _answered = False
