@@ -52,8 +52,8 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     for place in places:
         if mixed[place]:
             follow(place, max(PROOF_STEP * mixed[place], LEAST_STEP))
-    fixed = layout.index["fixed_charge"]
-    follow(fixed, PROOF_STEP * 0.01 * dough.amount("flour"))
+    fixed, little_acid = layout.index["fixed_charge"], PROOF_STEP * 0.01 * dough.amount("flour")
+    follow(fixed, little_acid)
     course = rise.to_rise()
     ends = course.moments[0].ph, course.at(first).ph
     charges = {
@@ -66,7 +66,7 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     basis = max(charges, key=lambda place: charges[place][0] - charges[place][1])
     change = charges[basis][0] - charges[basis][1]
     if abs(change) > LEAST_CHARGE:
-        follow(basis, PROOF_STEP * max(mixed[basis], 1.0))
+        follow(basis, little_acid)
     for place, (start, end) in charges.items():
         if place == basis:
             continue
