@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from adapter.dough.readings.linear import Quantity
+from adapter.dough.readings.slopes import partials
 
 BRAN = Quantity((0.0, 3.0, 1.0), (1.0, 0.0, 0.0), 100.0, 100.0)
 """100 x (3 b + c) / a, at most 100."""
@@ -34,3 +35,13 @@ def test_an_amount_in_grams_has_no_share_to_lose() -> None:
     mass = Quantity((1.0, 1.0, 0.0), None, 1.0)
     assert mass.value((3.0, 4.0, 5.0)) == 7.0
     assert mass.gradient((3.0, 4.0, 5.0)) == [1.0, 1.0, 0.0]
+
+
+def test_slopes_by_differences() -> None:
+    """Of a square exactly twice the value; of a cube more by the square of the step, 1e-4 at ten and 1e-6 at 0."""
+    square, cube = (partials(lambda x, power=power: x[0] ** power + 3.0 * x[1], [10.0, 0.0]) for power in (2, 3))
+    assert square == pytest.approx([20.0, 3.0], rel=1e-8)
+    assert cube[0] - 300.0 == pytest.approx(1e-8, rel=0.2)
+    (at_nothing,) = partials(lambda x: x[0] ** 3, [0.0])
+    assert at_nothing == pytest.approx(1e-12, rel=1e-3)
+    assert partials(lambda x: x[0] ** 3, [-10.0])[0] - 300.0 == pytest.approx(1e-8, rel=0.2)

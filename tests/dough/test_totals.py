@@ -222,3 +222,23 @@ def test_a_composer_of_its_own_agrees(kitchen: Kitchen, dark_loaf: Formula) -> N
     fresh = Composer(kitchen.catalogue)
     for _ in range(3):
         assert fresh.totals(dark_loaf.lines) == kitchen.composer.totals(dark_loaf.lines)
+
+
+def test_a_sum_is_carried_on_from_the_first_line_that_differs(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Formulas of a list of swaps begin alike: only what comes after that is added up anew."""
+    composer, added = Composer(kitchen.catalogue), []
+    sparse = composer._sparse
+    monkeypatch.setattr(composer, "_sparse", lambda key, line, uses: added.append(line) or sparse(key, line, uses))
+    flour, water, salt, honey = (Line(name, 500.0) for name in ("white wheat flour", "water", "salt", "honey"))
+    for lines, anew in (
+        ([flour, water, salt], 3),
+        ([flour, water, salt], 0),
+        ([flour, water, salt, honey], 1),
+        ([flour, water, salt.with_grams(9.0), honey], 2),
+        ([water, flour, salt], 3),
+    ):
+        added.clear()
+        composer.totals(lines)
+        assert len(added) == anew, lines

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from functools import partial
 from importlib.resources import files
 from itertools import product
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -18,7 +20,7 @@ from adapter.files.formula_file import read_sample
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
-from adapter.swaps.adapt import NO_OTHER, TOO_FAR, Answer, adapt
+from adapter.swaps.adapt import NO_OTHER, TOO_FAR, Answer, _Search, adapt
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
@@ -612,6 +614,36 @@ def test_further_ways_are_another_kind_of_answer(
         for other in answer.ways[:place]:
             assert told_apart(one, other, kitchen) or told_apart(other, one, kitchen)
     assert answer.fewer is None or answer.fewer.why in (NO_OTHER, TOO_FAR)
+
+
+def test_a_further_way_is_told_as_long_as_it_is_about_as_good(
+    swapper: Swapper, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By three quarters and two noticed changes more drift than the best, by a quarter and a half with a swap that only
+    an aim calls for, by a quarter and one noticed change more that its aims are missed [A]; never with more missed.
+    """
+    monkeypatch.setattr("adapter.swaps.adapt.all_misses", lambda after, wishes: after)
+    search = _Search(swapper, wished(swapper))
+    serving, other = (SimpleNamespace(candidate=SimpleNamespace(name=name, serves=name)) for name in ("a", "b"))
+    plain = SimpleNamespace(candidate=SimpleNamespace(name="c", serves=None))
+
+    def way(drift: float, *swaps: object, misses: float = 0.0, missed: int = 0, short: int = 0) -> Any:
+        return SimpleNamespace(drift=drift, swaps=swaps, after=misses, missed=(0,) * missed, short=(0,) * short)
+
+    best = way(4.0, serving, misses=2.0, missed=1, short=1)
+    for further, told in (
+        (way(9.0, plain), True),
+        (way(9.01, plain), False),
+        (way(9.0, serving), True),
+        (way(5.5, other, plain), True),
+        (way(5.51, plain, other), False),
+        (way(4.0, misses=3.5, missed=1), True),
+        (way(4.0, misses=3.51, missed=1), False),
+        (way(4.0, missed=1, short=1), True),
+        (way(4.0, missed=1, short=2), False),
+        (way(4.0, missed=2), False),
+    ):
+        assert search._is_worth_telling(further, best) is told, further
 
 
 def test_a_store_without_flour_leaves_no_dough_without_flour(samples: dict[str, Swapper]) -> None:

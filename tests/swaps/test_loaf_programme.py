@@ -18,7 +18,7 @@ from adapter.formula.pantry import Pantry, Stock
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import candidates
 from adapter.swaps.loaf_programme import LoafProgramme
-from adapter.swaps.programme import Part, Solver
+from adapter.swaps.programme import Column, Part, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes, held_within, read_aim
@@ -253,3 +253,34 @@ def test_what_a_swap_takes_out_does_not_grow_back_beside_it(kitchen: Kitchen, ru
         assert ({kefir: 1.0, choice: 200.0}, -math.inf, 200.0) in parts
     for choice in into:
         assert ({buttermilk: 1.0, choice: -150.0}, -150.0, math.inf) in parts
+
+
+def test_what_has_to_be_bought_is_settled_before_the_rest(
+    kitchen: Kitchen, rules: Sequence[Rule], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kefir is short and yoghurt too: as little as can be is bought, then what is bought costs nothing more and may be
+    no more, but for a ten-thousandth of the flour's percent; an answer put right keeps to it.
+    """
+    for name, grams in (("malt syrup", 900.0), ("yoghurt", 40.0)):
+        monkeypatch.setitem(STOCK, name, grams)
+    programme = Loaf(kitchen, rules, "salt=..1.5").programme
+    solve, asked = programme.solver.solve, []
+
+    def kept(columns: Sequence[Column], *more: object) -> object:
+        answer = solve(columns, *more)  # type: ignore[arg-type]
+        asked.append((columns, more, answer))
+        return answer
+
+    monkeypatch.setattr(programme.solver, "solve", kept)
+    answer = programme.solve()
+    (stays, _, _), (least, _, bought), (columns, (_, parts, _), _) = asked
+    places = list(programme.bought.values())
+    assert {column.cost for place, column in enumerate(stays) if place not in programme.blocks[0].stays.values()} == {0}
+    assert {column.cost for place, column in enumerate(least) if place not in places} == {0.0}
+    assert {columns[place].cost for place in places} == {0.0} != {programme.columns[place].cost for place in places}
+    cost = sum(programme.columns[place].cost * bought.amounts[place] for place in places)
+    (within,) = (part for part in parts if set(part.factors) == set(places))
+    assert cost > 10.0 and (within.low, within.high) == (-math.inf, pytest.approx(cost + 1e-4, abs=1e-9))
+    again = programme.solve((), {place: answer.amounts[place] for place in programme.blocks[0].choices})
+    assert sum(programme.columns[place].cost * again.amounts[place] for place in places) <= cost + 1.1e-4
+    assert again.amounts == pytest.approx(answer.amounts, abs=1e-3)

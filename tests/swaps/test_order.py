@@ -121,6 +121,10 @@ def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
     assert grams > 100
     assert told_apart([yoghurt, bringing(0.02 * grams)]) == [yoghurt]
     assert len(told_apart([yoghurt, bringing(0.03 * grams)])) == 2
+    milky = replace(yoghurt, into=(Amount("yoghurt", grams), Amount("milk", 1.1)))
+    for offers in ([yoghurt, milky], [milky, yoghurt]):
+        assert len(told_apart(offers)) == 2, "not where one thing alone is as much"
+    assert told_apart([yoghurt, replace(milky, into=(milky.into[0], Amount("milk", 0.9)))]) == [yoghurt]
     little = replace(yoghurt, into=(Amount("yoghurt", 10.0),))
     assert told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.0),))]) == [little]
     assert len(told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.1),))])) == 2

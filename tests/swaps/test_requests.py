@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -126,6 +127,20 @@ def test_a_swap_without_a_rule_brings_in_what_was_asked_for(
     except InputProblem:
         return
     assert [amount.ingredient for amount in offer.into] == [into] or offer.unmet
+
+
+def test_of_several_things_that_get_nothing_the_first_is_named(
+    dark_loaf: Formula, swapper: MakeSwapper, swap: Swapping, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With what to do about it: to type its grams, or to leave it out; fewer holds, where there are any."""
+    loaf, offer = swapper(dark_loaf), swap(dark_loaf, "honey", "malt syrup")
+    for left_out in (("rice", "malt syrup"), ("malt syrup", "rice")):
+        monkeypatch.setattr(loaf, "solve", lambda request, names=left_out: replace(offer, left_out=names))
+        for holds, fewer in (((), ""), (("ph",), "fewer holds, or ")):
+            with pytest.raises(InputProblem, match=f"no {left_out[0]} would come in") as caught:
+                loaf.free_swap(offer.request.out, ["malt syrup"], holds=holds)
+            name = left_out[0]
+            assert caught.value.right == f"{fewer}--grams {name}=GRAMS, or leave {name} out of the request"
 
 
 # --- any request ----------------------------------------------------------------------------------

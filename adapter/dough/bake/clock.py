@@ -18,6 +18,8 @@ PREHEAT_H = 0.75
 """How long before the loaf goes in the oven is lit [CP]."""
 NEXT_QUARTER_MIN = 15
 TOLD_TO_MIN = 5
+SHORTEST_WAIT_H = 0.1
+"""What begins in so much is not told as past, though times are told to five minutes."""
 NIGHT = (23, 5)
 """From which hour to which nobody wants to stand in the kitchen [A]."""
 FARTHEST_SHIFT_H = 24.0
