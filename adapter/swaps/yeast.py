@@ -30,9 +30,9 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     """The formula after a swap with its yeast scaled so that the rise takes as long as before, rounded to the scale.
 
     Left alone: a formula without yeast in its dough, one that rose before yeast is awake or never, and one that rises
-    in the same time but for what a scale shows. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without
-    `refined` it is taken in closed form from the proof before, and put right by the new proof's own gas until the scale
-    shows no difference: for a list of many swaps.
+    in the same time but for what a scale shows. Yeast goes down to nothing where a sourdough's own is enough, and no
+    further. Without `refined` it is taken in closed form from the proof before, and put right by the new proof's own
+    gas until the scale shows no difference: for a list of many swaps.
     """
     hours = before.values["rise_time"]
     if _added_percent(after) <= 0 or not GAS_WAKES_H < hours < math.inf or not after.rise.is_alive:

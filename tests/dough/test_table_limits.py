@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -136,3 +137,14 @@ def test_a_loaf_that_stands_in_no_tin_needs_no_fill(tmp_path: Path) -> None:
         path.write_text(bare.replace('in_tin = "any"', f"in_tin = {may}"), encoding="utf-8")
         with pytest.raises(InputProblem, match="fill is missing"):
             load_loaf_classes([tmp_path])
+
+
+def test_what_a_stage_keeps_of_its_gas_and_how_high_it_stands() -> None:
+    """Stiff, up to 60 % water, its kind's own share of the gas; from 80 % all of it; half-way half of the rest. It
+    stands as high as its kind where it keeps nine tenths of its gas, in proportion where it keeps less.
+    """
+    kinds = load_stage_kinds()
+    kind = replace(kinds["biga"], gas_kept=0.6, most_rise=300.0)
+    kept = [kind.gas_kept_at(hydration) for hydration in (40.0, 60.0, 70.0, 75.0, 80.0, 120.0)]
+    assert kept == pytest.approx([0.6, 0.6, 0.8, 0.9, 1.0, 1.0])
+    assert [kind.highest_percent(retention) for retention in (0.9, 0.45)] == pytest.approx([300.0, 150.0])

@@ -20,6 +20,7 @@ from adapter.files.formula_file import read_sample
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
+from adapter.swaps import refining
 from adapter.swaps.adapt import NO_OTHER, TOO_FAR, Answer, _Search, adapt
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import candidates, short_now
@@ -319,6 +320,27 @@ def test_of_several_ways_that_miss_an_aim_the_first_comes_near(samples: dict[str
     assert answer.conflict == ("fibre=12..",)
     nearest = [miss.nearest for way in answer.ways for miss in way.missed]
     assert nearest and all(each is not None and each > 10.0 for each in nearest)
+
+
+@pytest.mark.parametrize(("aims", "holds"), [(["tta=7"], ()), (["ph=5.2"], ()), (["salt=1.5"], ("tta", "sugar"))])
+def test_amounts_are_put_right_until_readings_are_where_they_were_thought(
+    aims: Sequence[str], holds: tuple[str, ...], swapper: Swapper, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Acidity is no straight line: several passes, the last of which finds nothing to mend; then all is forgotten."""
+    found, programmes, put_right = [], [], refining._put_right
+
+    def kept(programme: LoafProgramme, solution: Solution) -> bool:
+        programmes.append(programme)
+        found.append(put_right(programme, solution))
+        return found[-1]
+
+    monkeypatch.setattr(refining, "_put_right", kept)
+    adapt(swapper, wished(swapper, aims=aims, holds=holds))
+    assert len(found) > 2 and found == [True] * (len(found) - 1) + [False]
+    programme = programmes[-1]
+    assert {programme.offset_of(part) for part, _, _ in programme.aim_parts} == {0.0}
+    assert {programme.hold_offset_of(row) for row in range(programme.rows)} == {0.0}
+    assert refining._held(programme.blocks[0]) == [key for key in holds if key == "tta"]
 
 
 def test_what_cannot_be_had_is_told_with_how_near_it_comes(swapper: Swapper) -> None:
