@@ -18,6 +18,7 @@ from adapter.dough.bake.clock import (
     nights_in,
     off_the_night,
 )
+from adapter.dough.bake.proofing import off_night_note
 from adapter.dough.tables.work_steps import MIX, SHAPE, WorkStep
 from adapter.formula.problems import InputProblem
 
@@ -83,6 +84,8 @@ def test_what_is_set_before_the_dough() -> None:
         ("24 09:15", BUILD), ("24 15:15", SOAK), ("24 23:15", MIX), ("24 23:45", SHAPE), ("25 01:15", HEAT),
         ("25 02:00", INTO_OVEN), ("25 03:00", OUT), ("25 07:00", SLICE),
     ]  # fmt: skip
+    always = (*WORK, WorkStep("sweep", None, None, 1.0, "A", "trial"))
+    assert told(clock_plan(["dough"], [], USUAL, always, NOW))[:2] == [("24 09:15", "sweep"), ("24 10:15", MIX)]
     followed = Durations(2.0, 1.0, 4.0, stages=((10.0, "set the sourdough"),), followed_kinds=frozenset(["sourdough"]))
     steps = clock_plan(["sourdough", "dough"], [], followed, WORK, NOW)
     assert told(steps)[:2] == [("24 09:15", "set the sourdough"), ("24 19:15", MIX)]
@@ -188,3 +191,16 @@ def test_the_nearest_time_is_sought_through_a_whole_day_and_there_may_be_none() 
     assert minutes(off_the_night(long, at("00:00"), False)) == 23 * 60 + 45
     assert minutes(off_the_night(long, at("00:00"), True)) == -15
     assert off_the_night(steps_at("05:00", "11:00", "17:00", "23:00"), at("00:00"), True) is None
+
+
+def test_what_is_said_of_work_at_night() -> None:
+    """The first step at night, how many more, and from when on, or by when, there would be none."""
+    steps = steps_at("20:00", "23:10", "01:30")
+    one = [TimedStep(at("20:00"), MIX), TimedStep(at("23:10"), SHAPE), TimedStep(at("06:00", 25), SLICE)]
+    quiet = "it asks for no work between 23:00 and 05:00."
+    assert off_night_note(steps, timedelta(hours=10), False).text == (
+        f'"23:10" at 23:10 and 1 more fall into the night. Begun Wed 06:00, {quiet}'
+    )
+    assert off_night_note(one, timedelta(minutes=-15), True).text == (
+        f'"{SHAPE}" at 23:10 falls into the night. Sliced by Wed 05:45, {quiet}'
+    )

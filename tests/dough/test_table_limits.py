@@ -14,6 +14,7 @@ from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.dough.tables.loaf_classes import load_loaf_classes
 from adapter.dough.tables.stage_kinds import load_stage_kinds
 from adapter.dough.tables.work_steps import load_work_steps
+from adapter.formula.model import LIVING_KINDS
 from adapter.formula.problems import InputProblem
 
 SOURCE = 'tag = "own"\nsource = "tried at home"\n'
@@ -58,6 +59,7 @@ min_rye = 10
 max_rye = 90
 lidded = "any"
 in_tin = "any"
+oven = "open"
 core_c = 96
 loss_percent = [8, 13]
 wait_h = [0.5, 2]
@@ -109,6 +111,7 @@ LIMITS: dict[str, list[tuple[str, tuple[object, ...], tuple[object, ...]]]] = {
         ("wait_h", ([2, 2], [0.1, 999_999]), ([0, 2], [3, 2], [1, 1_000_000], [1], [1, 2, 3])),
         ("fill", ([0.9, 0.9],), ([0, 1],)),
         ("lidded", ("true", "false"), ("3", '"both"')),
+        ("oven", ('"hearth"', '"open"', '"lidded"'), ('"hot"', "3")),
     ],
 }
 
@@ -148,3 +151,14 @@ def test_what_a_stage_keeps_of_its_gas_and_how_high_it_stands() -> None:
     kept = [kind.gas_kept_at(hydration) for hydration in (40.0, 60.0, 70.0, 75.0, 80.0, 120.0)]
     assert kept == pytest.approx([0.6, 0.6, 0.8, 0.9, 1.0, 1.0])
     assert [kind.highest_percent(retention) for retention in (0.9, 0.45)] == pytest.approx([300.0, 150.0])
+
+
+def test_what_the_program_counts_on_has_its_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every kind of stage that lives, and the two steps of work that every dough has."""
+    monkeypatch.setattr("adapter.dough.tables.stage_kinds.LIVING_KINDS", LIVING_KINDS | {"yoghurt"})
+    with pytest.raises(InputProblem, match="kind 'yoghurt' is missing") as caught:
+        load_stage_kinds()
+    assert caught.value.right == 'a [[stage_kind]] with name = "yoghurt"' and caught.value.file == "stage_kinds.toml"
+    monkeypatch.setattr("adapter.dough.tables.work_steps.SHAPE", "tread")
+    with pytest.raises(InputProblem, match="step 'tread' is missing"):
+        load_work_steps()

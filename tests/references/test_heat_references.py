@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from adapter.dough.models.heat import (
     DRY_FLOUR,
     HeatLine,
+    _flour_instead,
     dough_temperature,
     liquid_temperature,
     mixing_heat_kj,
@@ -242,6 +243,7 @@ def test_composition_that_cannot_be(composition):
         {"wanted_c": math.nan},
         {"tap_c": 60.0},
         {"mixing_kj": -1.0},
+        {"wetting_kj_per_kg": -1.0},
         {"flour_g": math.inf},
         {"lines": [HeatLine("flour", 500.0, 1.85, 200.0, False)]},
         {"lines": [HeatLine("flour", -5.0, 1.85, 20.0, False)]},
@@ -356,3 +358,11 @@ def test_what_each_temperature_counts_in_the_rule_and_in_the_bowl():
         said = why_they_differ(bowl(), 24.0, 20.0, 30.0, factors)
         assert f"each of its {number} temperatures count the same ({share} %)" in said
         assert f"the liquid carries {liquid:.0f} % of what warms this dough" in said
+
+
+def test_a_thimble_of_dough_that_lacks_some_joules_is_warmed():
+    """1 g of flour of 1.85 kJ/(kg K): 0.0185 kJ are 10 °C, by hand; warmer where it is missing, cooler where over."""
+    flour = [HeatLine("flour", 1.0, 1.85, 20.0, is_liquid=False, is_flour=True)]
+    for missing_kj, verb, needed_c in ((0.0185, "warm", 30), (-0.0185, "cool", 10)):
+        needed, said = _flour_instead(flour, missing_kj)
+        assert needed == pytest.approx(needed_c) and said == f"{verb} the flour to about {needed_c} °C"

@@ -111,7 +111,7 @@ def test_what_a_doubtful_pressure_of_carbon_dioxide_does_to_the_ph() -> None:
 
 
 def test_the_same_doubt_in_a_dough_that_buffers() -> None:
-    """Soda bread, its carbonate bisected until 33 mM/atm of a third, or twice, of 0.3 atm are dissolved in its water."""
+    """Soda bread, its carbonate bisected until 33 mM/atm of a third, or twice, of 0.3 atm are dissolved."""
     lines = (Line("white wheat flour", 450.0), Line("buttermilk", 400.0), Line("baking soda", 8.0))
     bread = measure(KITCHEN, Formula("soda bread", lines))
     layout, totals = bread.layout, bread.totals

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 from importlib.resources import files
 from itertools import product
@@ -21,13 +22,13 @@ from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.swaps import refining
-from adapter.swaps.adapt import NO_OTHER, TOO_FAR, Answer, _Search, adapt
+from adapter.swaps.adapt import NO_OTHER, NO_TIME, TOO_FAR, Answer, Fewer, _Search, adapt
 from adapter.swaps.block import Block
-from adapter.swaps.candidates import candidates, short_now
+from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, candidates, short_now
 from adapter.swaps.conflict import smallest_conflict
 from adapter.swaps.loaf_programme import LoafProgramme
 from adapter.swaps.order import SAME, nearness
-from adapter.swaps.programme import Column, Part, Search, Solution, Solver, Target
+from adapter.swaps.programme import Column, Part, Search, Solution, Solver, Target, TimeIsUp
 from adapter.swaps.ruled_out import carriers, load_without, meant_by, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import missing, needs_of
@@ -457,6 +458,35 @@ def test_a_refused_swap_is_in_no_way_and_a_pinned_one_in_each(swapper: Swapper) 
         adapt(swapper, wished(swapper, None, "buttermilk", pinned=frozenset([name]), refused=frozenset([name])))
     with pytest.raises(InputProblem, match="none of those"):
         adapt(swapper, wished(swapper, None, "buttermilk", pinned=frozenset(["hay@dough > straw"])))
+
+
+def test_a_swap_that_serves_an_aim_a_little_can_be_pinned(swapper: Swapper) -> None:
+    """By itself it brings less than half of what is lacking, so it is no choice of its own; who wants it has it."""
+    wishes = wished(swapper, aims=["fibre=+3"])
+    much, all_of_them = (
+        [each.name for each in candidates(swapper, wishes, frozenset(), part)] for part in (SERVES, SERVES_TOGETHER)
+    )
+    little = next(name for name in all_of_them if name not in much)
+    (way,) = adapt(swapper, replace(wishes, pinned=frozenset([little]))).ways
+    assert little in {swap.candidate.name for swap in way.swaps}
+    strict = replace(wishes, pinned=frozenset([little]), most_swaps=0)
+    assert adapt(swapper, strict).ways == ()
+
+
+def test_why_there_is_no_further_way(swapper: Swapper, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The time is up before it or in it; what is found leaves something that is ruled out; nothing is found at all."""
+    search = _Search(swapper, wished(swapper, None, "buttermilk", ways=2))
+    assert search.found_first(math.inf)
+    ((first,), fewer) = search.ways(0.0)
+    assert fewer == Fewer(NO_TIME) and not first.missed
+    for ended, why in ((TimeIsUp("over"), NO_TIME), (ArithmeticError("none"), NO_OTHER), (None, NO_OTHER)):
+
+        def find(until: float, ended: Exception | None = ended) -> None:
+            if ended is not None:
+                raise ended
+
+        monkeypatch.setattr(search, "_find", find)
+        assert search.ways(math.inf) == ((first,), Fewer(why))
 
 
 def test_no_more_swaps_than_asked_for(swapper: Swapper) -> None:

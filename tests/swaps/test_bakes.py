@@ -20,8 +20,8 @@ from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import adapt
-from adapter.swaps.bakes import Bakes, _within_store, checked_count, plan_bakes
-from adapter.swaps.programme import Solution, Solver
+from adapter.swaps.bakes import Bakes, _to_buy, _within_store, checked_count, plan_bakes
+from adapter.swaps.programme import Solution, Solver, TimeIsUp
 from adapter.swaps.ruled_out import load_without, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import needs_of
@@ -262,3 +262,27 @@ def test_what_rounding_takes_beyond_the_store_is_weighed_down(kitchen: Kitchen, 
     assert honeys(79.0, [1, 2], one, two, bought=0.6) == [(20.0,), (20.0, 10.0)], "what has to be bought is"
     assert honeys(79.0, [1, 2], one, two, bought=0.5) == [(20.0,), (19.0, 10.0)]
     assert honeys(17.7, [1, 1], way(9.0), way(9.0)) == [(8.8,), (8.9,)], "by tenths below ten grams"
+
+
+def test_without_a_plan_in_the_time_more_is_asked_for(swappers: list[Swapper], monkeypatch: pytest.MonkeyPatch) -> None:
+    def late(*asked: object, **more: object) -> None:
+        raise TimeIsUp("over")
+
+    monkeypatch.setattr("adapter.swaps.bakes.LoafProgramme.solve", late)
+    with pytest.raises(InputProblem, match="no plan was found in the time") as caught:
+        plan_bakes(swappers[:1], [1], Wishes(Pantry("empty")))
+    assert caught.value.right == "more seconds"
+
+
+def test_what_is_bought_is_what_a_scale_shows(kitchen: Kitchen) -> None:
+    """What all the final formulas take beyond the stock, by name; half a tenth of a gram is nothing."""
+    formulas = [
+        Formula("one", (Line("water", 900.0), Line("salt", 10.0), Line("honey", 0.05), Line("caraway", 0.06))),
+        Formula("two", (Line("salt", 4.0), Line("kefir", 100.0))),
+    ]
+    ways = [SimpleNamespace(after=SimpleNamespace(formula=each, kitchen=kitchen)) for each in formulas]
+    store = Pantry("store", (Stock("kefir", 200.0), Stock("salt", 5.0)))
+    bought = _to_buy(ways, [1, 3], store)  # type: ignore[arg-type]
+    assert [(each.ingredient, each.grams) for each in bought] == [
+        ("caraway", pytest.approx(0.06)), ("kefir", pytest.approx(100.0)), ("salt", pytest.approx(17.0)),
+    ]  # fmt: skip

@@ -144,6 +144,11 @@ def test_of_rules_that_come_out_alike_the_bakers_own_speaks(yoghurt: Offer, rule
     assert rule.tag != "own"
     for offers in ([own, named, general], [general, named, own], [named, own, general]):
         assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["own"]
+    free = asked(yoghurt, rule=None)
+    for offers in ([free, general], [general, free]):
+        assert told_apart(offers) == offers[:1], "neither names anything: the first"
+    for offers in ([free, named], [named, free]):
+        assert [offer.rule for offer in told_apart(offers)] == [named.rule], "a rule's own words before none"
     for offers in ([named, general], [general, named]):
         assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["named"]
 

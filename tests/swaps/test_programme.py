@@ -8,8 +8,10 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from itertools import product
+from types import SimpleNamespace
 from typing import Any
 
+import highspy
 import numpy as np
 import pytest
 from hypothesis import given
@@ -304,8 +306,41 @@ def test_how_the_solver_is_set() -> None:
 class Watched:
     """HiGHS, told of before it runs."""
 
+    getModelStatus: Callable[[], object]
+    getInfo: Callable[[], object]
+
     def __init__(self, highs: object, run: Callable[[], object]) -> None:
         self._highs, self.run = highs, run
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._highs, name)
+
+
+@pytest.mark.parametrize(
+    ("status", "left", "ends"),
+    [
+        ("kTimeLimit", math.inf, TimeIsUp),
+        ("kSolutionLimit", math.inf, TimeIsUp),
+        ("kTimeLimit", 0.25, 0.25),
+        ("kSolutionLimit", 0.25, 0.25),
+        ("kOptimal", 1e-5, 1e-5),
+        ("kOptimal", math.inf, 0.0),
+        ("kInfeasible", math.inf, ArithmeticError),
+    ],
+)
+def test_how_a_search_ends(status: str, left: float, ends: float | type[Exception]) -> None:
+    """At its limits with the best that was found, or with none; proven; or without an answer."""
+    solver = Solver()
+    solver.warm()
+    watched = Watched(solver._highs, solver._highs.run)
+    watched.getModelStatus = lambda: getattr(highspy.HighsModelStatus, status)
+    watched.getInfo = lambda: SimpleNamespace(mip_gap=left)
+    solver._highs = watched
+    asked = ([Column((1.0,), 0.0, 1.0, 0.5, True)], [Target(-3.0, 1.0)])
+    if isinstance(ends, float):
+        answer = solver.solve(*asked)
+        assert (answer.gap, answer.amounts) == (ends, (1.0,))
+        return
+    with pytest.raises(ends) as caught:
+        solver.solve(*asked)
+    assert type(caught.value) is ends

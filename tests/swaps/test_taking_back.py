@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import permutations
+from types import SimpleNamespace
 
 import pytest
 
@@ -208,3 +209,33 @@ def test_a_saved_step_is_taken_from_the_largest_line_first(bench: Bench) -> None
         weigh(two, "water", 20.0)
         taken = without_step(Variant.of(two.formula), 0, lambda formula: bench.swapper()).variant.formula
         assert tuple(taken.lines[place].grams for place in taken.find("water")) == left
+
+
+def test_what_was_put_in_is_gone_from_a_saved_variant_and_what_the_book_has_stays(bench: Bench) -> None:
+    bench.add(Line("molasses", 30.0), 5)
+    weigh(bench, "honey", 70.0)
+    weigh(bench, "honey", 30.0)
+    saved = Variant.of(bench.formula)
+    without = without_step(saved, 0, lambda formula: bench.swapper())
+    assert [line.ingredient for line in without.variant.formula.lines] == [line.ingredient for line in LOAF.lines]
+    assert without.again is None, "of a saved variant no later step can be worked out again"
+    assert without_step(saved, 2, lambda formula: bench.swapper()).again == 0, "there is none"
+    honey = without_step(saved, 1, lambda formula: bench.swapper()).variant.formula
+    assert [line.grams for line in honey.lines if line.ingredient == "honey"] == [0.0]
+
+
+@pytest.mark.parametrize("into", ["golden syrup", "raisins"])
+def test_a_later_swap_that_nothing_makes_again_keeps_its_grams(bench: Bench, into: str) -> None:
+    """The rule of the one is gone; the other, which no rule knows, is refused for the formula without the step."""
+    weigh(bench, "water", 470.0)
+    swap(bench, "honey" if into == "golden syrup" else "linseed", into)
+    before = weights(bench)
+
+    def refuse(*asked: object) -> None:
+        raise InputProblem("it cannot be")
+
+    without_rules = SimpleNamespace(fitting=lambda line, holds: iter(()), free_swap=refuse)
+    taken = without_step(bench.work.variant, 0, lambda formula: without_rules)  # type: ignore[arg-type,return-value]
+    assert taken.again is None
+    left = {line.ingredient: line.grams for line in taken.variant.formula.lines}
+    assert left == before | {"water": before["water"] - 20.0}

@@ -142,10 +142,7 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
 
     def fits(later_h: float) -> bool:
         assert ready is not None
-        try:
-            return _after_a_night(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
-        except InputProblem:
-            return False
+        return _after_a_night(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
 
     if ready is None or not fits(MOST_LATER_H):
         return InputProblem(
