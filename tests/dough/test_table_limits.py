@@ -12,7 +12,7 @@ import pytest
 from adapter.dough.readings.registry import READING_KEYS
 from adapter.dough.tables.bands import load_bands, load_tolerances
 from adapter.dough.tables.loaf_classes import load_loaf_classes
-from adapter.dough.tables.stage_kinds import load_stage_kinds
+from adapter.dough.tables.stage_kinds import StageKind, load_stage_kinds
 from adapter.dough.tables.work_steps import load_work_steps
 from adapter.formula.model import LIVING_KINDS
 from adapter.formula.problems import InputProblem
@@ -162,3 +162,33 @@ def test_what_the_program_counts_on_has_its_row(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr("adapter.dough.tables.work_steps.SHAPE", "tread")
     with pytest.raises(InputProblem, match="step 'tread' is missing"):
         load_work_steps()
+
+
+def test_limits_of_a_kind_that_is_ripe_by_its_ph(tmp_path: Path) -> None:
+    """The pH falls; raised by much starter it is ripe between its first and its best; it peaks where a dough can."""
+    text = STAGE_KIND.replace(
+        "ripe_rise = [70, 100, 150]", "ripe_ph = [4.4, 4.0, 3.8]\nraised_ph = 4.2\npeak_rise = 115"
+    )
+    path = tmp_path / "stage_kinds.toml"
+
+    def read(key: str, value: object) -> StageKind:
+        path.write_text(re.sub(rf"(?m)^{key} = .*$", f"{key} = {value}", text), encoding="utf-8")
+        return load_stage_kinds([tmp_path])["poolish"]
+
+    for key, good, bad in (
+        ("raised_ph", (4.0, 4.4), (3.99, 4.41)),
+        ("peak_rise", (20, 400), (19.9, 400.1)),
+        ("ripe_ph", ([4.4, 4.1, 3.8],), ([4.4, 4.4, 3.8], [4.4, 4.0, 4.0], [3.8, 4.0, 4.4], [4.4, 4.0])),
+    ):
+        for value in good:
+            assert getattr(read(key, value), key) in (value, tuple(value) if isinstance(value, list) else value)
+        for value in bad:
+            with pytest.raises(InputProblem):
+                read(key, value)
+    path.write_text(text.replace("raised_ph = 4.2\npeak_rise = 115\n", ""), encoding="utf-8")
+    plain = load_stage_kinds([tmp_path])["poolish"]
+    assert (plain.raised_ph, plain.peak_rise, plain.ripe_rise) == (4.0, 0.0, ())
+    for both in (text.replace("ripe_ph", "ripe_rise = [70, 100, 150]\nripe_ph"), re.sub("ripe_ph = .*", "", text)):
+        path.write_text(both, encoding="utf-8")
+        with pytest.raises(InputProblem, match="is ripe by its pH or by its rise"):
+            load_stage_kinds([tmp_path])

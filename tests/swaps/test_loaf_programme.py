@@ -15,10 +15,12 @@ import pytest
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps import refining
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import candidates
 from adapter.swaps.loaf_programme import LoafProgramme
-from adapter.swaps.programme import Column, Part, Solver
+from adapter.swaps.movers import NEW_WATER
+from adapter.swaps.programme import Column, Part, Solution, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes, held_within, read_aim
@@ -284,3 +286,31 @@ def test_what_has_to_be_bought_is_settled_before_the_rest(
     again = programme.solve((), {place: answer.amounts[place] for place in programme.blocks[0].choices})
     assert sum(programme.columns[place].cost * again.amounts[place] for place in places) <= cost + 1.1e-4
     assert again.amounts == pytest.approx(answer.amounts, abs=1e-3)
+
+
+def test_what_is_settled_before_amounts_are_put_right(loaf: Loaf) -> None:
+    """Every yes and no; and a line that would move by less than 3 % of itself, but for water, salt and, where an
+    acidity is held, the line that brings most of it and is no flour. Kefir is the only other here.
+    """
+    block, place = loaf.block, loaf.block.movers
+    amounts = [0.0] * len(loaf.columns)
+    amounts[block.choices[0]], amounts[block.choices[1]] = 0.999999, 1e-7
+    amounts[place[RYE]], amounts[place[WHITE]] = -0.031 * 400.0, 0.029 * 200.0
+    assert refining._carriers(block) == {KEFIR}
+    yes_and_no = {block.choices[0]: 1.0, block.choices[1]: 0.0}
+    assert refining._settled(loaf.programme, Solution(tuple(amounts), ())) == {**yes_and_no, place[WHITE]: 0.0}
+    amounts[place[RYE]], amounts[place[WHITE]] = 0.029 * 400.0, -0.031 * 200.0
+    assert refining._settled(loaf.programme, Solution(tuple(amounts), ())) == {**yes_and_no, place[RYE]: 0.0}
+
+
+def test_the_line_that_brings_most_of_an_acidity_carries_it(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """The heaviest of those that bring it, for better or worse: 40 g of vinegar more than 200 g of buttermilk."""
+    lines = (*LINES[:2], Line("buttermilk", 200.0), Line("spirit vinegar", 40.0), *LINES[4:7])
+    swapper = Swapper(kitchen, [], Formula("sour", lines), Solver())
+    wishes = Wishes(aims=(read_aim("sugar=-50%", swapper.measured, None), read_aim("fat=-50%", swapper.measured, None)))
+    for holds, carriers in ((("tta",), {3}), (("ph",), {3}), (("salt",), set()), ((), set())):
+        block = Block(swapper, replace(wishes, holds=holds), [])
+        block.movers = {place: place for place in (0, 1, 2, 3, 4, 5)}
+        assert refining._carriers(block) == carriers
+        block.movers = {0: 0, 4: 4, NEW_WATER: 7}
+        assert refining._carriers(block) == set(), "neither flour nor water"
