@@ -11,7 +11,7 @@ import pytest
 from adapter.dough.bake.clock import is_night
 from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.plan import bake_plan
-from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
+from adapter.dough.bake.ripe_by import _falling, builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
@@ -350,3 +350,27 @@ def test_a_day_and_a_half_is_the_most_that_builds_take(kitchen: Kitchen, monkeyp
     )
     bake_plan(measure(kitchen, FRIDGE), BakeInputs(ready=datetime(2026, 11, 30, 18, 0), there_g=30.0), NOON)
     assert asked == [36.0]
+
+
+def test_where_something_that_falls_takes_a_value() -> None:
+    """10/x is 2 at 5 and 200 at 0.05, to a thousandth of one or of that; beyond both ends it says what it would be."""
+    seen: list[float] = []
+
+    def of(x: float) -> float:
+        seen.append(x)
+        return 10.0 / x
+
+    assert _falling(of, 2.0, 1.0, 20.0, "starter", " %") == pytest.approx(5.0, abs=5e-4)
+    assert len(seen) == 2 + 15, "both ends, and 19 halved until it is a thousandth"
+    seen.clear()
+    assert _falling(of, 2.0, 1.0, 17.0, "starter", " %") == pytest.approx(5.0, abs=5e-4) and len(seen) == 2 + 14
+    assert _falling(of, 200.0, 0.01, 1.0, "starter", " %") == pytest.approx(0.05, abs=2.5e-5)
+    for wanted, said, right in (
+        (0.49, "even starter of 20 % takes 0.5 h", "more than 0.5 h"),
+        (11.0, "even starter of 1 % is ripe after 10.0 h", "less than 11.0 h"),
+    ):
+        with pytest.raises(InputProblem, match=said) as caught:
+            _falling(of, wanted, 1.0, 20.0, "starter", " %")
+        assert caught.value.right == right
+    assert _falling(of, 0.5, 1.0, 20.0, "starter", " %") == pytest.approx(20.0, abs=1e-3)
+    assert _falling(of, 10.0, 1.0, 20.0, "starter", " %") == pytest.approx(1.0, abs=1e-3)

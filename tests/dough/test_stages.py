@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
+from types import SimpleNamespace
 
 import pytest
 from told_numbers import check_told
@@ -29,7 +30,9 @@ from adapter.dough.bake.proofing import (
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
-from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of, stage_rows
+from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow, _crossing, ripe_hours, ripe_of, stage_rows
+from adapter.dough.models.course import Course
 from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import Place, steady
 from adapter.dough.readings.kitchen import Kitchen
@@ -553,3 +556,37 @@ def test_the_peak_of_a_poolish_tells_the_pace_of_bakers_yeast(read: Read) -> Non
         end = ripen(medium, stage.start, stage.warmth, peak_h).end
         assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
     assert raising_factor(stage, 9.0, None) > raising_factor(stage, 12.0, None)
+
+
+def course_of(*moments: tuple[float, float]) -> Course:
+    """(hours, pH) of a course, of which nothing else is asked."""
+    return SimpleNamespace(moments=[SimpleNamespace(hours=hours, ph=ph) for hours, ph in moments])  # type: ignore[return-value]
+
+
+def test_when_something_first_reaches_a_value() -> None:
+    """Straight between the steps, at its first moment where it is there already, never where it is not reached."""
+    course = course_of((0.0, 6.0), (2.0, 5.0), (4.0, 5.0), (5.0, 4.5), (8.0, 4.8))
+
+    def fallen_to(ph: float) -> float:
+        return _crossing(course, lambda moment: moment.ph, -1.0, -ph)
+
+    assert [fallen_to(ph) for ph in (6.5, 6.0, 5.5, 5.0, 4.75, 4.5)] == pytest.approx([0.0, 0.0, 1.0, 2.0, 4.5, 5.0])
+    assert fallen_to(4.49) == math.inf
+    assert _crossing(course_of((0.0, 6.0), (2.0, 6.0)), lambda moment: moment.ph, 1.0, 6.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("hours", "ripe", "state", "past"),
+    [
+        (3.99, Span(4.0, 6.0, 8.0), "young", 8.0),
+        (4.0, Span(4.0, 6.0, 8.0), "ripe", 8.0),
+        (8.0, Span(4.0, 6.0, 8.0), "ripe", 8.0),
+        (8.01, Span(4.0, 6.0, 8.0), "past", 8.0),
+        (99.0, Span(4.0, 6.0, math.inf), "ripe", None),
+        (99.0, None, "young", None),
+    ],
+)
+def test_how_a_stage_stands(hours: float, ripe: Span | None, state: str, past: float | None) -> None:
+    spells = (Place(2.0, 30.0), Place(6.0, 10.0))
+    row = StageRow("sour", "sourdough", hours, spells, 4.0, 10.0, 80.0, ripe, (), (), 100.0)
+    assert (row.state, row.past_h, row.temperature_c) == (state, past, pytest.approx(15.0))

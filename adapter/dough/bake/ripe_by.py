@@ -35,7 +35,8 @@ DOSES = 6
 """Doses of starter that are tried for a last build that keeps the night free."""
 
 WATER = "water"
-_ROUNDS = 40
+NEAR = 1e-3
+"""What is sought is found to this part of itself, and of one at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -381,12 +382,7 @@ def _falling(of: Callable[[float], float], wanted: float, low: float, high: floa
         raise InputProblem(
             f"even {what} of {low:g}{unit} is ripe after {of(low):.1f} h", right=f"less than {wanted:.1f} h"
         )
-    for _ in range(_ROUNDS):
+    while high - low > NEAR * min(high, 1.0):
         middle = 0.5 * (low + high)
-        if of(middle) > wanted:
-            low = middle
-        else:
-            high = middle
-        if high - low < 1e-3 * min(high, 1.0):
-            break
+        low, high = (middle, high) if of(middle) > wanted else (low, middle)
     return 0.5 * (low + high)
