@@ -120,5 +120,6 @@ def test_styles_that_overlap_or_leave_a_gap() -> None:
     found = {rye: bands.style_for(rye).name for rye in (0.0, 5.0, 20.0, 30.0, 30.1, 60.0, 79.9, 80.0, 100.0)}
     assert list(found.values()) == ["wide", "wide", "narrow", "narrow", "wide", "wide", "narrow", "dark", "dark"]
     for end, name in ((80.0, "dark"), (30.0, "narrow")):
-        for last_digit in (-1e-13, 1e-13):
-            assert bands.style_for(end + last_digit).name == name, "a sum of grams is exact to so much"
+        for off in (-4e-10, -1e-13, 1e-13, 4e-10):
+            assert bands.style_for(end + off).name == name, "a sum of grams is exact to so much"
+    assert [bands.style_for(rye).name for rye in (80.0 - 4e-9, 30.0 + 4e-9)] == ["narrow", "wide"]
