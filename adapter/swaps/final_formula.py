@@ -124,8 +124,8 @@ def _within_stock(before: Formula, formula: Formula, wishes: Wishes, count: floa
         places = [place for place, line in enumerate(lines) if line.ingredient == name]
         used = count * sum(line.grams for line in lines if line.ingredient == name)
         had = count * sum(line.grams for line in before.lines if line.ingredient == name)
-        over = (used - stock) / count
-        if name == WATER or over <= 1e-9 or (had > stock and over > ROUNDING):
+        over = round((used - stock) / count, AS_WORKED_OUT)
+        if name == WATER or over <= 0.0 or (had > stock and over > ROUNDING):
             continue
         largest = max(places, key=lambda place: lines[place].grams)
         lines[largest] = lines[largest].with_grams(_down(max(0.0, lines[largest].grams - over)))

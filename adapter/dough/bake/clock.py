@@ -99,7 +99,7 @@ def _waiting_longer(
     """The plan begun earlier, the loaf waiting longer, with as little work in the night as the longest wait allows."""
     best, fewest = plan, nights_in(plan)
     spare_min = 60.0 * ((durations.longest_wait_h or durations.wait_h) - durations.wait_h)
-    for earlier in range(TOLD_TO_MIN, int(spare_min + 1e-6) + 1, TOLD_TO_MIN):
+    for earlier in range(TOLD_TO_MIN, int(round(spare_min, 6)) + 1, TOLD_TO_MIN):
         begun = mix_at - timedelta(minutes=earlier)
         if begun + timedelta(hours=offsets[0][0]) < now.replace(second=0, microsecond=0):
             break
