@@ -13,7 +13,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
-from adapter.swaps.taking_back import steps_of, without_step
+from adapter.swaps.taking_back import _change, steps_of, without_step
 from adapter.swaps.variant import Variant
 
 LOAF = Formula(
@@ -239,3 +239,21 @@ def test_a_later_swap_that_nothing_makes_again_keeps_its_grams(bench: Bench, int
     assert taken.again is None
     left = {line.ingredient: line.grams for line in taken.variant.formula.lines}
     assert left == before | {"water": before["water"] - 20.0}
+
+
+def test_a_speck_more_than_there_is_may_be_taken(bench: Bench) -> None:
+    """Half a tenth of a gram is nothing of a line; a line that the book does not have goes with its last speck."""
+    home = Variant.of(LOAF)
+
+    def changed(grams: float, by: float, name: str = "molasses") -> list[tuple[str, float]]:
+        lines = [Line("salt", 11.0), Line(name, grams)]
+        _change(lines, home, name, by, "3")
+        return [(line.ingredient, line.grams) for line in lines]
+
+    assert changed(10.0, -4.0) == [("salt", 11.0), ("molasses", 6.0)]
+    assert changed(10.0, 4.0) == [("salt", 11.0), ("molasses", 14.0)]
+    assert changed(10.0, -9.94) == [("salt", 11.0), ("molasses", 0.06)]
+    assert changed(10.0, -9.96) == changed(10.0, -10.04) == [("salt", 11.0)]
+    assert changed(40.0, -40.0, "honey") == [("salt", 11.0), ("honey", 0.0)], "the book has it"
+    with pytest.raises(InputProblem, match=r"molasses is used by a later step.*take back step 3 first"):
+        changed(10.0, -10.06)
