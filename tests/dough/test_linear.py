@@ -38,7 +38,7 @@ def test_an_amount_in_grams_has_no_share_to_lose() -> None:
 
 
 def test_slopes_by_differences() -> None:
-    """Of a square exactly twice the value. Of x^7 they lie 35 x^4 h^2 above 7 x^6: h is 1e-4 at ten; at 0 it is 1e-6."""
+    """Twice the value of a square. Of x^7 they lie 35 x^4 h^2 above 7 x^6: h is 1e-4 at ten; at nought it is 1e-6."""
     square = partials(lambda x: x[0] ** 2 + 3.0 * x[1], [10.0, 0.0])
     assert square == pytest.approx([20.0, 3.0], rel=1e-8)
     for at in (10.0, -10.0):
