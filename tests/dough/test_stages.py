@@ -21,6 +21,7 @@ from adapter.dough.bake.cold_night import clock_asks_for_it, cold_night
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
+    baked_from_c,
     moves_of,
     night_note,
     night_offered,
@@ -590,3 +591,28 @@ def test_how_a_stage_stands(hours: float, ripe: Span | None, state: str, past: f
     spells = (Place(2.0, 30.0), Place(6.0, 10.0))
     row = StageRow("sour", "sourdough", hours, spells, 4.0, 10.0, 80.0, ripe, (), (), 100.0)
     assert (row.state, row.past_h, row.temperature_c) == (state, past, pytest.approx(15.0))
+
+
+@pytest.mark.parametrize(
+    ("spells", "into_oven_c"),
+    [((), 23.0), ((Place(9.0, 5.0),), 5.0), ((Place(9.0, -5.0),), 0.0), ((Place(2.0, 5.0), Place(9.0, 30.0)), 30.0),
+     ((Place(9.0, 80.0),), 60.0)],
+)  # fmt: skip
+def test_how_warm_a_dough_goes_into_the_oven(spells: tuple[Place, ...], into_oven_c: float, read: Read) -> None:
+    """As warm as the place it stood in last, so far as a dough is no ice and not baked; else as its one place."""
+    rise = replace(read(QUICK).rise, spells=spells, dough_c=20.0, tau_h=0.1)
+    assert baked_from_c(rise, 23.0) == pytest.approx(into_oven_c, abs=1e-6)
+
+
+def test_a_dough_in_the_cold_is_given_ten_days_and_one_that_overflows_is_told_so(read: Read) -> None:
+    def note(proof_c: float, hours: float | None, wanted: float) -> str:
+        measured = read(QUICK, proof=Proof(max(proof_c, 4.0), 80.0))
+        rise = rise_over(measured, proof_c, proof_c, wanted)
+        rise = replace(rise, spells=() if hours is None else (Place(hours, proof_c),))
+        (found,) = rise_notes(measured, rise, proof_of(measured, rise), 4.0)
+        return found.text
+
+    assert "does not rise within 10 days" in note(0.0, None, 80.0)
+    assert "does not rise within two days" in note(47.0, None, 80.0)
+    assert "the dough has risen by more than 400 %, not 80 %" in note(32.0, 30.0, 80.0)
+    assert "the dough has risen by 0 %, not 80 %: give it longer, or warmer." in note(0.0, 5.0, 80.0)

@@ -271,8 +271,10 @@ class Rise:
         effect = effective_yeast(self.living.bakers_yeast or 0.5)
         for _ in range(40):
             missing = short(yeast_for_effect(effect))
-            if missing == last_short or abs(effect - last) < _SAME_YEAST:
+            if effect == last:  # at the most that is tried
                 break
+            if missing == last_short:
+                raise ValueError("yeast does not work in this dough, as cold or hot as it is")
             step = missing * (effect - last) / (missing - last_short)
             last, last_short = effect, missing
             effect = min(max(effect - step, 0.0), _MOST_YEAST_PERCENT)
