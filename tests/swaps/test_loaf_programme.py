@@ -314,3 +314,44 @@ def test_the_line_that_brings_most_of_an_acidity_carries_it(kitchen: Kitchen, ru
         assert refining._carriers(block) == carriers
         block.movers = {0: 0, 4: 4, NEW_WATER: 7}
         assert refining._carriers(block) == set(), "neither flour nor water"
+
+
+@pytest.mark.parametrize(("there_g", "most"), [(50.0, 190.0), (240.0, 0.0), (300.0, 0.0)])
+def test_of_a_flour_that_is_short_no_more_sourdough_is_fed_than_the_loaves_take(
+    there_g: float, most: float, loaf: Loaf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four loaves take 240 g: the rest of it is fed, and nothing where there is more."""
+    store = Pantry("store", (Stock("rye sourdough", there_g), Stock("wholemeal rye flour", 900.0)))
+    for short, high in ((frozenset(["wholemeal rye flour"]), most), (frozenset(["kefir"]), math.inf)):
+        block = Block(loaf.swapper, Wishes(store), [], COUNT, short)
+        programme = LoafProgramme([block], store, Solver())
+        (fed,) = (at for at, by in programme.uses["wholemeal rye flour"].items() if 0.0 < by < 1.0)
+        assert (programme.columns[fed].low, programme.columns[fed].high) == (0.0, high)
+        (part,) = (part for part in programme.parts if part.factors.get(fed) == -1.0)
+        assert (part.low, part.high) == (-math.inf, there_g - 240.0)
+
+
+def test_what_is_held_and_has_no_tolerance_counts_by_its_own_unit(loaf: Loaf, kitchen: Kitchen) -> None:
+    """Lactose is no reading: each % of the flour by which it is missed costs what a noticed change of others does."""
+    assert "lactose" in kitchen.keepable and "lactose" not in kitchen.tolerances
+    block = Block(loaf.swapper, Wishes(holds=("lactose",)), [], COUNT)
+    programme = LoafProgramme([block], None, Solver())
+    targets = dict(zip(block.keys, programme.targets, strict=True))
+    assert (targets["lactose"].cost, targets["lactose"].free) == (pytest.approx(math.sqrt(COUNT) * 100.0), (0.08, 0.08))
+
+
+def test_room_of_what_is_held_does_not_hang_on_what_was_looked_at(loaf: Loaf, kitchen: Kitchen) -> None:
+    measured, size = loaf.swapper.measured, kitchen.tolerances["tta"].value
+    measured.values.pop("tta")
+    block = Block(loaf.swapper, Wishes(holds=("tta",)), [])
+    targets = dict(zip(block.keys, LoafProgramme([block], None, Solver()).targets, strict=True))
+    assert targets["tta"].free == held_within("tta", measured.values["tta"], size)
+    assert targets["tta"].free != held_within("tta", 0.0, size)
+
+
+def test_of_what_is_ruled_out_and_has_no_weight_nothing_has_to_go(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    lines = (*LINES[:3], Line("honey", 0.0), *LINES[4:])
+    swapper = Swapper(kitchen, [], Formula("loaf", lines), Solver())
+    block = Block(swapper, Wishes(ruled_out={"honey": "said", "kefir": "said"}), [])
+    LoafProgramme([block], None, Solver())
+    assert set(block.stays) == {KEFIR}

@@ -47,7 +47,7 @@ def test_what_cannot_be_is_refused(dough: Measured) -> None:
         (lambda: cooling_hours(0.0), "a dough weighs something"),
         (lambda: dough.rise.yeast_for(0.25), "no dough rises within 0.25 h"),
         (lambda: replace(dough.rise, medium=replace(medium, pace=0.0)).yeast_for(4.0), "yeast does not work in this"),
-        (lambda: replace(dough.rise, temperature_c=0.0, dough_c=None).yeast_for(9.0), "yeast does not work in this dough"),
+        (lambda: replace(dough.rise, temperature_c=0.0, dough_c=None).yeast_for(9.0), "yeast does not work in this"),
         (lambda: replace(dough.rise, temperature_c=47.0, dough_c=None).yeast_for(9.0), "as cold or hot as it is"),
         (lambda: liquid_temperature(water, 46.0, 0.0, 0.0), "the wanted dough temperature"),
     ):  # fmt: skip
