@@ -341,12 +341,12 @@ def test_what_is_held_and_has_no_tolerance_counts_by_its_own_unit(loaf: Loaf, ki
 
 
 def test_room_of_what_is_held_does_not_hang_on_what_was_looked_at(loaf: Loaf, kitchen: Kitchen) -> None:
-    measured, size = loaf.swapper.measured, kitchen.tolerances["tta"].value
-    measured.values.pop("tta")
-    block = Block(loaf.swapper, Wishes(holds=("tta",)), [])
+    measured, size = loaf.swapper.measured, kitchen.tolerances["sugar"].value
+    measured.values.pop("sugar")
+    block = Block(loaf.swapper, Wishes(holds=("sugar",)), [])
     targets = dict(zip(block.keys, LoafProgramme([block], None, Solver()).targets, strict=True))
-    assert targets["tta"].free == held_within("tta", measured.values["tta"], size)
-    assert targets["tta"].free != held_within("tta", 0.0, size)
+    assert targets["sugar"].free == held_within("sugar", measured.values["sugar"], size)
+    assert targets["sugar"].free != held_within("sugar", 0.0, size)
 
 
 def test_of_what_is_ruled_out_and_has_no_weight_nothing_has_to_go(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
