@@ -292,6 +292,9 @@ def test_builds_make_what_is_needed_of_what_is_there(kitchen: Kitchen) -> None:
         assert build.amounts[1].grams / (build.gives_g - before) == pytest.approx(flour_share(kitchen))
         assert build.ph == pytest.approx(4.0 + 1.0 / math.sqrt(30.0), abs=0.01) and build.hours == build.ripe_h.value
         assert build.temperature_c == 27.0
+        lines = tuple(Line(amount.ingredient, amount.grams, "sourdough") for amount in build.amounts)
+        row = row_of(measure(kitchen, sour(build.hours, 27.0, lines)))
+        assert (row.ph, row.tta, row.rise_percent) == pytest.approx((build.ph, build.tta, build.rise_percent), rel=1e-3)
     assert quick[-1].gives_g == pytest.approx(600.0)
     assert len(builds(kitchen, "rye sourdough", 20.0, 300.0, None, 27.0)) == 1
 
@@ -308,6 +311,9 @@ def test_the_last_build_takes_the_time_there_is(kitchen: Kitchen) -> None:
     assert sum(build.hours for build in slow) == pytest.approx(quick + 1.0, abs=0.1)
     assert slow[-1].amounts[0].grams < 60.0
     assert slow[-1].gives_g == pytest.approx(600.0)
+    first, last = builds(kitchen, "rye sourdough", 20.0, 600.0, None, 27.0)
+    same, slower = builds(kitchen, "rye sourdough", 20.0, 600.0, first.hours + last.hours + 2.0, 27.0)
+    assert same == first and slower.hours == pytest.approx(last.hours + 2.0, abs=0.1)
 
 
 def test_builds_that_cannot_be(kitchen: Kitchen) -> None:

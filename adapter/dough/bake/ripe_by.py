@@ -196,8 +196,7 @@ def builds(
         tried.append(whole)
         if hours is None or whole <= hours:
             way = found if hours is None else _slowed(kitchen, ingredient, found, hours - whole)
-            nights = _nights(way, in_the_night)
-            if not nights:
+            if in_the_night is None or not (nights := _nights(way, in_the_night)):
                 return tuple(way)
             ways.append((nights, way))
             slower = _slower(kitchen, ingredient, found, math.inf if hours is None else hours)
@@ -215,9 +214,7 @@ def builds(
     )
 
 
-def _nights(found: list[Build], in_the_night: InTheNight | None) -> int:
-    if in_the_night is None:
-        return 0
+def _nights(found: list[Build], in_the_night: InTheNight) -> int:
     at_h = [sum(build.hours for build in found[:number]) for number in range(len(found))]
     return in_the_night(sum(build.hours for build in found), at_h)
 
