@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of, risen_percent
 from adapter.dough.models.crossing import crossing
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
@@ -316,7 +316,7 @@ def _build(kitchen: Kitchen, culture: Ingredient, start_g: float, gives_g: float
     amounts = tuple(Amount(line.ingredient, line.grams) for line in lines)
     course = stage.beyond(ripe.value)
     end = course.end
-    risen = 100.0 * stage.bubbles.rise(end.gas_ml, end.temperature_c)
+    risen = risen_percent(stage, end)
     return Build(amounts, gives_g, ripe.value, temperature_c, end.ph, course.tta(end), risen, ripe)
 
 
