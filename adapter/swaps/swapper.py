@@ -103,10 +103,9 @@ class Swapper:
                 break
         if chosen is None or self._is_held(line, holds) or lines[line].grams <= 0:
             return None
-        places = []
+        places: list[int] = []
         for number, slot in enumerate(rule.out):
             if number == chosen:
-                places.append(line)
                 continue
             candidates = [
                 place
@@ -121,7 +120,7 @@ class Swapper:
                 return None
             same_stage = [place for place in candidates if lines[place].stage == lines[line].stage]
             places.append((same_stage or candidates)[0])
-        return (line, *(place for place in places if place != line))
+        return (line, *places)
 
     def _is_held(self, place: int, holds: Sequence[str]) -> bool:
         return f"{LINE_HOLD}{self.formula.lines[place].ingredient}" in holds

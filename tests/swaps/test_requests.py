@@ -205,3 +205,11 @@ def test_any_request_is_answered_soundly(
         elif not key.startswith("line:"):
             change = exact.values[key] - offer.before.values[key]
             assert change == pytest.approx(reported.get(key, 0.0), rel=1e-5, abs=1e-6 * (1 + abs(exact.values[key])))
+
+
+def test_nothing_of_it_may_be_typed(dark_loaf: Formula, swap: Swapping) -> None:
+    """0 g is what was asked for, not what the balance left out; a speck is too little to be weighed."""
+    offer = swap(dark_loaf, "buttermilk", ["milk", "cider vinegar"], typed={"cider vinegar": 0.0})
+    assert offer.left_out == () and [amount.ingredient for amount in offer.into] == ["milk"]
+    with pytest.raises(InputProblem, match="no cider vinegar would come in"):
+        swap(dark_loaf, "buttermilk", ["milk", "cider vinegar"], typed={"cider vinegar": 0.04})

@@ -93,3 +93,35 @@ def test_a_dose_is_in_proportion_to_flour_and_share(asked: Callable[[Request], S
     swap = asked(replace(request, rule=rule))
     assert (swap.keep, swap.weigh, swap.limits, swap.most) == (rule.keep, rule.weigh, rule.limits, rule.most)
     assert {mover.may_fall for mover in swap.moves} == {1.0}
+
+
+def test_which_lines_a_rule_takes_out(swapper: Callable[[Formula], Swapper], rules: tuple[Rule, ...]) -> None:
+    """The line that was asked for first; of the others each once, in its stage if one is there, and none that is held
+    or has no weight.
+    """
+    lines = (
+        Line("white wheat flour", 300.0), Line("wheat bran", 40.0, "soaker"), Line("wheat bran", 0.5),
+        Line("wheat germ", 10.0), Line("wheat bran", 30.0), Line("white wheat flour", 0.0), Line("salt", 6.0),
+    )  # fmt: skip
+    loaf = swapper(Formula("kernel", lines))
+    rule = next(rule for rule in rules if rule.id == "wholemeal-wheat-for-white-bran-and-germ")
+    found = {line: loaf._out_lines(rule, line, ()) for line in range(len(lines))}
+    assert found == {0: (0, 2, 3), 1: (1, 0, 3), 2: (2, 0, 3), 3: (3, 0, 2), 4: (4, 0, 3), 5: None, 6: None}
+    for name, line in (("wheat germ", 0), ("wheat bran", 0), ("white wheat flour", 0), ("white wheat flour", 3)):
+        assert loaf._out_lines(rule, line, (f"line:{name}",)) is None, name
+    twice = replace(rule, out=("wheat bran", "wheat bran", "wheat bran", "salt"))
+    assert loaf._out_lines(twice, 1, ("line:honey",)) == (1, 2, 4, 6), "each of three lines once"
+    assert loaf._out_lines(replace(twice, out=("wheat bran",) * 4), 1, ()) is None, "there is no fourth"
+    two = swapper(Formula("two", (Line("white wheat flour", 300.0), Line("bread flour", 200.0))))
+    first = replace(rule, out=("white wheat flour", "kind:white flour"))
+    assert two._out_lines(first, 0, ()) == (0, 1), "a line stands in the first slot that takes it"
+
+
+def test_two_fifths_of_the_flour_poured_are_enough_for_a_culture(swapper: Callable[[Formula], Swapper]) -> None:
+    lines = {"white wheat flour": 500.0, "kefir": 100.0, "salt": 9.0}
+    for poured, scarce in ((200.0, False), (199.9, True)):
+        loaf = swapper(Formula("loaf", tuple(Line(*each) for each in {**lines, "water": poured}.items())))
+        assert loaf._wants_more_water(("rye sourdough",), (3,)) is scarce
+        assert loaf._wants_more_water(("rye sourdough",), (2,)) is True, "salt is no water"
+        assert loaf._wants_more_water(("rye flakes", "honey"), (3,)) is False
+        assert loaf._wants_more_water(("honey", "rye sourdough"), (3,)) is scarce
