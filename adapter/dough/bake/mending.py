@@ -7,13 +7,13 @@ so that what is said of a build holds once the build before it is ripe.
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import replace
 
 from adapter.dough.bake.cold_night import MOST_YEAST_PERCENT
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of
 from adapter.dough.models.proof import Rise
+from adapter.dough.models.ripening import GAS_WAKES_H
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.living import COLDEST_DOUGH_C, LivingStage
@@ -83,11 +83,11 @@ def rise_remedy(rise: Rise, yeast_g: float) -> str:
         more_h = _least(lambda hours: risen(hours) >= wanted, low, high)
         ways.append(f"{_longer(more_h)} at {spells[warm].temperature_c:g} °C")
     yeast = rise.living.bakers_yeast
-    if yeast > 0.0 and yeast_g > 0.0:
-        with suppress(ValueError):  # too short a time, or too cold, for any yeast
-            percent = rise.yeast_for(stated)
-            if 0.0 < percent <= MOST_YEAST_PERCENT:
-                ways.append(f"{_grams(yeast_g * percent / yeast)} g yeast instead of {_grams(yeast_g)} g")
+    if yeast > 0.0 and yeast_g > 0.0 and stated > GAS_WAKES_H:
+        percent = rise.yeast_for(stated)
+        now, then = _grams(yeast_g), _grams(yeast_g * percent / yeast)
+        if 0.0 < percent <= MOST_YEAST_PERCENT and then != now:
+            ways.append(f"{then} g yeast instead of {now} g")
     return ", or ".join(ways)
 
 

@@ -252,8 +252,8 @@ class Rise:
     def yeast_for(self, hours: float) -> float:
         """Fresh yeast in % of flour that raises this dough in so many hours; 0 where its own is enough.
 
-        Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where yeast does not
-        work.
+        Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where salt or sugar let
+        no yeast work; where it is too cold, too hot or too sour for any, it is what there is.
         """
         if not hours > GAS_WAKES_H:
             raise ValueError(f"no dough rises within {GAS_WAKES_H:g} h; {hours:g} h was asked for")
@@ -271,10 +271,8 @@ class Rise:
         effect = effective_yeast(self.living.bakers_yeast or 0.5)
         for _ in range(40):
             missing = short(yeast_for_effect(effect))
-            if effect == last:  # at the most that is tried
+            if missing == last_short or abs(effect - last) < _SAME_YEAST:
                 break
-            if missing == last_short:
-                raise ValueError("yeast does not work in this dough, as cold or hot as it is")
             step = missing * (effect - last) / (missing - last_short)
             last, last_short = effect, missing
             effect = min(max(effect - step, 0.0), _MOST_YEAST_PERCENT)

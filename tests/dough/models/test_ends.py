@@ -47,8 +47,6 @@ def test_what_cannot_be_is_refused(dough: Measured) -> None:
         (lambda: cooling_hours(0.0), "a dough weighs something"),
         (lambda: dough.rise.yeast_for(0.25), "no dough rises within 0.25 h"),
         (lambda: replace(dough.rise, medium=replace(medium, pace=0.0)).yeast_for(4.0), "yeast does not work in this"),
-        (lambda: replace(dough.rise, temperature_c=0.0, dough_c=None).yeast_for(9.0), "yeast does not work in this"),
-        (lambda: replace(dough.rise, temperature_c=47.0, dough_c=None).yeast_for(9.0), "as cold or hot as it is"),
         (lambda: liquid_temperature(water, 46.0, 0.0, 0.0), "the wanted dough temperature"),
     ):  # fmt: skip
         with pytest.raises(ValueError, match=said):
@@ -146,3 +144,12 @@ def test_yeast_for_what_no_yeast_can_do_is_sought_no_further_than_a_hundred_time
     """A dough that is to rise a hundredthousandfold in an hour: the search ends at the most that it takes."""
     most = replace(dough.rise, rise_fraction=1e5).yeast_for(1.0)
     assert math.isfinite(most) and effective_yeast(most) == pytest.approx(1e4)
+
+
+def test_where_no_yeast_works_more_of_it_is_no_help(dough: Measured) -> None:
+    """In the frost and in the heat: what there is stays, of little yeast and of much."""
+    for percent in (dough.rise.yeast_percent, 4.0):
+        living = dough.rise.living._replace(bakers_yeast=percent)
+        for place_c in (0.0, 47.0):
+            still = replace(dough.rise, living=living, temperature_c=place_c, dough_c=None)
+            assert still.yeast_for(9.0) == pytest.approx(percent)
