@@ -12,6 +12,7 @@ from rows import each
 from adapter.dough.models.acidity import solve_ph
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.stage_uses import pooled
 from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue
 from adapter.formula.model import Formula, Line
@@ -242,3 +243,20 @@ def test_a_sum_is_carried_on_from_the_first_line_that_differs(
         added.clear()
         composer.totals(lines)
         assert len(added) == anew, lines
+
+
+def test_of_what_has_gone_whole_nothing_is_left_by_rounding(kitchen: Kitchen) -> None:
+    """Three syrups gone from a sum leave no trace of sugar, be there much or little of it; a speck that stays, stays."""
+    composer, flour = kitchen.composer, Line("white wheat flour", 500.0)
+    for size in (1.0, 1e-6, 1e4):
+        weights = {"honey": 33.3, "molasses": 47.1, "maple syrup": 12.7, "rice syrup": 5.9}
+        syrups = [Line(name, size * grams) for name, grams in weights.items()]
+        before = pooled(syrups, {})
+        totals = composer.totals_of(before)
+        left = composer.totals_near(totals, before, pooled([flour], {}))
+        fresh = composer.totals([flour])
+        assert [place for place, value in enumerate(left) if bool(value) is not bool(fresh[place])] == []
+        assert left == pytest.approx(fresh, rel=1e-9, abs=1e-9 * size)
+        speck = [syrups[0].with_grams(1e-10 * syrups[0].grams)]
+        little = composer.totals_near(totals, before, pooled(speck, {}))
+        assert little[composer.layout.index["fructose"]] > 0.0
