@@ -246,7 +246,7 @@ def test_a_sum_is_carried_on_from_the_first_line_that_differs(
 
 
 def test_of_what_has_gone_whole_nothing_is_left_by_rounding(kitchen: Kitchen) -> None:
-    """Three syrups gone from a sum leave no trace of sugar, be there much or little of it; a speck that stays, stays."""
+    """Syrups gone from a sum leave no trace of sugar, be there much or little of it; a speck that stays, stays."""
     composer, flour = kitchen.composer, Line("white wheat flour", 500.0)
     for size in (1.0, 1e-6, 1e4):
         weights = {"honey": 33.3, "molasses": 47.1, "maple syrup": 12.7, "rice syrup": 5.9}

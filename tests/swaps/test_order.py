@@ -111,6 +111,24 @@ def test_each_reason_in_its_turn(yoghurt: Offer, beer: Offer) -> None:
     assert reach(half, None)[-1] == pytest.approx(2 * yoghurt.drift)
 
 
+def test_what_further_things_and_seldom_ones_count_like(yoghurt: Offer, rules: tuple[Rule, ...]) -> None:
+    """Half a noticed change for each thing beyond the first, one and a half where a thing is no everyday one [A]; a
+    rarity of the rule stands behind whatever drifts.
+    """
+    rare = next(item.name for item in yoghurt.before.kitchen.catalogue if not item.everyday)
+    (first,) = yoghurt.into
+
+    def last(*names: str) -> float:
+        return reach(replace(yoghurt, into=(first, *(Amount(name, 1.0) for name in names))), None)[-1]
+
+    assert last() == pytest.approx(yoghurt.drift)
+    for names, more in ((("milk",), 0.5), (("milk", "water"), 1.0), ((rare,), 2.0)):
+        assert last(*names) - last() == pytest.approx(more)
+    rule = yoghurt.rule or rules[0]
+    seldom = [asked(yoghurt, rule=replace(rule, seldom=frozenset(names))) for names in ((), ("kefir",), ("yoghurt",))]
+    assert reach(seldom[0], None) == reach(seldom[1], None) < reach(seldom[2], None)
+
+
 def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
     """A gram, or two in a hundred, make no difference."""
     grams = yoghurt.into[0].grams
