@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -11,7 +12,7 @@ from adapter.formula.model import Formula, Line
 from adapter.swaps.balance import Balance, Mover, Swap
 from adapter.swaps.request import Request
 from adapter.swaps.rules import Dose, Rule
-from adapter.swaps.swapper import Swapper
+from adapter.swaps.swapper import Swapper, _outgrows
 
 LINES = (
     Line("linseed", 60.0, "soaker"), Line("water", 100.0, "soaker"),
@@ -125,3 +126,63 @@ def test_two_fifths_of_the_flour_poured_are_enough_for_a_culture(swapper: Callab
         assert loaf._wants_more_water(("rye sourdough",), (2,)) is True, "salt is no water"
         assert loaf._wants_more_water(("rye flakes", "honey"), (3,)) is False
         assert loaf._wants_more_water(("honey", "rye sourdough"), (3,)) is scarce
+
+
+def test_what_the_proof_has_moved_is_counted_in_until_nobody_notices(
+    swapper: Callable[[Formula], Swapper], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was found is added to what was known; four rounds at most, and what is told is of the last."""
+    loaf = swapper(Formula("stages", LINES))
+    balance, asked = loaf.balancer.balance, []
+    monkeypatch.setattr(loaf.balancer, "balance", lambda swap: asked.append(dict(swap.beyond)) or balance(swap))
+    for moves, known in (
+        ([{}], [{}]),
+        ([{"ph": 0.1}, {"ph": -0.02, "tta": 0.5}, {}], [{}, {"ph": 0.1}, {"ph": pytest.approx(0.08), "tta": 0.5}]),
+        ([{"ph": 0.1}] * 9, [{}, {"ph": 0.1}, {"ph": pytest.approx(0.2)}, {"ph": pytest.approx(0.3)}]),
+    ):
+        left = list(moves)
+        asked.clear()
+        monkeypatch.setattr(loaf, "_moved_by_proof", lambda *found, left=left: left.pop(0))
+        loaf.solve(Request((HONEY,), ("malt syrup",)))
+        assert [
+            {key: by for key, by in each.items() if key in known[place]} for place, each in enumerate(asked)
+        ] == known
+
+
+def test_what_is_noticed_of_what_the_proof_has_moved(swapper: Callable[[Formula], Swapper]) -> None:
+    """Half of what a baker notices of an acidity that is kept, 15 % of one that is held, beside what was expected; what
+    weights alone decide, and what nobody keeps, is left.
+    """
+    loaf = swapper(Formula("stages", LINES))
+    values, tolerances = loaf.measured.values, loaf.kitchen.tolerances
+    swap = Swap(((HONEY, 40.0),), (), (), False, ("ph", "salt"), ("tta",))
+    expected = {"ph": 0.3, "tta": -0.7, "salt": 0.0}
+
+    def moved(keep: Swap = swap, **parts: float) -> dict[str, float]:
+        now = {key: values[key] + expected[key] + parts.get(key, 0.0) * tolerances[key].value for key in expected}
+        balance, after = SimpleNamespace(deviations=tuple(expected.items())), SimpleNamespace(values=now)
+        found = loaf._moved_by_proof(keep, balance, after)  # type: ignore[arg-type]
+        return {key: by / tolerances[key].value for key, by in found.items()}
+
+    assert moved(ph=0.49, tta=0.14, salt=3.0) == moved(ph=-0.49, tta=-0.14) == {}
+    assert moved(ph=0.51, tta=-0.16) == {"ph": pytest.approx(0.51), "tta": pytest.approx(-0.16)}
+    assert moved(replace(swap, keep=(), holds=()), ph=5.0, tta=5.0) == {}
+    assert moved(replace(swap, keep=("ph", "tta"), holds=("tta",)), tta=0.16) == {"tta": pytest.approx(0.16)}
+
+
+@pytest.mark.parametrize(
+    ("keep", "mass", "outgrown"),
+    [
+        (("flour_mass",), 1100.0, False),
+        (("flour_mass",), 1100.1, True),
+        (("tta",), 1900.0, False),
+        (None, 1900.0, False),
+    ],
+)
+def test_a_swap_that_keeps_the_flour_makes_a_tenth_more_dough_at_most(
+    keep: tuple[str, ...] | None, mass: float, outgrown: bool
+) -> None:
+    rule = None if keep is None else SimpleNamespace(keep=keep)
+    sides = [SimpleNamespace(amount={"mass": grams}.__getitem__) for grams in (1000.0, mass)]
+    offer = SimpleNamespace(rule=rule, before=sides[0], after=sides[1])
+    assert _outgrows(offer) is outgrown  # type: ignore[arg-type]
