@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from adapter.formula.model import Formula, Line
+from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import Balance, Mover, Swap
 from adapter.swaps.request import Request
 from adapter.swaps.rules import Dose, Rule
@@ -184,3 +186,64 @@ def test_a_swap_that_keeps_the_flour_makes_a_tenth_more_dough_at_most(
     sides = [SimpleNamespace(amount={"mass": grams}.__getitem__) for grams in (1000.0, mass)]
     offer = SimpleNamespace(rule=rule, before=sides[0], after=sides[1])
     assert _outgrows(offer) is outgrown  # type: ignore[arg-type]
+
+
+def test_what_is_solved_for_a_swap_that_somebody_names(
+    swapper: Callable[[Formula], Swapper], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the first rule that fits, its ingredients in the order of its slots and with the water that it brings; else by
+    weight, or, where something is held or typed, by every reading, and by weight after all where that leaves something
+    out.
+    """
+    loaf = swapper(Formula("stages", LINES))
+    asked: list[Request] = []
+    left: list[tuple[str, ...]] = []
+
+    def solve(request: Request) -> SimpleNamespace:
+        asked.append(request)
+        return SimpleNamespace(left_out=left.pop(0) if left else ())
+
+    monkeypatch.setattr(loaf, "solve", solve)
+
+    def requests(out: tuple[int, ...], *chosen: str, **more: object) -> list[Request]:
+        asked.clear()
+        loaf.free_swap(out, chosen, **more)  # type: ignore[arg-type]
+        return list(asked)
+
+    (by_rule,) = requests((KEFIR,), "cider vinegar", "milk", holds=("ph",), typed={"milk": 90.0})
+    assert by_rule.rule is not None and by_rule.chosen == ("milk", "cider vinegar")
+    assert (by_rule.out, by_rule.holds, by_rule.typed) == ((KEFIR,), ("ph",), {"milk": 90.0})
+    assert by_rule.share_percent == by_rule.rule.share_percent
+    (dried,) = requests((MILK,), "milk powder", share_percent=40.0)
+    assert dried.rule is not None and (dried.chosen, dried.share_percent) == (("water", "milk powder"), 40.0)
+    (plain,) = requests((HONEY,), "walnuts")
+    assert (plain.rule, plain.keep, plain.share_percent, plain.chosen) == (None, ("weight",), 100.0, ("walnuts",))
+    for more in ({"holds": ("fat",)}, {"typed": {"walnuts": 20.0}}):
+        (balanced,) = requests((HONEY,), "walnuts", share_percent=30.0, **more)
+        assert (balanced.rule, balanced.keep, balanced.share_percent) == (None, (), 30.0)
+        left.append(("walnuts",))
+        assert [each.keep for each in requests((HONEY,), "walnuts", **more)] == [(), ("weight",)]
+
+
+@pytest.mark.parametrize(
+    ("out", "chosen", "more", "said"),
+    [
+        ((), ("milk",), {}, "something that goes out and something that comes in"),
+        ((HONEY,), (), {}, "something that goes out and something that comes in"),
+        ((HONEY, HONEY), ("milk",), {}, "the same is named twice"),
+        ((HONEY,), ("milk", "milk"), {}, "the same is named twice"),
+        ((HONEY, KEFIR), ("milk", "kefir"), {}, "kefir goes out and comes in"),
+        ((HONEY,), ("milk",), {"typed": {"milk": -0.1}}, "-0.1 g of milk cannot be weighed in"),
+        ((HONEY,), ("milk",), {"typed": {"milk": 1_000_001.0}}, "1e[+]06 g of milk cannot be weighed in"),
+        ((HONEY, KEFIR), ("milk",), {"holds": ("line:kefir",)}, "kefir is held and cannot go out"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(
+    out: tuple[int, ...],
+    chosen: tuple[str, ...],
+    more: dict[str, Any],
+    said: str,
+    swapper: Callable[[Formula], Swapper],
+) -> None:
+    with pytest.raises(InputProblem, match=said):
+        swapper(Formula("stages", LINES)).free_swap(out, chosen, **more)
