@@ -489,6 +489,31 @@ def test_why_there_is_no_further_way(swapper: Swapper, monkeypatch: pytest.Monke
         assert search.ways(math.inf) == ((first,), Fewer(why))
 
 
+def test_how_the_time_is_spent(swapper: Swapper, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A search has what is left of the time, a twentieth of a second at least; contradictions three fifths of it."""
+    monkeypatch.setattr("adapter.swaps.adapt.time", SimpleNamespace(monotonic=lambda: 100.0))
+    sought: list[float] = []
+    monkeypatch.setattr(
+        "adapter.swaps.adapt.conflict_of", lambda one, wishes, until: sought.append(until) or ("a", "b")
+    )
+    wishes = replace(wished(swapper, None, "gluten"), seconds=50.0)
+    assert adapt(swapper, wishes).conflict == ("a", "b") and sought == [130.0]
+    search, given = _Search(swapper, wished(swapper, None, "buttermilk")), []
+
+    def solve(cuts: object, search: Search) -> None:
+        given.append(search.seconds)
+        raise ArithmeticError("none")
+
+    monkeypatch.setattr(search.programme, "solve", solve)
+    assert [search.found_first(until) for until in (150.0, 100.01, 99.0)] == [False] * 3
+    assert given == pytest.approx([50.0, 0.05, 0.05])
+    monkeypatch.setattr("adapter.swaps.adapt._Search.found_first", lambda self, until: sought.append(until))
+    assert adapt(swapper, replace(wished(swapper, None, "buttermilk"), seconds=50.0)).fewer is None
+    assert sought[1:] == [150.0, 130.0], "no way in the time: whether wishes contradict each other"
+    monkeypatch.setattr("adapter.swaps.adapt.conflict_of", lambda one, wishes, until: ())
+    assert adapt(swapper, replace(wished(swapper, None, "buttermilk"), seconds=50.0)).fewer == Fewer(NO_TIME)
+
+
 def test_no_more_swaps_than_asked_for(swapper: Swapper) -> None:
     store = pantry(wheat_bran=60, kefir=900, golden_syrup=500, linseed=60)
     assert len(adapt(swapper, asked(store)).ways[0].swaps) == 2
