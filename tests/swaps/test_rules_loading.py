@@ -282,3 +282,39 @@ def test_a_word_that_rules_out_by_figures_names_such_as_there_are(tmp_path: Path
         path.write_text(row.replace("FIGURE", "alcohol").replace(missing, ""), encoding="utf-8")
         with pytest.raises(InputProblem, match=r"without\.toml"):
             load_without([tmp_path])
+
+
+@pytest.mark.parametrize(
+    ("rows", "is_good"),
+    [
+        ("share = 100", True),
+        ("share = 0.1", True),
+        ("share = 100.1", False),
+        ("weigh = { sugar = 0 }", True),
+        ("weigh = { sugar = -0.1 }", False),
+        ("most = [{ slot = 2, percent_flour = 0.1 }]", True),
+        ("most = [{ slot = 2, percent_flour = 0 }]", False),
+        ("dose = [{ slot = 2, percent_flour = 0.1 }]", True),
+        ("limits = [{ slot = 1, min = 0, max = 1 }]", True),
+        ("limits = [{ slot = 1, min = 0.3, max = 0.3 }]", True),
+        ("limits = [{ slot = 1, min = 0.31, max = 0.3 }]", False),
+        ("limits = [{ slot = 1, min = -0.1 }]", False),
+        ("limits = [{ slot = 1, max = 1.1 }]", False),
+        ("limits = [{ slot = 1, min = 0.5 }, { slot = 2, min = 0.5 }]", True),
+        ("limits = [{ slot = 1, min = 0.5 }, { slot = 2, min = 0.6 }]", False),
+        ("limits = [{ slot = 1, max = 0.4 }, { slot = 2, max = 0.6 }]", True),
+        ("limits = [{ slot = 1, max = 0.4 }, { slot = 2, max = 0.5 }]", False),
+        ("limits = [{ slot = 1, max = 0.4 }]", True),
+        ("limits = [{ slot = 3, max = 0.4 }]", False),
+    ],
+)
+def test_limits_of_a_row(rows: str, is_good: bool, load: Load) -> None:
+    """The last number that may be and the first that may not; limits have to leave the parts room to make a whole."""
+    text = RULE.replace('into = ["malt syrup"]', 'into = ["malt syrup", "water"]').replace(
+        'tag = "own"', f'{rows}\ntag = "own"'
+    )
+    if is_good:
+        assert next(rule for rule in load(text) if rule.id == "own").into == ("malt syrup", "water")
+        return
+    with pytest.raises(InputProblem, match=r"rules\.toml"):
+        load(text)
