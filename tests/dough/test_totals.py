@@ -15,7 +15,7 @@ from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.stage_uses import pooled
 from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue
-from adapter.formula.model import Formula, Line
+from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
 Read = Callable[..., Measured]
@@ -260,3 +260,19 @@ def test_of_what_has_gone_whole_nothing_is_left_by_rounding(kitchen: Kitchen) ->
         speck = [syrups[0].with_grams(1e-10 * syrups[0].grams)]
         little = composer.totals_near(totals, before, pooled(speck, {}))
         assert little[composer.layout.index["fructose"]] > 0.0
+
+
+def test_acids_made_are_all_that_the_lines_did_not_bring(read: Read) -> None:
+    """In a sourdough that is followed for its hours, and in the proof of the dough that it raises."""
+    lines = (
+        Line("rye sourdough", 20.0, "sour"), Line("wholemeal rye flour", 180.0, "sour"), Line("water", 160.0, "sour"),
+        Line("white wheat flour", 300.0), Line("water", 200.0), Line("salt", 9.0), Line("fresh yeast", 4.0),
+    )  # fmt: skip
+    dough = read(Formula("sour", lines, plans=(StagePlan("sour", "sourdough", 14.0, 27.0),)))
+    brought = dough.kitchen.composer.totals(lines, dough.uses)
+    made = {dough.layout.keys[place]: amount for place, amount in dough.acids_made}
+    for key in ("lactic", "acetic", "succinic", "fixed_charge"):
+        place = dough.layout.index[key]
+        assert made[key] == pytest.approx(dough.totals[place] - brought[place], rel=1e-9), key
+    ((stage,),) = (dough.stages,)
+    assert 0.0 < stage.end.made()[0] * 0.36 < made["lactic"], "mmol to the kg of 360 g, and more in the proof"
