@@ -11,7 +11,7 @@ from adapter.dough.models.course import Living
 from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.proof import Rise
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Proof
+from adapter.formula.model import Proof, StagePlan
 
 LINES = {
     "wholemeal rye flour": 300.0, "white wheat flour": 300.0, "water": 400.0, "salt": 11.0, "rye sourdough": 150.0,
@@ -124,3 +124,19 @@ def test_slopes_of_a_dough_that_is_read_by_another(read: Callable[..., Measured]
         assert longer > 1.0 > faster
         assert hours == pytest.approx([longer * part for part in first.proof_gradients[0]])
         assert rates == pytest.approx([faster * part for part in first.proof_gradients[1]])
+
+
+def test_totals_of_a_list_are_carried_on_where_stages_are_the_same(
+    read: Callable[..., Measured], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By what differs from the dough that it is read by; anew where a stage is followed here and not there."""
+    first = read(LINES, proof=Proof(26.0, 60.0))
+    composer, carried = first.kitchen.composer, []
+    near = composer.totals_near
+    monkeypatch.setattr(composer, "totals_near", lambda *given: carried.append(given) or near(*given))
+    planned = replace(first.formula, plans=(StagePlan("levain", "sourdough", 5.0, 26.0),))
+    for formula, times in ((first.formula, 1), (planned, 0)):
+        carried.clear()
+        again = measure(first.kitchen, formula, None, first)
+        assert len(carried) == times
+        assert again.mixed == pytest.approx(measure(first.kitchen, formula).mixed)
