@@ -92,6 +92,8 @@ def described(path: str, source: str, number: int) -> Change | None:
     site, step = _found(ast.parse(source), number)
     statement = site.statement
     body = getattr(statement, "body", None)
+    if isinstance(statement, ast.FunctionDef):  # a default of its arguments: it tells where the function runs
+        body = None
     last = max(statement.lineno, body[0].lineno - 1) if body else statement.end_lineno or statement.lineno
     names = {part.id for part in ast.walk(statement) if isinstance(part, ast.Name) and isinstance(part.ctx, ast.Store)}
     before = ast.unparse(statement).splitlines()

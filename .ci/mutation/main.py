@@ -58,12 +58,14 @@ WHOLE_FILE = 0
 class Reach:
     """What the core's tests reach: seconds of each test, and the tests of each line of each file.
 
-    `setup` are seconds that each file of tests takes before the first of them.
+    `setup` are seconds that each file of tests takes before the first of them; `imported` lines run while modules are
+    imported.
     """
 
     seconds: dict[str, float] = field(default_factory=dict)
     setup: dict[str, float] = field(default_factory=dict)
     lines: dict[str, dict[int, set[str]]] = field(default_factory=dict)
+    imported: dict[str, set[int]] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
 
     def add(self, found: tests_reaching.Found, changed: Collection[str]) -> None:
@@ -75,6 +77,9 @@ class Reach:
         for test, seconds in zip(tests, found["seconds"], strict=True):
             if test not in failed:
                 self.seconds[test] = seconds
+        for name, numbers in found["imported"].items():
+            if name not in changed:
+                self.imported.setdefault(name, set()).update(numbers)
         for name, lines in found["lines"].items():
             known = self.lines.setdefault(name, {})
             for line, reached in lines.items():
@@ -167,7 +172,7 @@ def reach_of_the_core(copy: Path, options: argparse.Namespace) -> Reach:
         if not kept[path].exists():
             return False
         found = tests_reaching.read(kept[path])
-        return options.stale or (found["tables"] == common and not changed(found))
+        return options.stale or (bool(found["imported"]) and found["tables"] == common and not changed(found))
 
     def measuring(path: Path) -> Callable[[], None]:
         return lambda: tests_reaching.measure(path.relative_to(copy).as_posix(), kept[path], common, now)
@@ -279,9 +284,13 @@ def equivalents() -> dict[str, str]:
 
 
 def chosen_tests(change: changes.Change, reach: Reach, copy: Path) -> set[str]:
-    """The tests that run the changed lines; of what runs at import, those that reach a line that uses its names."""
-    if not change.at_import:
-        return reach.of_lines(change.path, range(change.first_line, change.last_line + 1))
+    """The tests that run the changed lines; of what runs at import, those that reach the file or a line that uses its
+    names.
+    """
+    lines = range(change.first_line, change.last_line + 1)
+    found = reach.of_lines(change.path, lines)
+    if not change.at_import and (found or reach.imported.get(change.path, set()).isdisjoint(lines)):
+        return found
     found = reach.of_file(change.path)
     for name in reach.lines:
         if not (copy / name).exists():

@@ -1,7 +1,7 @@
 """Which test reaches which line, and how long it takes: measured once for each file of tests, kept until code changes.
 
 What a fixture of a module or a session runs counts for every test that asks for the fixture, and what runs while
-modules are imported counts for none: such lines are looked up by the file (see `main.py`).
+modules are imported counts for none: such lines are told apart and looked up by the file (see `main.py`).
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ import pytest
 class Found(TypedDict):
     """What one file of tests reaches: of each line the numbers of its tests; and the modules that it loaded.
 
-    `setup` are the seconds that its fixtures of a module or a session took; those of the tests are without them.
+    `imported` are the lines that run while modules are imported. `setup` are the seconds that its fixtures of a module
+    or a session took; those of the tests are without them.
     """
 
     tests: list[str]
@@ -27,6 +28,7 @@ class Found(TypedDict):
     setup: float
     failed: list[str]
     lines: dict[str, dict[str, list[int]]]
+    imported: dict[str, list[int]]
     modules: dict[str, str]
     tables: str
 
@@ -84,7 +86,8 @@ class Recorder:
 
 def read(kept: Path) -> Found:
     found: Found = json.loads(kept.read_text(encoding="utf-8"))
-    found.setdefault("setup", max(found["seconds"], default=0.0))  # of a measure made before it was told apart
+    found.setdefault("setup", max(found["seconds"], default=0.0))  # of measures made before these were told apart
+    found.setdefault("imported", {})
     return found
 
 
@@ -105,10 +108,13 @@ def measure(test_file: str, kept: Path, tables: str, digests: Mapping[str, str])
             by_fixture.setdefault(f"fixture {name}", []).append(test)
     tests = {test: index for index, test in enumerate(recorder.fixtures)}
     lines: dict[str, dict[int, list[int]]] = {}
+    imported: dict[str, list[int]] = {}
     for measured in data.measured_files():
         name = Path(measured).relative_to(Path.cwd()).as_posix()
         for line, contexts in data.contexts_by_lineno(measured).items():
             reached = {tests[test] for context in contexts for test in by_fixture.get(context, [context]) if test}
+            if "" in contexts:
+                imported.setdefault(name, []).append(line)
             if reached:
                 lines.setdefault(name, {})[line] = sorted(reached)
     files = [getattr(module, "__file__", None) for module in sys.modules.values()]
@@ -120,6 +126,7 @@ def measure(test_file: str, kept: Path, tables: str, digests: Mapping[str, str])
         "setup": recorder.setup,
         "failed": sorted(recorder.failed),
         "lines": lines,
+        "imported": imported,
         "modules": {name: digests[name] for name in loaded if name in digests},
         "tables": tables,
     }

@@ -219,7 +219,7 @@ def _within_store(
             if largest is None or over <= 0:
                 continue
             step = scale_step(lines[largest].grams)
-            less = min(math.ceil(over / counts[place] / step - 1e-9) * step, 2.0 * step, lines[largest].grams)
+            less = min(math.ceil(round(over / counts[place] / step, 6)) * step, 2.0 * step, lines[largest].grams)
             lines[largest] = lines[largest].with_grams(round(lines[largest].grams - less, 1))
             after = measure(found[place].after.kitchen, formula.with_lines(lines), found[place].before.book)
             found[place] = replace(

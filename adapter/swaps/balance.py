@@ -272,9 +272,9 @@ class Balancer:
             if place not in gone and not shifts.get(place):
                 lines.append(line)
                 continue
-            grams = line.grams - gone.get(place, 0.0) + shifts.get(place, 0.0)
-            vanished = place in gone and grams <= 1e-9 * max(1.0, line.grams)
-            lines.append(None if vanished else line.with_grams(max(grams, 0.0)))
+            grams = max(line.grams - gone.get(place, 0.0) + shifts.get(place, 0.0), 0.0)
+            vanished = place in gone and not round(grams, AS_WORKED_OUT)
+            lines.append(None if vanished else line.with_grams(grams))
         first = swap.out[0][0]
         stage = formula.lines[first].stage
         arrivals = [

@@ -157,12 +157,21 @@ def priced(formula: Formula, pantry: Pantry) -> tuple[float, tuple[str, ...]]:
     return total, tuple(dict.fromkeys(without))
 
 
+def shifts_between(before: Formula, after: Formula) -> dict[str, float]:
+    """Grams by which each ingredient changed, to a millionth; nothing for one that stayed."""
+    sums: dict[str, float] = {}
+    for sign, formula in ((1.0, after), (-1.0, before)):
+        for line in formula.lines:
+            sums[line.ingredient] = sums.get(line.ingredient, 0.0) + sign * line.grams
+    shifts = {name: round(grams, 6) for name, grams in sums.items()}
+    return {name: grams for name, grams in shifts.items() if grams}
+
+
 def price_change(before: Formula, after: Formula, pantry: Pantry) -> float | None:
     """By how much a formula costs more than another; None where something that differs has no price."""
     total = 0.0
-    for name in dict.fromkeys(line.ingredient for line in (*before.lines, *after.lines)):
-        more = grams_of(after, name) - grams_of(before, name)
-        if name == WATER or abs(more) < 1e-9:
+    for name, more in shifts_between(before, after).items():
+        if name == WATER:
             continue
         price = pantry.price_of(name)
         if price is None:

@@ -6,8 +6,8 @@ import math
 
 from adapter.dough.readings.linear import parts_of, sparse_dot
 from adapter.dough.readings.measured import Measured, measure
-from adapter.formula.model import Formula
-from adapter.swaps.balance import WATER, rounded, scale_grams
+from adapter.formula.model import Formula, scale_step
+from adapter.swaps.balance import AS_WORKED_OUT, WATER, rounded
 from adapter.swaps.wishes import PRICE, Aim, Wishes, value_of
 from adapter.swaps.yeast import (
     dough_yeast_lines,
@@ -124,8 +124,8 @@ def _within_stock(before: Formula, formula: Formula, wishes: Wishes, count: floa
         places = [place for place, line in enumerate(lines) if line.ingredient == name]
         used = count * sum(line.grams for line in lines if line.ingredient == name)
         had = count * sum(line.grams for line in before.lines if line.ingredient == name)
-        over = (used - stock) / count
-        if name == WATER or over <= 1e-9 or (had > stock and over > ROUNDING):
+        over = round((used - stock) / count, AS_WORKED_OUT)
+        if name == WATER or over <= 0.0 or (had > stock and over > ROUNDING):
             continue
         largest = max(places, key=lambda place: lines[place].grams)
         lines[largest] = lines[largest].with_grams(_down(max(0.0, lines[largest].grams - over)))
@@ -135,7 +135,5 @@ def _within_stock(before: Formula, formula: Formula, wishes: Wishes, count: floa
 
 def _down(grams: float) -> float:
     """The next lower weight that a scale shows."""
-    shown = scale_grams(grams)
-    if shown <= grams + 1e-9:
-        return shown
-    return math.floor(grams * 10.0 + 1e-9) / 10.0 if grams < 9.95 else float(math.floor(grams + 1e-9))
+    tenths = math.floor(10.0 * round(grams, AS_WORKED_OUT)) / 10.0
+    return tenths if scale_step(tenths) < 1.0 else float(math.floor(tenths))

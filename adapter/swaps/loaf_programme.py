@@ -101,10 +101,10 @@ class LoafProgramme:
     def _add_block(self, number: int, block: Block) -> None:
         for key in block.keys:
             tolerance = block.swapper.kitchen.tolerances.get(key)
-            weight, size = (tolerance.weight, tolerance.value) if tolerance else (1.0, 1.0)
+            size = tolerance.value if tolerance else 1.0
             held = key in block.wishes.holds
-            weight = WISH_COST if held else weight if key in block.swapper.balancer.soft else 0.0
-            free = held_within(key, block.swapper.measured.values.get(key, 0.0), size) if held else (0.0, 0.0)
+            weight = WISH_COST if held or tolerance is None else tolerance.weight
+            free = held_within(key, block.swapper.measured.values[key], size) if held else (0.0, 0.0)
             self.targets.append(Target(0.0, block.count**0.5 * weight / size, free=free))
         for candidate in block.candidates:
             self._add_candidate(block, candidate)

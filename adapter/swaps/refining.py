@@ -36,7 +36,7 @@ def refined(programme: LoafProgramme, solution: Solution) -> Solution:
 
 def _held(block: Block) -> list[str]:
     """Acidities that are held: what the proof makes of them hangs on the yeast, which no row knows."""
-    return [key for key in block.wishes.holds if key in ACID_READINGS and key in block.keys]
+    return [key for key in block.wishes.holds if key in ACID_READINGS]
 
 
 def _settled(programme: LoafProgramme, solution: Solution) -> dict[int, float]:

@@ -13,6 +13,7 @@ from adapter.formula.model import Amount, Formula, scale_step
 from adapter.formula.pantry import Pantry
 from adapter.formula.problems import InputProblem
 from adapter.swaps.balance import WATER, YEAST_HOLDS, Balance, Balancer, Incoming, Mover, Swap, Unmet, rounded
+from adapter.swaps.comparison import shifts_between
 from adapter.swaps.likeness import Likeness
 from adapter.swaps.offer import Offer
 from adapter.swaps.order import in_order
@@ -102,10 +103,9 @@ class Swapper:
                 break
         if chosen is None or self._is_held(line, holds) or lines[line].grams <= 0:
             return None
-        places = []
+        places: list[int] = []
         for number, slot in enumerate(rule.out):
             if number == chosen:
-                places.append(line)
                 continue
             candidates = [
                 place
@@ -120,7 +120,7 @@ class Swapper:
                 return None
             same_stage = [place for place in candidates if lines[place].stage == lines[line].stage]
             places.append((same_stage or candidates)[0])
-        return (line, *(place for place in places if place != line))
+        return (line, *places)
 
     def _is_held(self, place: int, holds: Sequence[str]) -> bool:
         return f"{LINE_HOLD}{self.formula.lines[place].ingredient}" in holds
@@ -402,16 +402,6 @@ def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], fol
         if first != second and not abs(second - first) <= leeway * first + EXACT:
             found.append(Unmet(key, second - first, True))
     return found
-
-
-def shifts_between(before: Formula, after: Formula) -> dict[str, float]:
-    """Grams by which each ingredient changed; nothing for one that stayed."""
-    sums: dict[str, float] = {}
-    for line in after.lines:
-        sums[line.ingredient] = sums.get(line.ingredient, 0.0) + line.grams
-    for line in before.lines:
-        sums[line.ingredient] = sums.get(line.ingredient, 0.0) - line.grams
-    return {name: round(grams, 6) for name, grams in sums.items() if abs(grams) > 1e-6}
 
 
 def _outgrows(offer: Offer) -> bool:

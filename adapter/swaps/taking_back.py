@@ -155,10 +155,10 @@ def _change(lines: list[Line], variant: Variant, name: str, grams: float, users:
         )
     for place in places:
         line = lines[place]
-        left = max(0.0, line.grams + grams)
-        grams += line.grams - left
-        lines[place] = line.with_grams(_clean(left))
-        if abs(grams) < 1e-9:
+        left = _clean(max(0.0, line.grams + grams))
+        grams = _clean(grams + line.grams - left)
+        lines[place] = line.with_grams(left)
+        if not grams:
             break
     book = variant.formula.book().lines
     gone = {place for place in places if lines[place].grams < SPECK_G and all(each.ingredient != name for each in book)}

@@ -14,12 +14,13 @@ from adapter.formula.model import Amount, Formula, Step
 from adapter.swaps.aim_rows import open_rows
 from adapter.swaps.balance import scale_grams
 from adapter.swaps.block import Chosen
+from adapter.swaps.comparison import shifts_between
 from adapter.swaps.final_formula import finished
 from adapter.swaps.offer import NOTABLE, drift_from
 from adapter.swaps.programme import PROVEN_GAP
 from adapter.swaps.request import LINE_HOLD
 from adapter.swaps.stock import missing
-from adapter.swaps.swapper import Swapper, shifts_between
+from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import PRICE, Wishes, price_known, value_of
 from adapter.swaps.yeast import yeast_grams
 

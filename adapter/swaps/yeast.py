@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 
+from adapter.dough.models.ripening import GAS_WAKES_H
 from adapter.dough.readings.measured import Measured, measure
 from adapter.dough.readings.stage_uses import FOLLOWED, use_of
 from adapter.formula.catalogue import Catalogue
 from adapter.formula.model import Formula, scale_step
 from adapter.swaps.balance import scale_grams
 
-SAME_TIME_H = 1e-9
-SAME_PERCENT = 1e-12
 MOST_ROUNDS = 3
 
 
@@ -30,22 +29,17 @@ def yeast_grams(measured: Measured) -> float:
 def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> Measured:
     """The formula after a swap with its yeast scaled so that the rise takes as long as before, rounded to the scale.
 
-    Left alone: a formula without yeast in its dough, one whose rise took for ever, and one that already rises in the
-    same time. Yeast goes down to nothing where a sourdough's own is enough, and no further. Without `refined` it is
-    taken in closed form from the proof before, and put right by the new proof's own gas until the scale shows no
-    difference: for a list of many swaps.
+    Left alone: a formula without yeast in its dough, one that rose before yeast is awake or never, and one that rises
+    in the same time but for what a scale shows. Yeast goes down to nothing where a sourdough's own is enough, and no
+    further. Without `refined` it is taken in closed form from the proof before, and put right by the new proof's own
+    gas until the scale shows no difference: for a list of many swaps.
     """
     hours = before.values["rise_time"]
-    if _added_percent(after) <= 0 or not 0.0 < hours < math.inf or not after.rise.is_alive:
+    if _added_percent(after) <= 0 or not GAS_WAKES_H < hours < math.inf or not after.rise.is_alive:
         return after
     if refined:
-        if abs(after.values["rise_time"] - hours) < SAME_TIME_H:
-            return after
         return with_yeast_percent(after, after.rise.yeast_for(hours))
-    percent = after.rise.yeast_like(before.rise, hours)
-    if abs(percent - after.rise.yeast_percent) < SAME_PERCENT * after.rise.yeast_percent:
-        return after
-    found = with_yeast_percent(after, percent)
+    found = with_yeast_percent(after, after.rise.yeast_like(before.rise, hours))
     if not found.rise.is_alive:
         return after
     for _ in range(MOST_ROUNDS):
@@ -61,7 +55,7 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
 def keep_yeast_percent(before: Measured, after: Measured) -> Measured:
     """The formula after a swap with its yeast at the same % of flour as before, rounded to the scale."""
     wanted, now = _added_percent(before), _added_percent(after)
-    if now <= 0 or abs(now - wanted) < SAME_PERCENT:
+    if now <= 0:
         return after
     return with_yeast_percent(after, after.rise.yeast_percent + wanted - now)
 

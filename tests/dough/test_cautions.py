@@ -118,3 +118,13 @@ def test_a_missing_source_and_a_key_twice(tmp_path):
         own(tmp_path, "always = true", ROW.replace('source = "us"\n', ""))
     with pytest.raises(InputProblem, match="twice"):
         own(tmp_path, "always = true", ROW * 2)
+
+
+def test_a_row_says_when_and_counts_nothing_for_what_has_no_weight(tmp_path):
+    with pytest.raises(InputProblem, match="when is missing") as caught:
+        own(tmp_path, "", ROW.replace("when = { WHEN }\n", ""))
+    assert caught.value.right == "when = { always = true }"
+    table = own(tmp_path, 'ingredient = ["pepper", "chilli"], percent_flour_over = 0.5')
+    assert "Hot." not in cautions_for(["pepper", "chilli"], [], [], {"chilli": 0.5}, table)
+    assert "Hot." in cautions_for(["pepper", "chilli"], [], [], {"chilli": 0.51}, table)
+    assert "Hot." not in cautions_for(["pepper"], [], [], {"chilli": 3.0}, table)

@@ -48,6 +48,8 @@ def write(folder, **changes):
         ({"rye_share": 100.0, "lidded": False, "in_tin": False}, "open rye"),
         ({"rye_share": 90.0, "lidded": False, "in_tin": True}, "open rye"),
         ({"rye_share": 89.9, "lidded": False, "in_tin": True}, "mixed rye"),
+        ({"rye_share": 89.999996, "lidded": False, "in_tin": True}, "mixed rye"),
+        ({"rye_share": 89.9999996, "lidded": False, "in_tin": True}, "open rye"),
         ({"rye_share": 50.0, "lidded": False, "in_tin": False}, "mixed rye"),
         ({"rye_share": 49.0, "lidded": False, "in_tin": True}, "mixed wheat tin"),
         ({"rye_share": 30.0, "lidded": True, "in_tin": True}, "lidded mixed wheat tin"),

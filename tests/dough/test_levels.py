@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -71,6 +72,19 @@ def test_the_side_of_the_band_and_the_formulas_reason(kitchen: Kitchen, loaf: Ca
     found = level(measure(kitchen, salty), measure(kitchen, loaf(DARK)), "salt")
     assert found.band is not None and found.now > found.band.high
     assert (found.side, found.reason) == (1, "for the trial")
+
+
+def test_a_reading_is_on_no_side_where_there_is_no_band_or_no_number(
+    kitchen: Kitchen, loaf: Callable[..., Formula]
+) -> None:
+    """Every reading without its band; and a dough that never rises is no dough that rises too long."""
+    bandless = measure(replace(kitchen, bands=replace(kitchen.bands, bands={})), loaf(DARK))
+    assert {(found.side, found.band) for found in levels(bandless)} == {(0, None)}
+    style = kitchen.bands.style_for(measure(kitchen, loaf(DARK)).values["rye_share"]).name
+    hours = replace(kitchen.bands, bands={(style, "rise_time"): Band(style, "rise_time", 1.0, 4.0, "A", "trial")})
+    dead = measure(replace(kitchen, bands=hours), loaf({**DARK, "fresh yeast": 0}))
+    found = level(dead, dead, "rise_time")
+    assert (found.now, found.side) == (math.inf, 0) and found.band is not None
 
 
 def test_the_place_in_a_band() -> None:

@@ -12,6 +12,8 @@ from adapter.dough.models.course import Living, Moment
 from adapter.dough.models.warmth import Place
 from adapter.dough.models.yeast import osmotic_water_activity
 from adapter.dough.readings.living import (
+    Follower,
+    LivingStage,
     Pace,
     bubbles_of,
     dough_plan,
@@ -208,3 +210,25 @@ def test_a_loaf_without_a_tin_is_a_brick_and_a_roll_a_lower_one(read: Read) -> N
         measured = read({"white wheat flour": grams / 1.65, "water": 0.65 * grams / 1.65})
         litres = grams / 1.12 * (1.0 + measured.rise.rise_fraction) * measured.loaf_class.spring.middle / 1000.0
         assert 1000.0 * loaf.length_m * loaf.width_m * loaf.height_m == pytest.approx(litres)
+
+
+def test_stages_are_kept_but_not_without_end(read: Read, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A preferment stays the same while the dough is changed: it is followed once, and forgotten after many others."""
+    monkeypatch.setattr("adapter.dough.readings.living.MOST_KEPT", 2)
+    kitchen = read(LINES).kitchen
+    follower = Follower(kitchen.composer, Pace(86.0), kitchen.stage_kinds)
+
+    def stage(hours: float, salt_g: float = 10.0) -> LivingStage:
+        names = ("white wheat flour", "water", "fresh yeast")
+        poolish = [Line(name, grams, "poolish") for name, grams in zip(names, (100.0, 100.0, 0.3), strict=True)]
+        lines = (*poolish, Line("white wheat flour", 400.0), Line("salt", salt_g))
+        plans = (StagePlan("poolish", "poolish", hours, 20.0),)
+        (found,) = follower.stages(Formula("loaf", lines, plans=plans))
+        assert 0 < len(follower._kept) <= 2
+        return found
+
+    first = stage(8.0)
+    assert stage(8.0, 12.0) is first and stage(9.0).hours == 9.0 and stage(8.0) is first
+    assert stage(10.0).hours == 10.0
+    again = stage(8.0)
+    assert again is not first and again.end == first.end

@@ -9,6 +9,7 @@ from datetime import datetime
 import pytest
 
 from adapter.dough.bake.inputs import BakeInputs
+from adapter.dough.bake.mending import _grams, _lasting, _least, _longer
 from adapter.dough.bake.plan import BakePlan, bake_plan, day_in_formula
 from adapter.dough.bake.proofing import proof_of, rise_notes
 from adapter.dough.bake.ripe_by import builds as build_up
@@ -260,3 +261,37 @@ def test_the_day_is_saved_with_what_was_set_for_it(kitchen: Kitchen) -> None:
     assert kept(core_c=96.0) == (Proof(24.0, 70.0), Bake(220.0, 96.0))
     day = BakeInputs(stages=(StagePlan("poolish", None, 16.0, 19.0),))
     assert day_in_formula(planned(kitchen, formula, day), day).plan_of("poolish") == day.stages[0]
+
+
+def test_a_stage_lasts_longer_or_shorter_in_its_last_place(kitchen: Kitchen) -> None:
+    """4 h at 26 °C and 2 h at 12 °C: what is changed is the last, of which some minutes stay."""
+    warm, cool = Spell(4.0, 26.0), Spell(2.0, 12.0)
+    plans = (StagePlan("first build", "sourdough", None, None, (warm, cool)),)
+    (stage,) = measure(kitchen, Formula("one build", (*BUILDS[:3], *BUILDS[5:]), plans=plans)).stages
+    for hours, last_h in ((9.0, 5.0), (5.0, 1.0), (3.0, 0.1)):
+        assert _lasting(stage, hours) == replace(stage.plan, spells=(warm, Spell(last_h, 12.0)))
+    (plain,) = measure(kitchen, poolish()).stages
+    assert _lasting(plain, 9.5) == replace(plain.plan, hours=9.5)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "limit", "beyond"),
+    [
+        (0.0, 24.0, 5.0, 24.0 / 256.0),
+        (-6.0, 0.0, -2.5, 6.0 / 256.0),
+        (0.02, 20.0, 5.0, 5.0 * (1000.0 ** (1 / 256) - 1.0)),
+    ],
+)
+def test_the_least_that_helps(low: float, high: float, limit: float, beyond: float) -> None:
+    """Eight halvings: of the hours by their difference, of a dose by its ratio; what is told does help."""
+    tried: list[float] = []
+    found = _least(lambda x: tried.append(x) or x >= limit, low, high)  # type: ignore[func-returns-value]
+    assert limit <= found <= limit + beyond and len(tried) == 8
+    assert tried[0] == pytest.approx((low * high) ** 0.5 if low > 0.0 else 0.5 * (low + high))
+
+
+def test_how_amounts_and_hours_are_told() -> None:
+    assert [_grams(grams) for grams in (0.123, 4.56, 9.94, 10.0, 10.6, 120.0)] == [
+        "0.12", "4.6", "9.9", "10", "11", "120",
+    ]  # fmt: skip
+    assert [_longer(hours) for hours in (1.26, -0.5)] == ["1.3 h more", "0.5 h less"]

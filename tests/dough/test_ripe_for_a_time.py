@@ -11,10 +11,11 @@ import pytest
 from adapter.dough.bake.clock import is_night
 from adapter.dough.bake.inputs import BakeInputs
 from adapter.dough.bake.plan import bake_plan
-from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
+from adapter.dough.bake.ripe_by import _falling, builds, builds_from, ripe_by, with_starter
 from adapter.dough.bake.stages import ripe_of, stage_rows
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured, measure
+from adapter.dough.tables.work_steps import MIX
 from adapter.formula.model import Formula, Line, Proof, StagePlan
 from adapter.formula.problems import InputProblem
 from adapter.words.stage_typing import ripe_typed
@@ -303,3 +304,73 @@ def test_yeast_without_flour_is_no_stage_to_ripen(kitchen: Kitchen) -> None:
         ripe_by(
             kitchen, Formula("wet", lines, plans=(StagePlan("poolish", "poolish", 12.0, 20.0),)), "poolish", 12.0, 20.0
         )
+
+
+@pytest.mark.parametrize(
+    ("inputs", "begins"),
+    [
+        (BakeInputs(start=datetime(2026, 11, 26, 20, 0)), datetime(2026, 11, 26, 20, 0)),
+        (BakeInputs(), NOON),
+        (BakeInputs(ready=datetime(2026, 11, 27, 20, 0)), None),
+    ],
+)
+def test_which_feedings_fall_into_the_night_and_how_long_the_builds_may_take(
+    inputs: BakeInputs, begins: datetime | None, kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Counted from the start, else from now; with a time set, back from when the dough is mixed: then there is the time
+    until it, less a few minutes, so that times told to five do not begin before now.
+    """
+    asked: list[tuple[float | None, Callable[[float, list[float]], int]]] = []
+
+    def kept(measured: Measured, there_g: float, hours: float | None, room_c: float, in_the_night: object) -> tuple[()]:
+        asked.append((hours, in_the_night))  # type: ignore[arg-type]
+        return ()
+
+    monkeypatch.setattr("adapter.dough.bake.day.builds_from", kept)
+    plan = bake_plan(measure(kitchen, FRIDGE), replace(inputs, there_g=30.0), NOON)
+    ((hours, in_the_night),) = asked
+    if begins is None:
+        mixed = next(step.at for step in plan.plan if step.step == MIX)
+        begins = mixed - timedelta(hours=10)
+        spare_min = (mixed - NOON).total_seconds() / 60.0 - 60.0 * (hours or 0.0)
+        assert 5.0 < spare_min < 7.0
+    else:
+        assert hours is None
+    eleven = datetime(2026, 11, 26, 23, 0)
+    to_eleven_h = (eleven - begins).total_seconds() / 3600.0
+    just_before, just_after = to_eleven_h - 0.02, to_eleven_h + 0.02
+    assert in_the_night(10.0, [just_before]) == 0 and in_the_night(10.0, [just_after]) == 1
+    assert in_the_night(10.0, [just_before, just_after, to_eleven_h + 5.9, to_eleven_h + 6.1]) == 2
+
+
+def test_a_day_and_a_half_is_the_most_that_builds_take(kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+    monkeypatch.setattr(
+        "adapter.dough.bake.day.builds_from", lambda measured, there_g, hours, *more: asked.append(hours) or ()
+    )
+    bake_plan(measure(kitchen, FRIDGE), BakeInputs(ready=datetime(2026, 11, 30, 18, 0), there_g=30.0), NOON)
+    assert asked == [36.0]
+
+
+def test_where_something_that_falls_takes_a_value() -> None:
+    """10/x is 2 at 5 and 200 at 0.05, to a thousandth of one or of that; beyond both ends it says what it would be."""
+    seen: list[float] = []
+
+    def of(x: float) -> float:
+        seen.append(x)
+        return 10.0 / x
+
+    assert _falling(of, 2.0, 1.0, 20.0, "starter", " %") == pytest.approx(5.0, abs=5e-4)
+    assert len(seen) == 2 + 15, "both ends, and 19 halved until it is a thousandth"
+    seen.clear()
+    assert _falling(of, 2.0, 1.0, 17.0, "starter", " %") == pytest.approx(5.0, abs=5e-4) and len(seen) == 2 + 14
+    assert _falling(of, 200.0, 0.01, 1.0, "starter", " %") == pytest.approx(0.05, abs=2.5e-5)
+    for wanted, said, right in (
+        (0.49, "even starter of 20 % takes 0.5 h", "more than 0.5 h"),
+        (11.0, "even starter of 1 % is ripe after 10.0 h", "less than 11.0 h"),
+    ):
+        with pytest.raises(InputProblem, match=said) as caught:
+            _falling(of, wanted, 1.0, 20.0, "starter", " %")
+        assert caught.value.right == right
+    assert _falling(of, 0.5, 1.0, 20.0, "starter", " %") == pytest.approx(20.0, abs=1e-3)
+    assert _falling(of, 10.0, 1.0, 20.0, "starter", " %") == pytest.approx(1.0, abs=1e-3)

@@ -10,7 +10,9 @@ import pytest
 from adapter.dough.readings.differences import difference
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.linear import dot
-from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.measured import Measured, measure
+from adapter.formula.model import Step
+from adapter.swaps.variant import Variant
 
 Read = Callable[..., Measured]
 
@@ -58,3 +60,24 @@ def test_a_dough_without_yeast_is_compared_with_another_loaf(read: Read) -> None
     change = difference(still, quicker, "pace")
     assert change.before == 1.0 and change.change > 0.2 and math.isfinite(change.spread)
     assert difference(quicker, still, "pace").change == -change.change
+
+
+def test_a_difference_does_not_hang_on_what_was_compared_before(read: Read) -> None:
+    """What was worked out of two formulas is kept for those two."""
+    after, others = read(dough({"kefir": 200.0})), [read(dough(more)) for more in ({"honey": 90.0}, {"water": 30.0})]
+    keys = ("hydration", "sugar", "ph", "salt")
+    alone = [[difference(other, read(dough({"kefir": 200.0})), key) for key in keys] for other in others]
+    for _ in range(2):
+        assert [[difference(other, after, key) for key in keys] for other in others] == alone
+        for place, key in enumerate(keys):
+            assert [difference(other, after, key) for other in others] == [row[place] for row in alone]
+
+
+def test_a_formula_is_read_against_its_own_book_unless_another_is_given(read: Read, kitchen: Kitchen) -> None:
+    book, other = read(dough({})), read(dough({"honey": 20.0}))
+    lines = [line.with_grams(4.0) if line.ingredient == "fresh yeast" else line for line in book.formula.lines]
+    changed = Variant.of(book.formula).then(book.formula.with_lines(lines), Step("amount")).formula
+    own = measure(kitchen, changed)
+    assert own.book.formula.lines == book.formula.lines and own.values["pace"] < 0.6
+    assert measure(kitchen, changed, other).book is other
+    assert measure(kitchen, book.formula).book.values["pace"] == 1.0

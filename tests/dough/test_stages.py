@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
+from types import SimpleNamespace
 
 import pytest
 from told_numbers import check_told
@@ -20,6 +21,7 @@ from adapter.dough.bake.cold_night import clock_asks_for_it, cold_night
 from adapter.dough.bake.culture import raising_factor, souring_factor, stage_of
 from adapter.dough.bake.note import Note
 from adapter.dough.bake.proofing import (
+    baked_from_c,
     moves_of,
     night_note,
     night_offered,
@@ -29,7 +31,9 @@ from adapter.dough.bake.proofing import (
     stage_starts,
 )
 from adapter.dough.bake.ripe_by import builds, builds_from, ripe_by, with_starter
-from adapter.dough.bake.stages import StageRow, ripe_hours, ripe_of, stage_rows
+from adapter.dough.bake.span import Span
+from adapter.dough.bake.stages import StageRow, _crossing, ripe_hours, ripe_of, stage_rows
+from adapter.dough.models.course import Course
 from adapter.dough.models.ripening import ripen
 from adapter.dough.models.warmth import Place, steady
 from adapter.dough.readings.kitchen import Kitchen
@@ -288,6 +292,9 @@ def test_builds_make_what_is_needed_of_what_is_there(kitchen: Kitchen) -> None:
         assert build.amounts[1].grams / (build.gives_g - before) == pytest.approx(flour_share(kitchen))
         assert build.ph == pytest.approx(4.0 + 1.0 / math.sqrt(30.0), abs=0.01) and build.hours == build.ripe_h.value
         assert build.temperature_c == 27.0
+        lines = tuple(Line(amount.ingredient, amount.grams, "sourdough") for amount in build.amounts)
+        row = row_of(measure(kitchen, sour(build.hours, 27.0, lines)))
+        assert (row.ph, row.tta, row.rise_percent) == pytest.approx((build.ph, build.tta, build.rise_percent), rel=1e-3)
     assert quick[-1].gives_g == pytest.approx(600.0)
     assert len(builds(kitchen, "rye sourdough", 20.0, 300.0, None, 27.0)) == 1
 
@@ -304,6 +311,9 @@ def test_the_last_build_takes_the_time_there_is(kitchen: Kitchen) -> None:
     assert sum(build.hours for build in slow) == pytest.approx(quick + 1.0, abs=0.1)
     assert slow[-1].amounts[0].grams < 60.0
     assert slow[-1].gives_g == pytest.approx(600.0)
+    first, last = builds(kitchen, "rye sourdough", 20.0, 600.0, None, 27.0)
+    same, slower = builds(kitchen, "rye sourdough", 20.0, 600.0, first.hours + last.hours + 2.0, 27.0)
+    assert same == first and slower.hours == pytest.approx(last.hours + 2.0, abs=0.1)
 
 
 def test_builds_that_cannot_be(kitchen: Kitchen) -> None:
@@ -439,9 +449,9 @@ def test_when_the_clock_asks_for_a_night(
     assert clock_asks_for_it(plan[1:], now, timed) is False
 
 
-@pytest.mark.parametrize(("spare_h", "hours"), [(12.5, 12.0), (9.5, 10.0), (8.2, 8.0), (6.0, None)])
+@pytest.mark.parametrize(("spare_h", "hours"), [(12.5, 12.0), (9.5, 10.0), (8.2, 8.0), (4.1, None)])
 def test_a_night_is_as_long_as_there_is_time(spare_h: float, hours: float | None, read: Read) -> None:
-    """With a time set: what is left of the clock and the hours of the warm proof, five minutes to spare."""
+    """With a time set: what is left of the clock and the hours of the warm proof, six minutes to spare."""
     measured = read(QUICK, proof=Proof(25.0, 80.0))
     rise = rise_over(measured, 25.0, 24.0, 80.0)
     warm_h = rise.hours()
@@ -450,9 +460,9 @@ def test_a_night_is_as_long_as_there_is_time(spare_h: float, hours: float | None
     plan = [TimedStep(begin, MIX), TimedStep(begin + timedelta(hours=warm_h), INTO_OVEN)]
     night = night_offered(measured, rise, plan, 5.0, timed=True, now=now, always=True)
     there_h = max((begin - now).total_seconds() / 3600.0 - 0.1, 0.0) + warm_h
-    assert night is not None and night.hours <= there_h + 1e-9
-    if hours is not None:
-        assert night.hours == pytest.approx(max(h for h in (8.0, 10.0, 12.0) if h <= there_h))
+    assert night is not None
+    lengths = [each for each in (8.0, 10.0, 12.0) if each <= there_h]
+    assert bool(lengths) is (hours is not None) and night.hours == pytest.approx(max(lengths, default=there_h))
 
 
 @pytest.mark.parametrize(("hours", "degrees", "said"), [(9.0, 30.0, "it is up before"), (1.0, 18.0, "give it")])
@@ -553,3 +563,62 @@ def test_the_peak_of_a_poolish_tells_the_pace_of_bakers_yeast(read: Read) -> Non
         end = ripen(medium, stage.start, stage.warmth, peak_h).end
         assert stage.bubbles.rise(end.gas_ml, end.temperature_c) == pytest.approx(1.15, abs=0.02)
     assert raising_factor(stage, 9.0, None) > raising_factor(stage, 12.0, None)
+
+
+def course_of(*moments: tuple[float, float]) -> Course:
+    """(hours, pH) of a course, of which nothing else is asked."""
+    return SimpleNamespace(moments=[SimpleNamespace(hours=hours, ph=ph) for hours, ph in moments])  # type: ignore[return-value]
+
+
+def test_when_something_first_reaches_a_value() -> None:
+    """Straight between the steps, at its first moment where it is there already, never where it is not reached."""
+    course = course_of((0.0, 6.0), (2.0, 5.0), (4.0, 5.0), (5.0, 4.5), (8.0, 4.8))
+
+    def fallen_to(ph: float) -> float:
+        return _crossing(course, lambda moment: moment.ph, -1.0, -ph)
+
+    assert [fallen_to(ph) for ph in (6.5, 6.0, 5.5, 5.0, 4.75, 4.5)] == pytest.approx([0.0, 0.0, 1.0, 2.0, 4.5, 5.0])
+    assert fallen_to(4.49) == math.inf
+    assert _crossing(course_of((0.0, 6.0), (2.0, 6.0)), lambda moment: moment.ph, 1.0, 6.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("hours", "ripe", "state", "past"),
+    [
+        (3.99, Span(4.0, 6.0, 8.0), "young", 8.0),
+        (4.0, Span(4.0, 6.0, 8.0), "ripe", 8.0),
+        (8.0, Span(4.0, 6.0, 8.0), "ripe", 8.0),
+        (8.01, Span(4.0, 6.0, 8.0), "past", 8.0),
+        (99.0, Span(4.0, 6.0, math.inf), "ripe", None),
+        (99.0, None, "young", None),
+    ],
+)
+def test_how_a_stage_stands(hours: float, ripe: Span | None, state: str, past: float | None) -> None:
+    spells = (Place(2.0, 30.0), Place(6.0, 10.0))
+    row = StageRow("sour", "sourdough", hours, spells, 4.0, 10.0, 80.0, ripe, (), (), 100.0)
+    assert (row.state, row.past_h, row.temperature_c) == (state, past, pytest.approx(15.0))
+
+
+@pytest.mark.parametrize(
+    ("spells", "into_oven_c"),
+    [((), 23.0), ((Place(9.0, 5.0),), 5.0), ((Place(9.0, -5.0),), 0.0), ((Place(2.0, 5.0), Place(9.0, 30.0)), 30.0),
+     ((Place(9.0, 80.0),), 60.0)],
+)  # fmt: skip
+def test_how_warm_a_dough_goes_into_the_oven(spells: tuple[Place, ...], into_oven_c: float, read: Read) -> None:
+    """As warm as the place it stood in last, so far as a dough is no ice and not baked; else as its one place."""
+    rise = replace(read(QUICK).rise, spells=spells, dough_c=20.0, tau_h=0.1)
+    assert baked_from_c(rise, 23.0) == pytest.approx(into_oven_c, abs=1e-6)
+
+
+def test_a_dough_in_the_cold_is_given_ten_days_and_one_that_overflows_is_told_so(read: Read) -> None:
+    def note(proof_c: float, hours: float | None, wanted: float) -> str:
+        measured = read(QUICK, proof=Proof(max(proof_c, 4.0), 80.0))
+        rise = rise_over(measured, proof_c, proof_c, wanted)
+        rise = replace(rise, spells=() if hours is None else (Place(hours, proof_c),))
+        (found,) = rise_notes(measured, rise, proof_of(measured, rise), 4.0)
+        return found.text
+
+    assert "does not rise within 10 days" in note(0.0, None, 80.0)
+    assert "does not rise within two days" in note(47.0, None, 80.0)
+    assert "the dough has risen by more than 400 %, not 80 %" in note(32.0, 30.0, 80.0)
+    assert "the dough has risen by 0 %, not 80 %: give it longer, or warmer." in note(0.0, 5.0, 80.0)

@@ -12,9 +12,10 @@ from rows import each
 from adapter.dough.models.acidity import solve_ph
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.dough.readings.measured import Measured
+from adapter.dough.readings.stage_uses import pooled
 from adapter.dough.readings.totals import BASE_KEYS, Composer
 from adapter.formula.catalogue import load_catalogue
-from adapter.formula.model import Formula, Line
+from adapter.formula.model import Formula, Line, StagePlan
 from adapter.formula.problems import InputProblem
 
 Read = Callable[..., Measured]
@@ -222,3 +223,56 @@ def test_a_composer_of_its_own_agrees(kitchen: Kitchen, dark_loaf: Formula) -> N
     fresh = Composer(kitchen.catalogue)
     for _ in range(3):
         assert fresh.totals(dark_loaf.lines) == kitchen.composer.totals(dark_loaf.lines)
+
+
+def test_a_sum_is_carried_on_from_the_first_line_that_differs(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Formulas of a list of swaps begin alike: only what comes after that is added up anew."""
+    composer, added = Composer(kitchen.catalogue), []
+    sparse = composer._sparse
+    monkeypatch.setattr(composer, "_sparse", lambda key, line, uses: added.append(line) or sparse(key, line, uses))
+    flour, water, salt, honey = (Line(name, 500.0) for name in ("white wheat flour", "water", "salt", "honey"))
+    for lines, anew in (
+        ([flour, water, salt], 3),
+        ([flour, water, salt], 0),
+        ([flour, water, salt, honey], 1),
+        ([flour, water, salt.with_grams(9.0), honey], 2),
+        ([water, flour, salt], 3),
+    ):
+        added.clear()
+        composer.totals(lines)
+        assert len(added) == anew, lines
+
+
+def test_of_what_has_gone_whole_nothing_is_left_by_rounding(kitchen: Kitchen) -> None:
+    """Syrups gone from a sum leave no trace of sugar, be there much or little of it; a speck that stays, stays."""
+    composer, flour = kitchen.composer, Line("white wheat flour", 500.0)
+    for size in (1.0, 1e-6, 1e4):
+        weights = {"honey": 33.3, "molasses": 47.1, "maple syrup": 12.7, "rice syrup": 5.9}
+        syrups = [Line(name, size * grams) for name, grams in weights.items()]
+        before = pooled(syrups, {})
+        totals = composer.totals_of(before)
+        left = composer.totals_near(totals, before, pooled([flour], {}))
+        fresh = composer.totals([flour])
+        assert [place for place, value in enumerate(left) if bool(value) is not bool(fresh[place])] == []
+        assert left == pytest.approx(fresh, rel=1e-9, abs=1e-9 * size)
+        speck = [syrups[0].with_grams(1e-10 * syrups[0].grams)]
+        little = composer.totals_near(totals, before, pooled(speck, {}))
+        assert little[composer.layout.index["fructose"]] > 0.0
+
+
+def test_acids_made_are_all_that_the_lines_did_not_bring(read: Read) -> None:
+    """In a sourdough that is followed for its hours, and in the proof of the dough that it raises."""
+    lines = (
+        Line("rye sourdough", 20.0, "sour"), Line("wholemeal rye flour", 180.0, "sour"), Line("water", 160.0, "sour"),
+        Line("white wheat flour", 300.0), Line("water", 200.0), Line("salt", 9.0), Line("fresh yeast", 4.0),
+    )  # fmt: skip
+    dough = read(Formula("sour", lines, plans=(StagePlan("sour", "sourdough", 14.0, 27.0),)))
+    brought = dough.kitchen.composer.totals(lines, dough.uses)
+    made = {dough.layout.keys[place]: amount for place, amount in dough.acids_made}
+    for key in ("lactic", "acetic", "succinic", "fixed_charge"):
+        place = dough.layout.index[key]
+        assert made[key] == pytest.approx(dough.totals[place] - brought[place], rel=1e-9), key
+    ((stage,),) = (dough.stages,)
+    assert 0.0 < stage.end.made()[0] * 0.36 < made["lactic"], "mmol to the kg of 360 g, and more in the proof"

@@ -15,7 +15,7 @@ from adapter.dough.models.water_activity import solvent_water, sorption_factor
 from adapter.dough.readings.kitchen import Calibration, Kitchen
 from adapter.dough.readings.measured import MADE_SPREAD, Measured, measure
 from adapter.dough.readings.totals import CELLS_SPREAD
-from adapter.dough.why.explain_reading import Explanation, explain, lines_of
+from adapter.dough.why.explain_reading import Explanation, explain, lines_of, sentence
 from adapter.formula.ingredient import figure_words
 from adapter.formula.model import Bake, Formula, Line, Proof
 from adapter.formula.problems import InputProblem
@@ -323,3 +323,34 @@ def test_an_explanation_as_lines(dough: Measured) -> None:
     usual = lines_of(found)
     at = next(number for number, line in enumerate(usual) if line.startswith("How sure"))
     assert usual.index(found.claim) - at == 8 + 3, "eight contributors, the model, an empty line"
+
+
+def test_words_that_stand_alone_are_a_sentence() -> None:
+    for text, told in (
+        ("hours until it is up", "Hours until it is up."),
+        ("pH of the slurry", "pH of the slurry."),
+        ("Yeast as fresh", "Yeast as fresh."),
+        ("a gram, in all.", "A gram, in all."),
+        ("g", "G."),
+    ):
+        assert sentence(text) == told
+
+
+def test_more_acid_made_is_sourer(dough: Measured) -> None:
+    """A half-width more of what stages and proof make: more TTA by that part of what they make, and a lower pH."""
+    key = ("acids made in stages and proof", "amount")
+    bases = dough.values["tta"] - tta_without_what_is_made(dough)
+    assert dough.contributions("tta")[key] == pytest.approx(MADE_SPREAD * bases)
+    assert dough.contributions("ph")[key] < 0.0 < dough.contributions("tta")[key]
+
+
+def tta_without_what_is_made(dough: Measured) -> float:
+    """mL of 0.1 M NaOH for 10 g up to pH 8.5, of the acids that came with the lines alone."""
+    layout, amounts = dough.layout, list(dough.totals)
+    for place, made in dough.acids_made:
+        amounts[place] -= made
+    charges = [
+        amount * mean_charge(kind.pkas, 8.5)
+        for amount, kind in zip(amounts[layout.first_species :], layout.species, strict=True)
+    ]
+    return 100.0 * (sum(charges) - amounts[layout.index["fixed_charge"]]) / dough.amount("mass")

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from adapter.dough.models.heat import (
     DRY_FLOUR,
     HeatLine,
+    _flour_instead,
     dough_temperature,
     liquid_temperature,
     mixing_heat_kj,
@@ -242,6 +243,7 @@ def test_composition_that_cannot_be(composition):
         {"wanted_c": math.nan},
         {"tap_c": 60.0},
         {"mixing_kj": -1.0},
+        {"wetting_kj_per_kg": -1.0},
         {"flour_g": math.inf},
         {"lines": [HeatLine("flour", 500.0, 1.85, 200.0, False)]},
         {"lines": [HeatLine("flour", -5.0, 1.85, 20.0, False)]},
@@ -356,3 +358,37 @@ def test_what_each_temperature_counts_in_the_rule_and_in_the_bowl():
         said = why_they_differ(bowl(), 24.0, 20.0, 30.0, factors)
         assert f"each of its {number} temperatures count the same ({share} %)" in said
         assert f"the liquid carries {liquid:.0f} % of what warms this dough" in said
+
+
+def test_a_thimble_of_dough_that_lacks_some_joules_is_warmed():
+    """1 g of flour of 1.85 kJ/(kg K): 0.0185 kJ are 10 °C, by hand; warmer where it is missing, cooler where over."""
+    flour = [HeatLine("flour", 1.0, 1.85, 20.0, is_liquid=False, is_flour=True)]
+    for missing_kj, verb, needed_c in ((0.0185, "warm", 30), (-0.0185, "cool", 10)):
+        needed, said = _flour_instead(flour, missing_kj)
+        assert needed == pytest.approx(needed_c) and said == f"{verb} the flour to about {needed_c} °C"
+
+
+def test_half_a_degree_below_the_tap_is_no_chilling():
+    """The balance does not ask how warm the tap is; who pours half a degree warmer need not cool it."""
+    lines = [given_line("flour", 500.0, 20.0), given_line("water", 300.0, 20.0)]
+    balance_c = liquid_temperature(lines, 20.0, 500.0, 1.5).balance_c
+    for above, said in ((0.45, "Take the liquid at"), (0.55, "Chill the liquid to")):
+        plan = liquid_temperature(lines, 20.0, 500.0, 1.5, tap_c=balance_c + above)
+        assert plan.balance_c == balance_c and plan.note.startswith(said) and plan.ice_g == 0.0
+
+
+def given_line(name, grams, t_c):
+    return HeatLine(name, grams, 4.18 if name == "water" else 1.85, t_c, name == "water", name == "flour")
+
+
+def test_the_line_that_pulls_most_is_named_and_none_that_pulls_less_than_half_a_degree():
+    """Much sourdough at nearly the warmth that is wanted moves a dough less than a little cold kefir: by hand
+    0.1 x 3.9 x (6 - 24) over 500 x 1.85 + 300 x 4.18 + 300 x 3 + 100 x 3.9 in J/K are 2 degrees.
+    """
+    others = [HeatLine("sourdough", 300.0, 3.0, 22.5, False), HeatLine("kefir", 100.0, 3.9, 6.0, False)]
+    lines = [given_line("flour", 500.0, 20.0), given_line("water", 300.0, 20.0), *others]
+    said = why_they_differ(lines, 24.0, 30.0, 40.0, 3)
+    assert "; kefir (100 g at 6 °C) alone moves it by −2 °C." in said
+    mild = [*lines[:3], HeatLine("kefir", 100.0, 3.9, 20.0, False)]
+    assert "alone moves it" in why_they_differ(mild, 26.0, 30.0, 40.0, 3), "0.9 kJ/K of 3.5, 3.5 °C too cold"
+    assert "alone moves it" not in why_they_differ(mild, 23.5, 30.0, 40.0, 3)

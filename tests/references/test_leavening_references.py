@@ -108,3 +108,26 @@ def test_what_a_doubtful_pressure_of_carbon_dioxide_does_to_the_ph() -> None:
     """
     soda = measure(KITCHEN, Formula("soda", tuple(Line(*line) for line in SODA_WATER)))
     assert co2_doubt(soda) == pytest.approx(0.5 * math.log10(6.0), rel=0.04)
+
+
+def test_the_same_doubt_in_a_dough_that_buffers() -> None:
+    """Soda bread, its carbonate bisected until 33 mM/atm of a third, or twice, of 0.3 atm are dissolved."""
+    lines = (Line("white wheat flour", 450.0), Line("buttermilk", 400.0), Line("baking soda", 8.0))
+    bread = measure(KITCHEN, Formula("soda bread", lines))
+    layout, totals = bread.layout, bread.totals
+    water_l = totals[layout.index["water"]] / 1000.0
+    slurry = 10.0 * totals[layout.index["mass"]] / 1000.0 + water_l
+    place = layout.index["carbonic"] - layout.first_species
+
+    def ph_at(atm: float) -> float:
+        amounts = list(totals[layout.first_species :])
+        low, high = 0.0, amounts[place] + bread.gas_mmol
+        for _ in range(60):
+            amounts[place] = 0.5 * (low + high)
+            ph = solve_ph(amounts, layout.species, totals[layout.index["fixed_charge"]], slurry)
+            dissolved = amounts[place] / (1.0 + 10.0 ** (ph - 6.35) + 10.0 ** (2.0 * ph - 6.35 - 10.33))
+            low, high = (low, amounts[place]) if dissolved > 33.0 * atm * water_l else (amounts[place], high)
+        return ph
+
+    assert ph_at(0.3) == pytest.approx(bread.values["ph"], abs=1e-4)
+    assert co2_doubt(bread) == pytest.approx(0.5 * (ph_at(0.1) - ph_at(0.6)), rel=1e-4)

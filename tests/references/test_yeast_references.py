@@ -8,11 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from adapter.dough.models.bubbles import dissolved_ml
-from adapter.dough.models.culture_pace import dough_pace, gas_warmth
+from adapter.dough.models.culture_pace import acid_pace, dough_pace, gas_warmth
 from adapter.dough.models.yeast import (
     INVERT_PER_SUCROSE,
     acetic_factor,
-    acidity_factor,
     effective_yeast,
     osmotic_factor,
     osmotic_water_activity,
@@ -61,9 +60,12 @@ def test_gas_that_water_dissolves(t_c: float, measured: float) -> None:
 
 def test_acidity_model_at_its_cardinal_points() -> None:
     """Analytic (Rosso): 1 at pH 5.0, 0 at 1.8 and 8.2, the same on both sides of the middle."""
-    assert acidity_factor(5.0) == 1.0
-    assert [acidity_factor(ph) for ph in (0.0, 1.8, 8.2, 9.0)] == [0.0] * 4
-    assert acidity_factor(4.0) == pytest.approx(acidity_factor(6.0), rel=1e-12)
+    best = acid_pace(5.0, 0.0)
+    assert acid_pace(5.3, 0.0) == pytest.approx(1.0, abs=1e-12) and best > 1.0
+    assert [acid_pace(ph, 0.0) for ph in (0.0, 1.8, 8.2, 9.0)] == [0.0] * 4
+    for off, left in ((1.0, 1.0 - 1.0 / 10.24), (2.0, 1.0 - 4.0 / 10.24)):  # by hand: 1 − off²/3.2², on both sides
+        for ph in (5.0 - off, 5.0 + off):
+            assert acid_pace(ph, 0.0) == pytest.approx(left * best, rel=1e-12)
 
 
 def test_limits_of_water_activity_and_acetic_acid() -> None:

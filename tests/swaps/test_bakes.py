@@ -20,8 +20,9 @@ from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
 from adapter.swaps.adapt import adapt
-from adapter.swaps.bakes import Bakes, _within_store, checked_count, plan_bakes
-from adapter.swaps.programme import Solution, Solver
+from adapter.swaps.bakes import Bakes, _favoured, _own_drift, _sane, _to_buy, _within_store, checked_count, plan_bakes
+from adapter.swaps.candidates import Candidate
+from adapter.swaps.programme import Search, Solution, Solver, TimeIsUp
 from adapter.swaps.ruled_out import load_without, ruled_out_by
 from adapter.swaps.rules import Rule
 from adapter.swaps.stock import needs_of
@@ -262,3 +263,89 @@ def test_what_rounding_takes_beyond_the_store_is_weighed_down(kitchen: Kitchen, 
     assert honeys(79.0, [1, 2], one, two, bought=0.6) == [(20.0,), (20.0, 10.0)], "what has to be bought is"
     assert honeys(79.0, [1, 2], one, two, bought=0.5) == [(20.0,), (19.0, 10.0)]
     assert honeys(17.7, [1, 1], way(9.0), way(9.0)) == [(8.8,), (8.9,)], "by tenths below ten grams"
+
+
+def test_without_a_plan_in_the_time_more_is_asked_for(swappers: list[Swapper], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a minute, or as long as the wishes allow if that is more, until it is proven to a hundredth."""
+    asked: list[Search] = []
+
+    def late(programme: object, search: Search) -> None:
+        asked.append(search)
+        raise TimeIsUp("over")
+
+    monkeypatch.setattr("adapter.swaps.bakes.LoafProgramme.solve", late)
+    for allowed, seconds in ((5.0, None), (60.0, None), (60.0, 7.0)):
+        with pytest.raises(InputProblem, match="no plan was found in the time") as caught:
+            plan_bakes(swappers[:1], [1], Wishes(Pantry("empty"), seconds=allowed), seconds=seconds)
+        assert caught.value.right == "more seconds"
+    assert [(search.gap, search.seconds) for search in asked] == [(0.01, 30.0), (0.01, 60.0), (0.01, 7.0)]
+
+
+def test_what_is_bought_is_what_a_scale_shows(kitchen: Kitchen) -> None:
+    """What all the final formulas take beyond the stock, by name; half a tenth of a gram is nothing."""
+    formulas = [
+        Formula("one", (Line("water", 900.0), Line("salt", 10.0), Line("honey", 0.05), Line("caraway", 0.06))),
+        Formula("two", (Line("salt", 4.0), Line("kefir", 100.0))),
+    ]
+    ways = [SimpleNamespace(after=SimpleNamespace(formula=each, kitchen=kitchen)) for each in formulas]
+    store = Pantry("store", (Stock("kefir", 200.0), Stock("salt", 5.0)))
+    bought = _to_buy(ways, [1, 3], store)  # type: ignore[arg-type]
+    assert [(each.ingredient, each.grams) for each in bought] == [
+        ("caraway", pytest.approx(0.06)), ("kefir", pytest.approx(100.0)), ("salt", pytest.approx(17.0)),
+    ]  # fmt: skip
+
+
+def test_how_much_of_a_line_a_swap_takes_before_it_is_bought(
+    kitchen: Kitchen, rules: Sequence[Rule], solver: Solver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As much as drifts by twelve noticed changes; where that is less than a tenth there is no such swap; what is ruled
+    out goes whole however far that takes the loaf [A].
+    """
+    swapper = Swapper(kitchen, rules, Formula("plain", PLAIN), solver)
+    rule = next(rule for rule in rules if rule.id == "acid-liquid-for-acid-liquid")
+    swap = Candidate(rule, (1,), ("kefir",), (300.0,), 2.0, "buttermilk@dough > kefir")
+    for drift, most in ((0.0, 1.0), (6.0, 1.0), (12.0, 1.0), (16.0, 0.75), (119.9, 12.0 / 119.9), (120.1, None)):
+        monkeypatch.setattr("adapter.swaps.bakes._own_drift", lambda *asked, drift=drift: drift)
+        sane = _sane([swap], swapper, Wishes())
+        assert [each.most for each in sane] == ([] if most is None else [pytest.approx(most)]), drift
+        assert _sane([swap], swapper, Wishes(ruled_out={"buttermilk": "said"})) == [swap]
+
+
+def test_a_swap_drifts_by_what_it_brings_less_what_it_takes(
+    kitchen: Kitchen, rules: Sequence[Rule], solver: Solver
+) -> None:
+    """But for water and salt, which are put right: the same thing for itself drifts by nothing, half of it by half."""
+    swapper = Swapper(kitchen, rules, Formula("plain", PLAIN), solver)
+    rule, out = rules[0], [PLAIN[1]]
+
+    def drift(*chosen: str, grams: float) -> float:
+        return _own_drift(Candidate(rule, (1,), chosen, (grams,), 1.0, ""), out, swapper)
+
+    assert drift("buttermilk", grams=300.0) == pytest.approx(0.0, abs=1e-9)
+    nothing = drift("buttermilk", grams=0.0)
+    assert drift("buttermilk", grams=150.0) == pytest.approx(0.5 * nothing)
+    assert drift("buttermilk", grams=600.0) == pytest.approx(nothing)
+    counted = [
+        key for key in swapper.balancer.soft if key not in ("hydration", "effective_hydration", "salt", "label_salt")
+    ]
+    effects = swapper.balancer.effects(PLAIN[1])
+    tolerances = kitchen.tolerances
+    by_hand = sum(300.0 * abs(effects[key]) * tolerances[key].weight / tolerances[key].value for key in counted)
+    assert nothing == pytest.approx(by_hand) and by_hand > 1.0
+
+
+def test_what_spoils_soon_costs_a_little_less(kitchen: Kitchen, rules: Sequence[Rule], solver: Solver) -> None:
+    """A tenth for each percent of the flour that is used, at most half of what the swap costs [A]."""
+    swapper = Swapper(kitchen, rules, Formula("plain", PLAIN), solver)
+    swap = Candidate(rules[0], (1,), ("kefir", "water"), (50.0, 100.0), 3.0, "")
+    for soon, grams, cost in (
+        ((), 50.0, 3.0),
+        (("kefir",), 50.0, 2.0),
+        (("kefir",), 90.0, 1.5),
+        (("water",), 50.0, 1.5),
+    ):
+        asked = replace(swap, typical=(grams, 100.0))
+        assert [each.cost for each in _favoured([asked], frozenset(soon), swapper)] == [pytest.approx(cost)], (
+            soon,
+            grams,
+        )

@@ -146,3 +146,20 @@ def test_a_hold_that_is_met_is_not_told(measured: Measured) -> None:
     fat = measured.kitchen.catalogue.get("kefir").figure("fat")
     assert (missed.key, missed.held) == ("fat", True)
     assert missed.by == pytest.approx(-200 * fat / 600, rel=1e-6)
+
+
+def test_rows_are_kept_for_so_many_swaps_only_and_are_each_swaps_own(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A screen is open for an evening: what was worked out does not grow without end, nor is it another swap's."""
+    monkeypatch.setattr("adapter.swaps.balance.MOST_KEPT", 2)
+    solver = RecordingSolver()
+    balancer = Balancer(measured, solver)
+    starts = []
+    for grams in (50.0, 100.0, 150.0, 50.0, 50.0):
+        balancer.balance(Swap(((KEFIR, grams),), (Incoming("yoghurt"),), (Mover(WATER),), False))
+        assert 0 < len(balancer._targets_of) <= 2
+        starts.append([target.start for target in solver.asked[1]])
+    assert starts[0] == starts[3] == starts[4]
+    assert starts[1] == pytest.approx([2.0 * start for start in starts[0]])
+    assert starts[2] == pytest.approx([3.0 * start for start in starts[0]])

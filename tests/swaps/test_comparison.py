@@ -26,9 +26,9 @@ from adapter.swaps.comparison import (
     needs,
     price_change,
     priced,
+    shifts_between,
     short_names,
 )
-from adapter.swaps.swapper import shifts_between
 
 Read = Callable[..., Measured]
 

@@ -15,10 +15,12 @@ import pytest
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
 from adapter.formula.pantry import Pantry, Stock
+from adapter.swaps import refining
 from adapter.swaps.block import Block
 from adapter.swaps.candidates import candidates
 from adapter.swaps.loaf_programme import LoafProgramme
-from adapter.swaps.programme import Part, Solver
+from adapter.swaps.movers import NEW_WATER
+from adapter.swaps.programme import Column, Part, Solution, Solver
 from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes, held_within, read_aim
@@ -253,3 +255,103 @@ def test_what_a_swap_takes_out_does_not_grow_back_beside_it(kitchen: Kitchen, ru
         assert ({kefir: 1.0, choice: 200.0}, -math.inf, 200.0) in parts
     for choice in into:
         assert ({buttermilk: 1.0, choice: -150.0}, -150.0, math.inf) in parts
+
+
+def test_what_has_to_be_bought_is_settled_before_the_rest(
+    kitchen: Kitchen, rules: Sequence[Rule], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kefir is short and yoghurt too: as little as can be is bought, then what is bought costs nothing more and may be
+    no more, but for a ten-thousandth of the flour's percent; an answer put right keeps to it.
+    """
+    for name, grams in (("malt syrup", 900.0), ("yoghurt", 40.0)):
+        monkeypatch.setitem(STOCK, name, grams)
+    programme = Loaf(kitchen, rules, "salt=..1.5").programme
+    solve, asked = programme.solver.solve, []
+
+    def kept(columns: Sequence[Column], *more: object) -> object:
+        answer = solve(columns, *more)  # type: ignore[arg-type]
+        asked.append((columns, more, answer))
+        return answer
+
+    monkeypatch.setattr(programme.solver, "solve", kept)
+    answer = programme.solve()
+    (stays, _, _), (least, _, bought), (columns, (_, parts, _), _) = asked
+    places = list(programme.bought.values())
+    assert {column.cost for place, column in enumerate(stays) if place not in programme.blocks[0].stays.values()} == {0}
+    assert {column.cost for place, column in enumerate(least) if place not in places} == {0.0}
+    assert {columns[place].cost for place in places} == {0.0} != {programme.columns[place].cost for place in places}
+    cost = sum(programme.columns[place].cost * bought.amounts[place] for place in places)
+    (within,) = (part for part in parts if set(part.factors) == set(places))
+    assert cost > 10.0 and (within.low, within.high) == (-math.inf, pytest.approx(cost + 1e-4, abs=1e-9))
+    again = programme.solve((), {place: answer.amounts[place] for place in programme.blocks[0].choices})
+    assert sum(programme.columns[place].cost * again.amounts[place] for place in places) <= cost + 1.1e-4
+    assert again.amounts == pytest.approx(answer.amounts, abs=1e-3)
+
+
+def test_what_is_settled_before_amounts_are_put_right(loaf: Loaf) -> None:
+    """Every yes and no; and a line that would move by less than 3 % of itself, but for water, salt and, where an
+    acidity is held, the line that brings most of it and is no flour. Kefir is the only other here.
+    """
+    block, place = loaf.block, loaf.block.movers
+    amounts = [0.0] * len(loaf.columns)
+    amounts[block.choices[0]], amounts[block.choices[1]] = 0.999999, 1e-7
+    amounts[place[RYE]], amounts[place[WHITE]] = -0.031 * 400.0, 0.029 * 200.0
+    assert refining._carriers(block) == {KEFIR}
+    yes_and_no = {block.choices[0]: 1.0, block.choices[1]: 0.0}
+    assert refining._settled(loaf.programme, Solution(tuple(amounts), ())) == {**yes_and_no, place[WHITE]: 0.0}
+    amounts[place[RYE]], amounts[place[WHITE]] = 0.029 * 400.0, -0.031 * 200.0
+    assert refining._settled(loaf.programme, Solution(tuple(amounts), ())) == {**yes_and_no, place[RYE]: 0.0}
+
+
+def test_the_line_that_brings_most_of_an_acidity_carries_it(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    """The heaviest of those that bring it, for better or worse: 40 g of vinegar more than 200 g of buttermilk."""
+    lines = (*LINES[:2], Line("buttermilk", 200.0), Line("spirit vinegar", 40.0), *LINES[4:7])
+    swapper = Swapper(kitchen, [], Formula("sour", lines), Solver())
+    wishes = Wishes(aims=(read_aim("sugar=-50%", swapper.measured, None), read_aim("fat=-50%", swapper.measured, None)))
+    for holds, carriers in ((("tta",), {3}), (("ph",), {3}), (("salt",), set()), ((), set())):
+        block = Block(swapper, replace(wishes, holds=holds), [])
+        block.movers = {place: place for place in (0, 1, 2, 3, 4, 5)}
+        assert refining._carriers(block) == carriers
+        block.movers = {0: 0, 4: 4, NEW_WATER: 7}
+        assert refining._carriers(block) == set(), "neither flour nor water"
+
+
+@pytest.mark.parametrize(("there_g", "most"), [(50.0, 190.0), (240.0, 0.0), (300.0, 0.0)])
+def test_of_a_flour_that_is_short_no_more_sourdough_is_fed_than_the_loaves_take(
+    there_g: float, most: float, loaf: Loaf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four loaves take 240 g: the rest of it is fed, and nothing where there is more."""
+    store = Pantry("store", (Stock("rye sourdough", there_g), Stock("wholemeal rye flour", 900.0)))
+    for short, high in ((frozenset(["wholemeal rye flour"]), most), (frozenset(["kefir"]), math.inf)):
+        block = Block(loaf.swapper, Wishes(store), [], COUNT, short)
+        programme = LoafProgramme([block], store, Solver())
+        (fed,) = (at for at, by in programme.uses["wholemeal rye flour"].items() if 0.0 < by < 1.0)
+        assert (programme.columns[fed].low, programme.columns[fed].high) == (0.0, high)
+        (part,) = (part for part in programme.parts if part.factors.get(fed) == -1.0)
+        assert (part.low, part.high) == (-math.inf, there_g - 240.0)
+
+
+def test_what_is_held_and_has_no_tolerance_counts_by_its_own_unit(loaf: Loaf, kitchen: Kitchen) -> None:
+    """Lactose is no reading: each % of the flour by which it is missed costs what a noticed change of others does."""
+    assert "lactose" in kitchen.keepable and "lactose" not in kitchen.tolerances
+    block = Block(loaf.swapper, Wishes(holds=("lactose",)), [], COUNT)
+    programme = LoafProgramme([block], None, Solver())
+    targets = dict(zip(block.keys, programme.targets, strict=True))
+    assert (targets["lactose"].cost, targets["lactose"].free) == (pytest.approx(math.sqrt(COUNT) * 100.0), (0.08, 0.08))
+
+
+def test_room_of_what_is_held_does_not_hang_on_what_was_looked_at(loaf: Loaf, kitchen: Kitchen) -> None:
+    measured, size = loaf.swapper.measured, kitchen.tolerances["sugar"].value
+    measured.values.pop("sugar")
+    block = Block(loaf.swapper, Wishes(holds=("sugar",)), [])
+    targets = dict(zip(block.keys, LoafProgramme([block], None, Solver()).targets, strict=True))
+    assert targets["sugar"].free == held_within("sugar", measured.values["sugar"], size)
+    assert targets["sugar"].free != held_within("sugar", 0.0, size)
+
+
+def test_of_what_is_ruled_out_and_has_no_weight_nothing_has_to_go(kitchen: Kitchen, rules: Sequence[Rule]) -> None:
+    lines = (*LINES[:3], Line("honey", 0.0), *LINES[4:])
+    swapper = Swapper(kitchen, [], Formula("loaf", lines), Solver())
+    block = Block(swapper, Wishes(ruled_out={"honey": "said", "kefir": "said"}), [])
+    LoafProgramme([block], None, Solver())
+    assert set(block.stays) == {KEFIR}

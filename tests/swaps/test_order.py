@@ -111,6 +111,24 @@ def test_each_reason_in_its_turn(yoghurt: Offer, beer: Offer) -> None:
     assert reach(half, None)[-1] == pytest.approx(2 * yoghurt.drift)
 
 
+def test_what_further_things_and_seldom_ones_count_like(yoghurt: Offer, rules: tuple[Rule, ...]) -> None:
+    """Half a noticed change for each thing beyond the first, one and a half where a thing is no everyday one [A]; a
+    rarity of the rule stands behind whatever drifts.
+    """
+    rare = next(item.name for item in yoghurt.before.kitchen.catalogue if not item.everyday)
+    (first,) = yoghurt.into
+
+    def last(*names: str) -> float:
+        return reach(replace(yoghurt, into=(first, *(Amount(name, 1.0) for name in names))), None)[-1]
+
+    assert last() == pytest.approx(yoghurt.drift)
+    for names, more in ((("milk",), 0.5), (("milk", "water"), 1.0), ((rare,), 2.0)):
+        assert last(*names) - last() == pytest.approx(more)
+    rule = yoghurt.rule or rules[0]
+    seldom = [asked(yoghurt, rule=replace(rule, seldom=frozenset(names))) for names in ((), ("kefir",), ("yoghurt",))]
+    assert reach(seldom[0], None) == reach(seldom[1], None) < reach(seldom[2], None)
+
+
 def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
     """A gram, or two in a hundred, make no difference."""
     grams = yoghurt.into[0].grams
@@ -121,6 +139,10 @@ def test_offers_that_come_out_alike_are_shown_once(yoghurt: Offer) -> None:
     assert grams > 100
     assert told_apart([yoghurt, bringing(0.02 * grams)]) == [yoghurt]
     assert len(told_apart([yoghurt, bringing(0.03 * grams)])) == 2
+    milky = replace(yoghurt, into=(Amount("yoghurt", grams), Amount("milk", 1.1)))
+    for offers in ([yoghurt, milky], [milky, yoghurt]):
+        assert len(told_apart(offers)) == 2, "not where one thing alone is as much"
+    assert told_apart([yoghurt, replace(milky, into=(milky.into[0], Amount("milk", 0.9)))]) == [yoghurt]
     little = replace(yoghurt, into=(Amount("yoghurt", 10.0),))
     assert told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.0),))]) == [little]
     assert len(told_apart([little, replace(yoghurt, into=(Amount("yoghurt", 11.1),))])) == 2
@@ -140,6 +162,11 @@ def test_of_rules_that_come_out_alike_the_bakers_own_speaks(yoghurt: Offer, rule
     assert rule.tag != "own"
     for offers in ([own, named, general], [general, named, own], [named, own, general]):
         assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["own"]
+    free = asked(yoghurt, rule=None)
+    for offers in ([free, general], [general, free]):
+        assert told_apart(offers) == offers[:1], "neither names anything: the first"
+    for offers in ([free, named], [named, free]):
+        assert [offer.rule for offer in told_apart(offers)] == [named.rule], "a rule's own words before none"
     for offers in ([named, general], [general, named]):
         assert [offer.rule.id for offer in told_apart(offers) if offer.rule] == ["named"]
 

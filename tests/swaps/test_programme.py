@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from itertools import product
+from types import SimpleNamespace
+from typing import Any
 
+import highspy
 import numpy as np
 import pytest
 from hypothesis import given
@@ -263,3 +266,81 @@ def test_a_search_ends_at_its_clock_and_at_its_branches() -> None:
     assert again == few
     plain = ([Column((1.0, 2.5), 0.0, 100.0)], [Target(-10.0, 1.0), Target(-20.0, 1.0)], [])
     assert SOLVER.solve(*plain).amounts == Solver().solve(*plain).amounts
+
+
+def test_how_the_solver_is_set() -> None:
+    """One thread and the simplex without presolve, so that an answer is the same everywhere; exact rows; without the
+    searches that cost more than they save. A search of yes and no has looser rows and its limits, and leaves no trace.
+    """
+    solver = Solver()
+    solver.warm()
+    plain = {
+        "presolve": "off", "solver": "simplex", "threads": 1, "primal_feasibility_tolerance": 1e-10,
+        "dual_feasibility_tolerance": 1e-10, "mip_heuristic_run_root_reduced_cost": False, "mip_allow_restart": False,
+        "time_limit": math.inf,
+    }  # fmt: skip
+    within = ("mip_heuristic_run_rins", "mip_heuristic_run_rens")
+
+    def options(*names: str) -> dict[str, object]:
+        return {name: solver._highs.getOptionValue(name)[1] for name in names}
+
+    assert options(*plain) == plain
+    seen: list[dict[str, object]] = []
+    run = solver._highs.run
+    names = ("presolve", "primal_feasibility_tolerance", "dual_feasibility_tolerance", "mip_rel_gap", "mip_max_nodes")
+    kept = Watched(solver._highs, lambda: seen.append(options(*names, "time_limit", *within)) or run())
+    solver._highs = kept
+    for size, many in ((80, False), (81, True)):
+        seen.clear()
+        solver.solve([Column((1.0,), 0.0, 1.0, 0.5, True)] * size, [Target(-3.0, 1.0)], (), Search(0.02, 77))
+        (found,) = seen
+        assert found == {
+            "presolve": "on", "primal_feasibility_tolerance": 1e-7, "dual_feasibility_tolerance": 1e-7,
+            "mip_rel_gap": 0.02, "mip_max_nodes": 77, "time_limit": math.inf, **dict.fromkeys(within, many),
+        }  # fmt: skip
+        assert options(*plain) == plain
+    solver.solve([Column((1.0,), 0.0, 1.0, 0.5, True)], [Target(-3.0, 1.0)], (), Search(seconds=60.0))
+    assert 60.0 <= float(str(seen[-1]["time_limit"])) <= 60.0 + kept.getRunTime()
+
+
+class Watched:
+    """HiGHS, told of before it runs."""
+
+    getModelStatus: Callable[[], object]
+    getInfo: Callable[[], object]
+
+    def __init__(self, highs: object, run: Callable[[], object]) -> None:
+        self._highs, self.run = highs, run
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._highs, name)
+
+
+@pytest.mark.parametrize(
+    ("status", "left", "ends"),
+    [
+        ("kTimeLimit", math.inf, TimeIsUp),
+        ("kSolutionLimit", math.inf, TimeIsUp),
+        ("kTimeLimit", 0.25, 0.25),
+        ("kSolutionLimit", 0.25, 0.25),
+        ("kOptimal", 1e-5, 1e-5),
+        ("kOptimal", math.inf, 0.0),
+        ("kInfeasible", math.inf, ArithmeticError),
+    ],
+)
+def test_how_a_search_ends(status: str, left: float, ends: float | type[Exception]) -> None:
+    """At its limits with the best that was found, or with none; proven; or without an answer."""
+    solver = Solver()
+    solver.warm()
+    watched = Watched(solver._highs, solver._highs.run)
+    watched.getModelStatus = lambda: getattr(highspy.HighsModelStatus, status)
+    watched.getInfo = lambda: SimpleNamespace(mip_gap=left)
+    solver._highs = watched
+    asked = ([Column((1.0,), 0.0, 1.0, 0.5, True)], [Target(-3.0, 1.0)])
+    if isinstance(ends, float):
+        answer = solver.solve(*asked)
+        assert (answer.gap, answer.amounts) == (ends, (1.0,))
+        return
+    with pytest.raises(ends) as caught:
+        solver.solve(*asked)
+    assert type(caught.value) is ends

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -128,6 +129,20 @@ def test_a_swap_without_a_rule_brings_in_what_was_asked_for(
     assert [amount.ingredient for amount in offer.into] == [into] or offer.unmet
 
 
+def test_of_several_things_that_get_nothing_the_first_is_named(
+    dark_loaf: Formula, swapper: MakeSwapper, swap: Swapping, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With what to do about it: to type its grams, or to leave it out; fewer holds, where there are any."""
+    loaf, offer = swapper(dark_loaf), swap(dark_loaf, "honey", "malt syrup")
+    for left_out in (("rice", "malt syrup"), ("malt syrup", "rice")):
+        monkeypatch.setattr(loaf, "solve", lambda request, names=left_out: replace(offer, left_out=names))
+        for holds, fewer in (((), ""), (("ph",), "fewer holds, or ")):
+            with pytest.raises(InputProblem, match=f"no {left_out[0]} would come in") as caught:
+                loaf.free_swap(offer.request.out, ["malt syrup"], holds=holds)
+            name = left_out[0]
+            assert caught.value.right == f"{fewer}--grams {name}=GRAMS, or leave {name} out of the request"
+
+
 # --- any request ----------------------------------------------------------------------------------
 
 CATALOGUE = load_catalogue()
@@ -190,3 +205,11 @@ def test_any_request_is_answered_soundly(
         elif not key.startswith("line:"):
             change = exact.values[key] - offer.before.values[key]
             assert change == pytest.approx(reported.get(key, 0.0), rel=1e-5, abs=1e-6 * (1 + abs(exact.values[key])))
+
+
+def test_nothing_of_it_may_be_typed(dark_loaf: Formula, swap: Swapping) -> None:
+    """0 g is what was asked for, not what the balance left out; a speck is too little to be weighed."""
+    offer = swap(dark_loaf, "buttermilk", ["milk", "cider vinegar"], typed={"cider vinegar": 0.0})
+    assert offer.left_out == () and [amount.ingredient for amount in offer.into] == ["milk"]
+    with pytest.raises(InputProblem, match="no cider vinegar would come in"):
+        swap(dark_loaf, "buttermilk", ["milk", "cider vinegar"], typed={"cider vinegar": 0.04})

@@ -16,7 +16,8 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.likeness import MOST_OF_A_RULE
 from adapter.swaps.order import reach
 from adapter.swaps.programme import Solver
-from adapter.swaps.rules import Rule, fits, load_rules, members_of
+from adapter.swaps.ruled_out import carriers, load_without
+from adapter.swaps.rules import Rule, fits, load_rules, members_of, slot_words
 from adapter.swaps.swapper import Swapper
 
 Load = Callable[[str], tuple[Rule, ...]]
@@ -110,6 +111,8 @@ def test_of_an_unknown_ingredient_the_nearest_three_are_told(load: Load, kitchen
 # Rows in which each value is fine by itself and the rule cannot work.
 MISSED_ROWS = {
     "less than nothing of flour": ('tag = "own"', 'most = [{ slot = 1, percent_flour = -3 }]\ntag = "own"'),
+    "a dose of nothing": ('tag = "own"', 'dose = [{ slot = 1, percent_flour = 0 }]\ntag = "own"'),
+    "unknown key in dose": ('tag = "own"', 'dose = [{ slot = 1, percent_flour = 3, max = 2 }]\ntag = "own"'),
     "weight below nothing": ('tag = "own"', 'weigh = { sugar = -2 }\ntag = "own"'),
     "limits that contradict each other": (
         'into = ["malt syrup"]',
@@ -258,3 +261,60 @@ def test_two_thousand_ingredients_and_five_hundred_rules(solver: Solver, tmp_pat
     assert keys == sorted(keys)
     assert kitchen.catalogue.resolve("seed 1502").name == "seed 1502"
     assert Line("seed 1502", 1.0).ingredient in kitchen.catalogue.ingredients
+
+
+def test_how_a_slot_is_said() -> None:
+    assert [slot_words(slot) for slot in ("kind:acid liquid", "honey")] == ["any acid liquid", "honey"]
+
+
+def test_a_word_that_rules_out_by_figures_names_such_as_there_are(tmp_path: Path, kitchen: Kitchen) -> None:
+    row = '[[without]]\nword = "Spirits"\nfigures = ["FIGURE"]\ntag = "own"\nsource = "this kitchen"\n'
+    path = tmp_path / "without.toml"
+    path.write_text(row.replace("FIGURE", "alcohl"), encoding="utf-8")
+    with pytest.raises(InputProblem, match="'alcohl' is no figure") as caught:
+        load_without([tmp_path])
+    assert caught.value.right is not None and "alcohol" in caught.value.right
+    path.write_text(row.replace("FIGURE", "alcohol"), encoding="utf-8")
+    words = load_without([tmp_path])
+    beer = kitchen.catalogue.get("beer").figure("alcohol")
+    assert carriers(words["spirits"], kitchen.catalogue)["beer"] == f"{beer:g} % alcohol in it"
+    for missing in ('tag = "own"\n', 'source = "this kitchen"\n'):
+        path.write_text(row.replace("FIGURE", "alcohol").replace(missing, ""), encoding="utf-8")
+        with pytest.raises(InputProblem, match=r"without\.toml"):
+            load_without([tmp_path])
+
+
+@pytest.mark.parametrize(
+    ("rows", "is_good"),
+    [
+        ("share = 100", True),
+        ("share = 0.1", True),
+        ("share = 100.1", False),
+        ("weigh = { sugar = 0 }", True),
+        ("weigh = { sugar = -0.1 }", False),
+        ("most = [{ slot = 2, percent_flour = 0.1 }]", True),
+        ("most = [{ slot = 2, percent_flour = 0 }]", False),
+        ("dose = [{ slot = 2, percent_flour = 0.1 }]", True),
+        ("limits = [{ slot = 1, min = 0, max = 1 }]", True),
+        ("limits = [{ slot = 1, min = 0.3, max = 0.3 }]", True),
+        ("limits = [{ slot = 1, min = 0.31, max = 0.3 }]", False),
+        ("limits = [{ slot = 1, min = -0.1 }]", False),
+        ("limits = [{ slot = 1, max = 1.1 }]", False),
+        ("limits = [{ slot = 1, min = 0.5 }, { slot = 2, min = 0.5 }]", True),
+        ("limits = [{ slot = 1, min = 0.5 }, { slot = 2, min = 0.6 }]", False),
+        ("limits = [{ slot = 1, max = 0.4 }, { slot = 2, max = 0.6 }]", True),
+        ("limits = [{ slot = 1, max = 0.4 }, { slot = 2, max = 0.5 }]", False),
+        ("limits = [{ slot = 1, max = 0.4 }]", True),
+        ("limits = [{ slot = 3, max = 0.4 }]", False),
+    ],
+)
+def test_limits_of_a_row(rows: str, is_good: bool, load: Load) -> None:
+    """The last number that may be and the first that may not; limits have to leave the parts room to make a whole."""
+    text = RULE.replace('into = ["malt syrup"]', 'into = ["malt syrup", "water"]').replace(
+        'tag = "own"', f'{rows}\ntag = "own"'
+    )
+    if is_good:
+        assert next(rule for rule in load(text) if rule.id == "own").into == ("malt syrup", "water")
+        return
+    with pytest.raises(InputProblem, match=r"rules\.toml"):
+        load(text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import permutations
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,7 +13,7 @@ from adapter.formula.problems import InputProblem
 from adapter.swaps.bench import Bench
 from adapter.swaps.programme import Solver
 from adapter.swaps.rules import Rule
-from adapter.swaps.taking_back import steps_of, without_step
+from adapter.swaps.taking_back import _change, steps_of, without_step
 from adapter.swaps.variant import Variant
 
 LOAF = Formula(
@@ -208,3 +209,51 @@ def test_a_saved_step_is_taken_from_the_largest_line_first(bench: Bench) -> None
         weigh(two, "water", 20.0)
         taken = without_step(Variant.of(two.formula), 0, lambda formula: bench.swapper()).variant.formula
         assert tuple(taken.lines[place].grams for place in taken.find("water")) == left
+
+
+def test_what_was_put_in_is_gone_from_a_saved_variant_and_what_the_book_has_stays(bench: Bench) -> None:
+    bench.add(Line("molasses", 30.0), 5)
+    weigh(bench, "honey", 70.0)
+    weigh(bench, "honey", 30.0)
+    saved = Variant.of(bench.formula)
+    without = without_step(saved, 0, lambda formula: bench.swapper())
+    assert [line.ingredient for line in without.variant.formula.lines] == [line.ingredient for line in LOAF.lines]
+    assert without.again is None, "of a saved variant no later step can be worked out again"
+    assert without_step(saved, 2, lambda formula: bench.swapper()).again == 0, "there is none"
+    honey = without_step(saved, 1, lambda formula: bench.swapper()).variant.formula
+    assert [line.grams for line in honey.lines if line.ingredient == "honey"] == [0.0]
+
+
+@pytest.mark.parametrize("into", ["golden syrup", "raisins"])
+def test_a_later_swap_that_nothing_makes_again_keeps_its_grams(bench: Bench, into: str) -> None:
+    """The rule of the one is gone; the other, which no rule knows, is refused for the formula without the step."""
+    weigh(bench, "water", 470.0)
+    swap(bench, "honey" if into == "golden syrup" else "linseed", into)
+    before = weights(bench)
+
+    def refuse(*asked: object) -> None:
+        raise InputProblem("it cannot be")
+
+    without_rules = SimpleNamespace(fitting=lambda line, holds: iter(()), free_swap=refuse)
+    taken = without_step(bench.work.variant, 0, lambda formula: without_rules)  # type: ignore[arg-type,return-value]
+    assert taken.again is None
+    left = {line.ingredient: line.grams for line in taken.variant.formula.lines}
+    assert left == before | {"water": before["water"] - 20.0}
+
+
+def test_a_speck_more_than_there_is_may_be_taken(bench: Bench) -> None:
+    """Half a tenth of a gram is nothing of a line; a line that the book does not have goes with its last speck."""
+    home = Variant.of(LOAF)
+
+    def changed(grams: float, by: float, name: str = "molasses") -> list[tuple[str, float]]:
+        lines = [Line("salt", 11.0), Line(name, grams)]
+        _change(lines, home, name, by, "3")
+        return [(line.ingredient, line.grams) for line in lines]
+
+    assert changed(10.0, -4.0) == [("salt", 11.0), ("molasses", 6.0)]
+    assert changed(10.0, 4.0) == [("salt", 11.0), ("molasses", 14.0)]
+    assert changed(10.0, -9.94) == [("salt", 11.0), ("molasses", 0.06)]
+    assert changed(10.0, -9.96) == changed(10.0, -10.04) == [("salt", 11.0)]
+    assert changed(40.0, -40.0, "honey") == [("salt", 11.0), ("honey", 0.0)], "the book has it"
+    with pytest.raises(InputProblem, match=r"molasses is used by a later step.*take back step 3 first"):
+        changed(10.0, -10.06)

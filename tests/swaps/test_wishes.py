@@ -10,7 +10,7 @@ import pytest
 from adapter.dough.readings.measured import Measured
 from adapter.formula.pantry import Pantry, Stock
 from adapter.formula.problems import InputProblem
-from adapter.swaps.wishes import Aim, Wishes, price_known, read_aim, shown_value, value_of
+from adapter.swaps.wishes import Aim, Wishes, held_within, price_known, read_aim, shown_value, value_of
 
 
 def test_how_many_ways_and_swaps_may_be_asked_for() -> None:
@@ -98,3 +98,24 @@ def test_of_a_long_wish_sixty_characters_are_told(read: Callable[..., Measured])
     with pytest.raises(InputProblem) as caught:
         read_aim(f"{long}=3", dough, None)
     assert repr(long[:60]) in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "tolerance", "below", "above"),
+    [
+        ("salt", 1.97, 0.05, 0.004, 0.004),
+        ("salt", 1.973, 0.05, 0.004, 0.0015),
+        ("salt", 1.967, 0.05, 0.0015, 0.004),
+        ("salt", 1.9749, 0.05, 0.004, 0.0),
+        ("salt", 1.973, 0.01, 0.0008, 0.0008),
+        ("tta", 7.0, 0.5, 0.04, 0.04),
+        ("tta", 7.23, 0.5, 0.04, 0.0),
+        ("tta", 7.2, 0.5, 0.04, 0.025),
+        ("dough_mass", 1234.5, 1.0, 0.08, 0.08),
+        ("lactose", 0.3, 1.0, 0.08, 0.08),
+        ("rise_time", math.inf, 0.5, 0.04, 0.04),
+    ],
+)
+def test_how_far_what_is_held_may_move(key: str, value: float, tolerance: float, below: float, above: float) -> None:
+    """8 % of what a baker notices, and no further than it is shown the same: within 0.45 of a step of what is shown."""
+    assert held_within(key, value, tolerance) == (pytest.approx(below, abs=1e-9), pytest.approx(above, abs=1e-9))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
 from adapter.dough.readings.kitchen import Kitchen
 from adapter.formula.model import Formula, Line
+from adapter.swaps.programme import Solver
+from adapter.swaps.rules import Rule
 from adapter.swaps.swapper import Swapper
 
 GLUTEN_FREE = {
@@ -65,3 +68,18 @@ def test_a_swap_that_stops_the_yeast_is_no_fault(swapper: Callable[[Formula], Sw
     """40 g citric acid in a gluten-free dough: so sour that yeast stands still."""
     lines = (Line("rice flour", 450.0), Line("water", 400.0), Line("instant yeast", 7.0), Line("citric acid", 40.0))
     assert swapper(Formula("sour", lines)).offers(3)
+
+
+def test_gluten_beside_something_without_is_gluten_all_the_same(
+    kitchen: Kitchen, rules: tuple[Rule, ...], solver: Solver
+) -> None:
+    """Of what comes in together one thing is enough, be it named first or last."""
+    formula = Formula("mixed", (Line("white wheat flour", 400.0), Line("rice flour", 100.0), Line("water", 330.0)))
+    for into, fits in (
+        (("white wheat flour", "milk"), False),
+        (("milk", "white wheat flour"), False),
+        (("potato starch", "milk"), True),
+    ):
+        rule = replace(rules[0], out=("rice flour",), into=into, stays=frozenset(), excluded=frozenset())
+        swaps = Swapper(kitchen, [rule], formula, solver)
+        assert [chosen for _, _, chosen in swaps.fitting(1, ())] == ([into] if fits else [])

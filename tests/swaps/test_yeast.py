@@ -208,3 +208,13 @@ def test_yeast_that_comes_in_for_a_sourdough_keeps_its_hours(read: Read) -> None
     found = keep_rise_time(before, after)
     assert found.values["rise_time"] == pytest.approx(before.values["rise_time"], rel=0.06)
     assert yeast_grams(found) == pytest.approx(yeast_grams(keep_rise_time(before, after, True)), abs=0.31)
+
+
+def test_a_dough_that_is_up_before_its_yeast_is_awake_keeps_its_yeast(read: Read) -> None:
+    """A rise of 2 % within minutes: no dose of yeast is sought for so short a time."""
+    lines = {"white wheat flour": 500, "water": 320, "salt": 9, "fresh yeast": 60}
+    proof = Proof(30.0, 2.0)
+    before, after = read(lines, proof=proof), read({**lines, "salt": 12}, proof=proof)
+    assert before.values["rise_time"] < 0.25
+    for refined in (False, True):
+        assert keep_rise_time(before, after, refined) is after

@@ -18,6 +18,8 @@ PREHEAT_H = 0.75
 """How long before the loaf goes in the oven is lit [CP]."""
 NEXT_QUARTER_MIN = 15
 TOLD_TO_MIN = 5
+SHORTEST_WAIT_H = 0.1
+"""What begins in so much is not told as past, though times are told to five minutes."""
 NIGHT = (23, 5)
 """From which hour to which nobody wants to stand in the kitchen [A]."""
 FARTHEST_SHIFT_H = 24.0
@@ -97,7 +99,7 @@ def _waiting_longer(
     """The plan begun earlier, the loaf waiting longer, with as little work in the night as the longest wait allows."""
     best, fewest = plan, nights_in(plan)
     spare_min = 60.0 * ((durations.longest_wait_h or durations.wait_h) - durations.wait_h)
-    for earlier in range(TOLD_TO_MIN, int(spare_min + 1e-6) + 1, TOLD_TO_MIN):
+    for earlier in range(TOLD_TO_MIN, int(round(spare_min, 6)) + 1, TOLD_TO_MIN):
         begun = mix_at - timedelta(minutes=earlier)
         if begun + timedelta(hours=offsets[0][0]) < now.replace(second=0, microsecond=0):
             break

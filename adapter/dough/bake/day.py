@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-from adapter.dough.bake.clock import Durations, TimedStep, clock_plan, is_night, off_the_night
+from adapter.dough.bake.clock import SHORTEST_WAIT_H, Durations, TimedStep, clock_plan, is_night, off_the_night
 from adapter.dough.bake.cold_night import ColdNight
 from adapter.dough.bake.filling import filled_tin, told
 from adapter.dough.bake.inputs import BakeInputs, check_day, chosen
@@ -40,8 +40,6 @@ from adapter.dough.tables.loaf_classes import LoafClass
 from adapter.dough.tables.work_steps import MIX
 
 LONGEST_BUILD_H = 36.0
-SHORTEST_WAIT_H = 0.1
-"""The first feeding is not before now, though times are told to five minutes."""
 
 
 class Day:

@@ -85,8 +85,9 @@ def rise_remedy(rise: Rise, yeast_g: float) -> str:
     yeast = rise.living.bakers_yeast
     if yeast > 0.0 and yeast_g > 0.0 and stated > GAS_WAKES_H:
         percent = rise.yeast_for(stated)
-        if 0.0 < percent <= MOST_YEAST_PERCENT:
-            ways.append(f"{_grams(yeast_g * percent / yeast)} g yeast instead of {_grams(yeast_g)} g")
+        now, then = _grams(yeast_g), _grams(yeast_g * percent / yeast)
+        if 0.0 < percent <= MOST_YEAST_PERCENT and then != now:
+            ways.append(f"{then} g yeast instead of {now} g")
     return ", or ".join(ways)
 
 

@@ -120,7 +120,7 @@ def _with_cold_night(measured: Measured, inputs: BakeInputs, now: datetime) -> B
 
 def _after_a_night(measured: Measured, inputs: BakeInputs, now: datetime) -> Day | None:
     """The day after a night in the fridge; None where no night fits, or the builds do not fit before it."""
-    night = Day(measured, replace(inputs, cold_night=False), now, hurry=True).night
+    night = Day(measured, inputs, now, hurry=True).night
     if night is None:
         return None
     stage = measured.formula.stages()[-1] if DEFAULT_STAGE not in measured.formula.stages() else DEFAULT_STAGE
@@ -130,7 +130,7 @@ def _after_a_night(measured: Measured, inputs: BakeInputs, now: datetime) -> Day
         planned = with_yeast(measured, planned, night.yeast_percent) or planned
     cold = measure(measured.kitchen, planned, measured.book)
     try:
-        day = Day(cold, replace(inputs, cold_night=False, proof_c=None), now)
+        day = Day(cold, replace(inputs, proof_c=None), now)
         return day if day.steps else None
     except InputProblem:
         return None
@@ -142,10 +142,7 @@ def _no_night(measured: Measured, inputs: BakeInputs, now: datetime) -> InputPro
 
     def fits(later_h: float) -> bool:
         assert ready is not None
-        try:
-            return _after_a_night(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
-        except InputProblem:
-            return False
+        return _after_a_night(measured, replace(inputs, ready=ready + timedelta(hours=later_h)), now) is not None
 
     if ready is None or not fits(MOST_LATER_H):
         return InputProblem(

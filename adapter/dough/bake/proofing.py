@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 
-from adapter.dough.bake.clock import INTO_OVEN, NIGHT, TimedStep, is_night
+from adapter.dough.bake.clock import INTO_OVEN, NIGHT, SHORTEST_WAIT_H, TimedStep, is_night
 from adapter.dough.bake.cold_night import LAST_WARM_H, ColdNight, clock_asks_for_it, cold_night, warm_hours
 from adapter.dough.bake.mending import rise_remedy
 from adapter.dough.bake.note import Note
@@ -204,7 +204,7 @@ def _moves_at_night(plan: list[TimedStep], rise: Rise, hours: float, warm_h: Seq
 def _night_hours(plan: list[TimedStep], rise: Rise, timed: bool, now: datetime) -> list[float]:
     """Lengths of proof to try: the time there is until the oven where that is set, else a night's."""
     if timed:
-        spare_h = max((plan[0].at - now).total_seconds() / 3600.0 - 0.1, 0.0)
+        spare_h = max((plan[0].at - now).total_seconds() / 3600.0 - SHORTEST_WAIT_H, 0.0)
         there_h = rise.hours() + spare_h
         return [hours for hours in (12.0, 10.0, 14.0, 8.0, 16.0) if hours <= there_h] or [there_h]
     return [12.0, 14.0, 10.0, 16.0, 8.0]

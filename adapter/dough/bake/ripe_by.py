@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from adapter.dough.bake.span import Span
-from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of
+from adapter.dough.bake.stages import SOURDOUGH, StageRow, StageStep, ripe_of, risen_percent
 from adapter.dough.models.crossing import crossing
 from adapter.dough.models.warmth import Place
 from adapter.dough.readings.kitchen import Kitchen
@@ -35,7 +35,8 @@ DOSES = 6
 """Doses of starter that are tried for a last build that keeps the night free."""
 
 WATER = "water"
-_ROUNDS = 40
+NEAR = 1e-3
+"""What is sought is found to this part of itself, and of one at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +196,7 @@ def builds(
         tried.append(whole)
         if hours is None or whole <= hours:
             way = found if hours is None else _slowed(kitchen, ingredient, found, hours - whole)
-            nights = _nights(way, in_the_night)
-            if not nights:
+            if in_the_night is None or not (nights := _nights(way, in_the_night)):
                 return tuple(way)
             ways.append((nights, way))
             slower = _slower(kitchen, ingredient, found, math.inf if hours is None else hours)
@@ -214,9 +214,7 @@ def builds(
     )
 
 
-def _nights(found: list[Build], in_the_night: InTheNight | None) -> int:
-    if in_the_night is None:
-        return 0
+def _nights(found: list[Build], in_the_night: InTheNight) -> int:
     at_h = [sum(build.hours for build in found[:number]) for number in range(len(found))]
     return in_the_night(sum(build.hours for build in found), at_h)
 
@@ -318,7 +316,7 @@ def _build(kitchen: Kitchen, culture: Ingredient, start_g: float, gives_g: float
     amounts = tuple(Amount(line.ingredient, line.grams) for line in lines)
     course = stage.beyond(ripe.value)
     end = course.end
-    risen = 100.0 * stage.bubbles.rise(end.gas_ml, end.temperature_c)
+    risen = risen_percent(stage, end)
     return Build(amounts, gives_g, ripe.value, temperature_c, end.ph, course.tta(end), risen, ripe)
 
 
@@ -381,12 +379,7 @@ def _falling(of: Callable[[float], float], wanted: float, low: float, high: floa
         raise InputProblem(
             f"even {what} of {low:g}{unit} is ripe after {of(low):.1f} h", right=f"less than {wanted:.1f} h"
         )
-    for _ in range(_ROUNDS):
+    while high - low > NEAR * min(high, 1.0):
         middle = 0.5 * (low + high)
-        if of(middle) > wanted:
-            low = middle
-        else:
-            high = middle
-        if high - low < 1e-3 * min(high, 1.0):
-            break
+        low, high = (middle, high) if of(middle) > wanted else (low, middle)
     return 0.5 * (low + high)

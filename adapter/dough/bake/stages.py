@@ -129,7 +129,6 @@ def _row(measured: Measured, stage: LivingStage) -> StageRow:
     end = stage.end
     beyond = stage.beyond(LONGEST_WAIT_H)
     ripe = ripe_hours(stage.ripens, beyond, stage.bubbles)
-    most = stage.ripens.highest_percent(stage.bubbles.retention)
     return StageRow(
         stage.plan.name,
         stage.kind,
@@ -137,10 +136,10 @@ def _row(measured: Measured, stage: LivingStage) -> StageRow:
         stage.spells,
         end.ph,
         stage.course.tta(end),
-        min(_percent(stage.bubbles, end), most),
+        risen_percent(stage, end),
         ripe,
         (StageStep(0.0, _how_to_start(stage), _ingoing(measured, stage)),),
-        _curve(beyond, stage.bubbles, stage.hours, ripe, most),
+        _curve(beyond, stage.bubbles, stage.hours, ripe, _highest_percent(stage)),
         stage.totals[measured.layout.index["mass"]],
     )
 
@@ -193,6 +192,15 @@ def _ingoing(measured: Measured, stage: LivingStage) -> tuple[Amount, ...]:
     fed = [Amount(stage.fed_from, stage.fed_g)] if stage.fed_from is not None else []
     lines = [line for line in measured.formula.lines if line.stage == stage.plan.name and line.grams > 0]
     return (*fed, *(Amount(line.ingredient, line.grams) for line in lines))
+
+
+def risen_percent(stage: LivingStage, moment: Moment) -> float:
+    """How high a stage stands at a moment, no higher than its kind can."""
+    return min(_percent(stage.bubbles, moment), _highest_percent(stage))
+
+
+def _highest_percent(stage: LivingStage) -> float:
+    return stage.ripens.highest_percent(stage.bubbles.retention)
 
 
 def _percent(bubbles: Bubbles, moment: Moment) -> float:

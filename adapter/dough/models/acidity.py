@@ -170,7 +170,7 @@ def solve_ph(
             ph = 0.5 * (low + high)
             if high - low < 1e-13:
                 break
-    if ph < _LOWEST_PH + 1e-9 or ph > _HIGHEST_PH - 1e-9:
+    if low == _LOWEST_PH or high == _HIGHEST_PH:
         raise ValueError(f"the pH of this mixture lies outside {_LOWEST_PH:g} to {_HIGHEST_PH:g}")
     return ph
 

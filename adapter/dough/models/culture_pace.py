@@ -6,7 +6,7 @@ Each factor is 1 at its best and never below zero. Temperatures in °C, salt in 
 
 from __future__ import annotations
 
-from adapter.dough.models.yeast import acetic_factor, acidity_factor, osmotic_factor
+from adapter.dough.models.yeast import BEST_PH, HIGHEST_PH, LOWEST_PH, acetic_factor, osmotic_factor
 
 Points = tuple[tuple[float, float], ...]
 
@@ -159,11 +159,11 @@ def dough_pace(salt_g_per_100ml: float, added_sugar_percent: float, sugars_aw: f
 
 def acid_pace(ph: float, undissociated_acetic_mm: float) -> float:
     """Pace of yeast by pH and acetic acid, 1 at pH 5.3 without any."""
-    return acidity_factor(ph) / _PH_REFERENCE * acetic_factor(undissociated_acetic_mm)
+    return cardinal_ph(ph, LOWEST_PH, BEST_PH, HIGHEST_PH) / _PH_REFERENCE * acetic_factor(undissociated_acetic_mm)
 
 
 _GROWTH_REFERENCE = cardinal(YEAST_GROWTH_REFERENCE_C, *YEAST_GROWTH_C)
 _GAS_REFERENCE = cardinal(REFERENCE_C, *GAS_C)
 _SALT_REFERENCE = salt_pace(REFERENCE_SALT_G_PER_100ML)
-_PH_REFERENCE = acidity_factor(REFERENCE_PH)
+_PH_REFERENCE = cardinal_ph(REFERENCE_PH, LOWEST_PH, BEST_PH, HIGHEST_PH)
 _UNFED = (FLOURS_OWN_SUGAR_PERCENT + SUGAR_HALF_PERCENT) / FLOURS_OWN_SUGAR_PERCENT

@@ -244,9 +244,9 @@ def rule_of_factors(wanted_c: float, factors: Sequence[float], friction_c: float
 
 def why_they_differ(lines: Sequence[HeatLine], wanted_c: float, balance_c: float, rule_c: float, factors: int) -> str:
     """One sentence on why the heat balance and the rule differ; `factors` as given to the rule."""
-    number = {2: "three", 3: "four"}.get(factors, str(factors + 1))
+    number = {2: "three", 3: "four"}[factors]
     capacity = sum(line.kj_per_k for line in lines)
-    share = 100.0 * sum(line.kj_per_k for line in lines if line.is_liquid) / capacity if capacity else 0.0
+    share = 100.0 * sum(line.kj_per_k for line in lines if line.is_liquid) / capacity
     gap = rule_c - balance_c
     said = f"The heat balance asks for {balance_c:.0f} °C and the {number}-factor rule for {rule_c:.0f} °C"
     if not LINE_RANGE_C[0] <= balance_c <= LINE_RANGE_C[1]:

@@ -142,9 +142,9 @@ def slab_centre(fourier: float) -> float:
         return 1.0
     if fourier < 0.2:
         root = 2.0 * math.sqrt(fourier)
-        return 1.0 - 2.0 * sum((-1.0) ** n * math.erfc((2 * n + 1) / root) for n in range(4))
+        return 1.0 - 2.0 * sum((-1.0) ** n * math.erfc((2 * n + 1) / root) for n in range(2))
     left = 0.0
-    for n in range(6):
+    for n in range(4):
         z = (n + 0.5) * math.pi
         left += 2.0 * math.sin(z) / z * math.exp(-z * z * fourier)
     return left
@@ -251,10 +251,11 @@ class _Kitchen:
         return self.even_s * math.log((self.oven_c - self.start_c) / (self.oven_c - to_c))
 
     def _conduction_s(self, left: float) -> float:
-        # The logarithm of what is left falls almost in a straight line: one term of each slab's sum is a good guess.
+        # The logarithm of what is left falls almost in a straight line: the first term of each slab's sum, than which
+        # the sum is never more.
         terms = len(self.fourier_per_s) * math.log(4.0 / math.pi)
-        guess = (terms - math.log(left)) / (0.25 * math.pi**2 * sum(self.fourier_per_s))
-        return _where_rising(lambda seconds: -math.log(max(self._left(seconds), _NOTHING)), -math.log(left), guess)
+        beyond = (terms - math.log(left)) / (0.25 * math.pi**2 * sum(self.fourier_per_s))
+        return _where_rising(lambda seconds: -math.log(self._left(seconds)), -math.log(left), beyond)
 
     def _left(self, conduction_s: float) -> float:
         return math.prod([slab_centre(fourier * conduction_s) for fourier in self.fourier_per_s])
@@ -271,15 +272,10 @@ def _check_core(core_c: float, start_c: float) -> None:
         raise ValueError(f"a core of {core_c:g} °C is not above the dough's {start_c:g} °C")
 
 
-_CLOSE, _NOTHING = 1e-12, 1e-300
-"""The part of a first guess that is near enough to where a curve takes a value, and what counts as 0."""
+_CLOSE = 1e-12
+"""The part of the farther end that is near enough to where a curve takes a value."""
 
 
-def _where_rising(f: Callable[[float], float], wanted: float, guess: float) -> float:
-    """The x above zero at which a function that rises from zero takes the wanted value."""
-    high = guess
-    above = f(high) - wanted
-    while above < 0.0:
-        high *= 2.0
-        above = f(high) - wanted
-    return crossing(lambda x: f(x) - wanted, 0.0, high, -wanted, above, _CLOSE * guess)
+def _where_rising(f: Callable[[float], float], wanted: float, beyond: float) -> float:
+    """The x between zero and one `beyond` it at which a function that rises from zero takes the wanted value."""
+    return crossing(lambda x: f(x) - wanted, 0.0, beyond, -wanted, f(beyond) - wanted, _CLOSE * beyond)

@@ -252,8 +252,8 @@ class Rise:
     def yeast_for(self, hours: float) -> float:
         """Fresh yeast in % of flour that raises this dough in so many hours; 0 where its own is enough.
 
-        Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where yeast does not
-        work.
+        Gas at that hour is sought by the secant in what the yeast is worth. Raises ValueError where salt or sugar let
+        no yeast work; where it is too cold, too hot or too sour for any, it is what there is.
         """
         if not hours > GAS_WAKES_H:
             raise ValueError(f"no dough rises within {GAS_WAKES_H:g} h; {hours:g} h was asked for")

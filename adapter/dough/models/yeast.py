@@ -14,6 +14,7 @@ GAS_ML_PER_H_PER_G = 86.0
 
 
 LOWEST_PH, BEST_PH, HIGHEST_PH = 1.8, 5.0, 8.2
+"""Cardinal pH of gas, by Rosso's model [F]. Bakers' yeast grows from 2.5 to 8.0 (Praphailong and Fleet 1997 [P])."""
 LEAST_WATER_ACTIVITY = 0.88
 LEAST_WATER_ACTIVITY_OSMOTOLERANT = 0.83
 MOST_ACETIC_MM = 150.0
@@ -22,21 +23,6 @@ PROPORTIONAL_UP_TO_PERCENT = 2.5
 CROWDING_EXPONENT = 0.70
 
 INVERT_PER_SUCROSE = 1.053
-
-
-def acidity_factor(ph: float) -> float:
-    """Pace of gas against the best pH, 0 to 1. Rosso's cardinal pH model, 1.8 / 5.0 / 8.2 [F].
-
-    g = (pH−n)(pH−x)/[(pH−n)(pH−x) − (pH−o)²], 0 outside n to x. Bakers' yeast grows from 2.5 to 8.0
-    (Praphailong and Fleet 1997 [P]).
-
-    >>> acidity_factor(5.0), acidity_factor(1.8)
-    (1.0, 0.0)
-    """
-    if not LOWEST_PH < ph < HIGHEST_PH:
-        return 0.0
-    inside = (ph - LOWEST_PH) * (ph - HIGHEST_PH)
-    return inside / (inside - (ph - BEST_PH) ** 2)
 
 
 def osmotic_factor(aw: float, osmotolerant: bool = False) -> float:
@@ -48,7 +34,7 @@ def osmotic_factor(aw: float, osmotolerant: bool = False) -> float:
     0.5
     """
     least = LEAST_WATER_ACTIVITY_OSMOTOLERANT if osmotolerant else LEAST_WATER_ACTIVITY
-    return min(max((aw - least) / (1.0 - least), 0.0), 1.0)
+    return max((aw - least) / (1.0 - least), 0.0)
 
 
 def acetic_factor(undissociated_mM: float) -> float:
@@ -59,7 +45,7 @@ def acetic_factor(undissociated_mM: float) -> float:
     >>> acetic_factor(15.0)
     0.9
     """
-    return min(max(1.0 - undissociated_mM / MOST_ACETIC_MM, 0.0), 1.0)
+    return max(1.0 - undissociated_mM / MOST_ACETIC_MM, 0.0)
 
 
 def osmotic_water_activity(

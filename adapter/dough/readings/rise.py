@@ -25,7 +25,6 @@ PROOF_INPUTS = (
 """The totals that the proof hangs on, beside fixed charge, acids and buffers; acetic acid hinders yeast by itself."""
 PROOF_STEP, LEAST_STEP = 1e-4, 1e-9
 """How much more of each is tried: a part of what there is, at least so many g or mmol."""
-LEAST_CHARGE = 1e-3
 
 
 def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
@@ -52,8 +51,8 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     for place in places:
         if mixed[place]:
             follow(place, max(PROOF_STEP * mixed[place], LEAST_STEP))
-    fixed = layout.index["fixed_charge"]
-    follow(fixed, PROOF_STEP * 0.01 * dough.amount("flour"))
+    fixed, little_acid = layout.index["fixed_charge"], PROOF_STEP * 0.01 * dough.amount("flour")
+    follow(fixed, little_acid)
     course = rise.to_rise()
     ends = course.moments[0].ph, course.at(first).ph
     charges = {
@@ -63,14 +62,14 @@ def proof_gradients(dough: Dough) -> tuple[list[float], list[float]]:
     }
     if not charges:
         return hours, rates
-    basis = max(charges, key=lambda place: charges[place][0] - charges[place][1])
+    basis = max(charges, key=lambda place: abs(charges[place][0] - charges[place][1]))
     change = charges[basis][0] - charges[basis][1]
-    if abs(change) > LEAST_CHARGE:
-        follow(basis, PROOF_STEP * max(mixed[basis], 1.0))
+    if change:
+        follow(basis, little_acid)
     for place, (start, end) in charges.items():
         if place == basis:
             continue
-        alike = (start - end) / change if abs(change) > LEAST_CHARGE else 0.0
+        alike = (start - end) / change if change else 0.0
         steady = start - alike * charges[basis][0]
         hours[place] = alike * hours[basis] - steady * hours[fixed]
         rates[place] = alike * rates[basis] - steady * rates[fixed]

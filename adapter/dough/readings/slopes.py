@@ -9,7 +9,7 @@ from adapter.dough.readings.reading import Dough
 
 
 def partials(function: Callable[[Sequence[float]], float], inputs: Sequence[float]) -> list[float]:
-    """Central differences of a smooth function; a step of a millionth of the input, at least a ten-millionth."""
+    """Central differences of a smooth function; a step of a hundred-thousandth of the input, at least a millionth."""
     found = []
     for place, value in enumerate(inputs):
         step = max(1e-5 * abs(value), 1e-6)

@@ -252,8 +252,7 @@ class Composer:
     def fixed_charge_per_kg(self, ingredient: Ingredient) -> float:
         """Strong-ion charge (mmol/kg) that gives the ingredient the pH it has alone."""
         acidity = ingredient.acidity
-        if acidity is None:
-            return 0.0
+        assert acidity is not None
         if acidity.fixed_charge is not None:
             return acidity.fixed_charge
         assert acidity.ph is not None

@@ -76,8 +76,9 @@ class Bands:
 
     def style_for(self, rye_percent: float) -> Style:
         """The style whose rye share, in % of the flour, this is; between two styles the one below."""
-        below = [style for style in self.styles if style.min_rye <= rye_percent + 1e-9] or [self.styles[0]]
-        within = [style for style in below if rye_percent <= style.max_rye + 1e-9]
+        rye_percent = round(rye_percent, 9)  # worked out from grams it may miss a limit by its last digits
+        below = [style for style in self.styles if style.min_rye <= rye_percent] or [self.styles[0]]
+        within = [style for style in below if rye_percent <= style.max_rye]
         return (within or below)[-1]
 
     def band(self, rye_percent: float, reading: str) -> Band | None:

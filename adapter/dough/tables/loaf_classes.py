@@ -94,7 +94,8 @@ def choose_class(
     is the dough of one piece. A class with a limit on something unknown (None) does not fit. Raises ValueError for a
     share outside 0 to 100, InputProblem where no class fits.
     """
-    if not -1e-6 <= rye_share <= 100.0 + 1e-6:
+    rye_share = round(rye_share, 6)  # a share that is worked out from grams may miss a limit by its last digits
+    if not 0.0 <= rye_share <= 100.0:
         raise ValueError(f"a rye share of {rye_share:g} % is not between 0 and 100")
     for loaf_class in shipped_loaf_classes() if classes is None else classes:
         if (
@@ -114,9 +115,7 @@ def choose_class(
 
 
 def _rye_fits(loaf_class: LoafClass, rye_share: float) -> bool:
-    if rye_share < loaf_class.min_rye - 1e-6:
-        return False
-    return rye_share < loaf_class.max_rye - 1e-6 or loaf_class.max_rye >= 100.0
+    return loaf_class.min_rye <= rye_share and (rye_share < loaf_class.max_rye or loaf_class.max_rye >= 100.0)
 
 
 def _at_least(value: float | None, limit: float | None) -> bool:

@@ -127,7 +127,7 @@ def _yeast(measured: Measured, plan: BakePlan) -> BakeWhy:
         tuple(
             Parameter(f"{line.ingredient} for 1 g fresh", f"{1.0 / figure.value:.2f} g", figure.tag, figure.source)
             for line in lines
-            if (figure := catalogue.get(line.ingredient).properties.get("yeast")) is not None and figure.value > 0
+            for figure in [catalogue.get(line.ingredient).properties["yeast"]]
         ),
         (),
         "Yeast changes with its age: half as lively is common in an old packet.",

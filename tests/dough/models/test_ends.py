@@ -15,6 +15,7 @@ from adapter.dough.models.growing_acids import GROWING, GrowingAcids
 from adapter.dough.models.heat import HeatLine, liquid_temperature, rule_of_factors, specific_heat
 from adapter.dough.models.oven_kinds import crust_minutes
 from adapter.dough.models.warmth import Place, cooling_hours, mean_warmth, places
+from adapter.dough.models.yeast import effective_yeast
 from adapter.dough.readings.measured import Measured
 from adapter.dough.readings.registry import READINGS
 from adapter.dough.readings.water_activity import INPUTS, of_food
@@ -137,3 +138,18 @@ def test_how_far_a_dough_lies_above_a_value(dough: Measured) -> None:
     above, slopes = mass.above(dough, 900.0)
     assert above == pytest.approx(sum(LEAN.values()) - 900.0)
     assert sum(slope for slope in slopes) == pytest.approx(1.0), "a gram is a gram"
+
+
+def test_yeast_for_what_no_yeast_can_do_is_sought_no_further_than_a_hundred_times_the_flour(dough: Measured) -> None:
+    """A dough that is to rise a hundredthousandfold in an hour: the search ends at the most that it takes."""
+    most = replace(dough.rise, rise_fraction=1e5).yeast_for(1.0)
+    assert math.isfinite(most) and effective_yeast(most) == pytest.approx(1e4)
+
+
+def test_where_no_yeast_works_more_of_it_is_no_help(dough: Measured) -> None:
+    """In the frost and in the heat: what there is stays, of little yeast and of much."""
+    for percent in (dough.rise.yeast_percent, 4.0):
+        living = dough.rise.living._replace(bakers_yeast=percent)
+        for place_c in (0.0, 47.0):
+            still = replace(dough.rise, living=living, temperature_c=place_c, dough_c=None)
+            assert still.yeast_for(9.0) == pytest.approx(percent)

@@ -10,8 +10,8 @@ import pytest
 from adapter.dough.models.course import Living
 from adapter.dough.models.near_rise import NearRise
 from adapter.dough.models.proof import Rise
-from adapter.dough.readings.measured import Measured
-from adapter.formula.model import Proof
+from adapter.dough.readings.measured import Measured, measure
+from adapter.formula.model import Proof, StagePlan
 
 LINES = {
     "wholemeal rye flour": 300.0, "white wheat flour": 300.0, "water": 400.0, "salt": 11.0, "rye sourdough": 150.0,
@@ -104,3 +104,39 @@ def test_vinegar_slows_the_yeast_as_the_proof_followed_shows(
     first, second = (read({**lean, "spirit vinegar": grams}, proof=Proof(26.0, 60.0)).rise for grams in (less, more))
     followed = second.rate(second.hours()) / first.rate(first.hours())
     assert second.pace_beside(first) == pytest.approx(followed, rel=0.01) and followed < 0.95
+
+
+def test_slopes_of_a_dough_that_is_read_by_another(read: Callable[..., Measured]) -> None:
+    """In proportion to its own hours and rate; where the two are too unlike, its own, as of a dough read alone."""
+    first = read(LINES, proof=Proof(26.0, 60.0))
+    for salt_g, followed in ((11.3, False), (29.0, True)):
+        formula = first.formula.with_lines(
+            line.with_grams(salt_g) if line.ingredient == "salt" else line for line in first.formula.lines
+        )
+        near, alone = (measure(first.kitchen, formula, first, other) for other in (first, None))
+        assert near.rise.is_followed is followed
+        hours, rates = near.proof_gradients
+        if followed:
+            for own, wanted in zip((hours, rates), alone.proof_gradients, strict=True):
+                assert own == pytest.approx(wanted, rel=1e-3, abs=1e-6)
+            continue
+        longer, faster = near.values["rise_time"] / first.values["rise_time"], near.rate / first.rate
+        assert longer > 1.0 > faster
+        assert hours == pytest.approx([longer * part for part in first.proof_gradients[0]])
+        assert rates == pytest.approx([faster * part for part in first.proof_gradients[1]])
+
+
+def test_totals_of_a_list_are_carried_on_where_stages_are_the_same(
+    read: Callable[..., Measured], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By what differs from the dough that it is read by; anew where a stage is followed here and not there."""
+    first = read(LINES, proof=Proof(26.0, 60.0))
+    composer, carried = first.kitchen.composer, []
+    near = composer.totals_near
+    monkeypatch.setattr(composer, "totals_near", lambda *given: carried.append(given) or near(*given))
+    planned = replace(first.formula, plans=(StagePlan("levain", "sourdough", 5.0, 26.0),))
+    for formula, times in ((first.formula, 1), (planned, 0)):
+        carried.clear()
+        again = measure(first.kitchen, formula, None, first)
+        assert len(carried) == times
+        assert again.mixed == pytest.approx(measure(first.kitchen, formula).mixed)
