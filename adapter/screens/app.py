@@ -21,7 +21,6 @@ from adapter.formula.problems import InputProblem
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.key_order import KeyOrder
 from adapter.screens.parts.dialog import Dialog
-from adapter.screens.parts.rows import RowList
 from adapter.screens.parts.shell import OtherloafScreen
 from adapter.screens.strips import forget_whole_strips
 from adapter.screens.theme import DARK, LIGHT, THEMES
@@ -53,6 +52,7 @@ class OtherloafApp(App[None], inherit_bindings=False):
         self.session = session or Session(files=tuple(files))
         self.keys = KeyOrder(self, self._give)
         self.preferences = open_preferences()
+        self.is_ended = False
         self._is_asking_to_leave = False
         for theme in THEMES:
             self.register_theme(theme)
@@ -100,10 +100,8 @@ class OtherloafApp(App[None], inherit_bindings=False):
                     self._loop.add_signal_handler(number, self.end_by, number)
 
     def end_by(self, number: int) -> None:
-        """End because of a signal; nobody is asked, and no number that is half typed is taken."""
-        for screen in self.screen_stack:
-            for rows in screen.query(RowList):
-                rows.end()
+        """End because of a signal; nobody is asked, and nothing that is half typed is taken."""
+        self.is_ended = True
         with suppress(InputProblem):
             self._keep()
         self.exit(return_code=STOPPED_BY + number)

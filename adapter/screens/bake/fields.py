@@ -150,6 +150,7 @@ class Fields(RowList):
         self._tell()
 
     def end(self) -> None:
+        """Stop typing, without a word to anybody."""
         self.typing = None
         self.show_fields(self.fields)
 
@@ -221,7 +222,8 @@ class Fields(RowList):
         self._tell()
 
     def on_blur(self) -> None:
-        self.take()
+        if self.takes_on_leaving:
+            self.take()
 
     # ------------------------------------------------------------------ keys and mouse
 

@@ -157,6 +157,7 @@ class CellRows(RowList):
         self.refresh()
 
     def end(self) -> None:
+        """Leave the cell as it was."""
         self.edit = None
         self.refresh()
 
@@ -199,7 +200,7 @@ class CellRows(RowList):
             self.refresh()
 
     def on_blur(self) -> None:
-        if self.edit is not None and not self.finish():
+        if self.edit is not None and not (self.takes_on_leaving and self.finish()):
             self.end()
             self.post_message(self.Dropped())
 

@@ -293,8 +293,10 @@ class RowList(Widget, can_focus=True):
 
     # ------------------------------------------------------------------ keys and mouse
 
-    def end(self) -> None:
-        """Stop typing over what can be typed over, and leave it as it was, without a word to anybody."""
+    @property
+    def takes_on_leaving(self) -> bool:
+        """Whether what is typed is taken when the keys go elsewhere: not where a signal ends the program amid it."""
+        return not getattr(self.app, "is_ended", False)
 
     def action_move(self, by: int) -> None:
         if self.index is None:
