@@ -20,7 +20,8 @@ except ImportError:  # not every system has it; the stamp is then checked withou
     fcntl = None  # type: ignore[assignment]
 
 
-LONGEST_WAIT_S = 1.5
+LONGEST_WAIT_S = 0.8
+"""A save that keeps a draft too may wait for two folders, and is to be answered within two seconds."""
 LOCK_STEP_S = 0.02
 OLD_S = 60.0
 """No save takes so long, even where locks do not reach from one machine to another."""
