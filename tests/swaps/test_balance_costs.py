@@ -155,11 +155,12 @@ def test_rows_are_kept_for_so_many_swaps_only_and_are_each_swaps_own(
     monkeypatch.setattr("adapter.swaps.balance.MOST_KEPT", 2)
     solver = RecordingSolver()
     balancer = Balancer(measured, solver)
-    starts = []
+    starts, kept = [], []
     for grams in (50.0, 100.0, 150.0, 50.0, 50.0):
         balancer.balance(Swap(((KEFIR, grams),), (Incoming("yoghurt"),), (Mover(WATER),), False))
-        assert 0 < len(balancer._targets_of) <= 2
+        kept.append(len(balancer._targets_of))
         starts.append([target.start for target in solver.asked[1]])
+    assert kept == [1, 2, 1, 2, 2]
     assert starts[0] == starts[3] == starts[4]
     assert starts[1] == pytest.approx([2.0 * start for start in starts[0]])
     assert starts[2] == pytest.approx([3.0 * start for start in starts[0]])
