@@ -140,3 +140,14 @@ def test_what_there_is_little_of_may_come_in_and_what_is_gone_may_not(dark: Swap
         Pantry("rest", (Stock("maple syrup", 0.6), Stock("malt syrup", 0.0))), ruled_out={"honey": "said"}
     )
     assert {candidate.chosen for candidate in candidates(dark, ruled_out, frozenset())} == {("maple syrup",)}
+
+
+def test_no_aim_calls_for_other_yeast(dark: Swapper, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever it would serve: how much of it there is hangs on the hours alone."""
+    (place,) = dark.formula.find("fresh yeast")
+    monkeypatch.setattr("adapter.swaps.candidates._served_most", lambda loaf, rows, *more: rows[0])
+    monkeypatch.setattr("adapter.swaps.candidates._moves_an_aim", lambda *asked: True)
+    found = candidates(dark, Wishes(aims=(read_aim("fibre=+2", dark.measured, None),)), frozenset())
+    assert found and not any(place in each.places for each in found)
+    called = candidates(dark, Wishes(ruled_out={"fresh yeast": "said"}), frozenset())
+    assert any(place in each.places for each in called)
