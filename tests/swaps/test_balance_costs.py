@@ -155,11 +155,33 @@ def test_rows_are_kept_for_so_many_swaps_only_and_are_each_swaps_own(
     monkeypatch.setattr("adapter.swaps.balance.MOST_KEPT", 2)
     solver = RecordingSolver()
     balancer = Balancer(measured, solver)
-    starts = []
+    starts, kept = [], []
     for grams in (50.0, 100.0, 150.0, 50.0, 50.0):
         balancer.balance(Swap(((KEFIR, grams),), (Incoming("yoghurt"),), (Mover(WATER),), False))
-        assert 0 < len(balancer._targets_of) <= 2
+        kept.append(len(balancer._targets_of))
         starts.append([target.start for target in solver.asked[1]])
+    assert kept == [1, 2, 1, 2, 2]
     assert starts[0] == starts[3] == starts[4]
     assert starts[1] == pytest.approx([2.0 * start for start in starts[0]])
     assert starts[2] == pytest.approx([3.0 * start for start in starts[0]])
+
+
+def test_water_that_was_not_there_comes_in_as_a_line_of_its_own(read: Read) -> None:
+    """Yoghurt is thicker than kefir: what it lacks of water is poured, in the stage of the swap."""
+    dry = read(Formula("dry", (Line("wholemeal rye flour", 500.0), Line("kefir", 400.0, "soaker"), Line("salt", 9.0))))
+    swap = Swap(((1, 400.0),), (Incoming("cream"),), (), True, ("fat", "effective_hydration"))
+    balance = Balancer(dry, Solver()).balance(swap)
+    ((name, grams),) = balance.moved
+    water = [line for line in balance.formula.lines if line.ingredient == "water"]
+    assert name == "water" and grams > 50.0 and water == [Line("water", grams, "soaker")]
+
+
+def test_soda_counts_without_the_gas_that_it_gives(measured: Measured) -> None:
+    """Its sodium stays and counts; all else of a gram of it, and everything of what is no leavening, is as it is."""
+    balancer, composer = Balancer(measured, Solver()), measured.kitchen.composer
+    place = measured.layout.index["carbonic"]
+    for name, left in (("baking soda", 0.0), ("water", None)):
+        vector = composer.vector(Line(name, 1.0))
+        found = balancer.without_gas(Line(name, 1.0), vector)
+        expected = vector if left is None else tuple(left if at == place else part for at, part in enumerate(vector))
+        assert vector[place] > 0.0 and found == expected

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from types import SimpleNamespace
 
 import pytest
 
 from adapter.formula.model import Amount, Formula
 from adapter.formula.pantry import Pantry, Stock
-from adapter.swaps.candidates import candidates, swap_name
+from adapter.swaps.candidates import SERVES, SERVES_TOGETHER, _served_most, candidates, swap_name
 from adapter.swaps.swapper import Swapper
 from adapter.swaps.wishes import Wishes, read_aim
 
@@ -140,3 +141,28 @@ def test_what_there_is_little_of_may_come_in_and_what_is_gone_may_not(dark: Swap
         Pantry("rest", (Stock("maple syrup", 0.6), Stock("malt syrup", 0.0))), ruled_out={"honey": "said"}
     )
     assert {candidate.chosen for candidate in candidates(dark, ruled_out, frozenset())} == {("maple syrup",)}
+
+
+def test_no_aim_calls_for_other_yeast(dark: Swapper, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever it would serve: how much of it there is hangs on the hours alone."""
+    (place,) = dark.formula.find("fresh yeast")
+    monkeypatch.setattr("adapter.swaps.candidates._served_most", lambda loaf, rows, *more: rows[0])
+    monkeypatch.setattr("adapter.swaps.candidates._moves_an_aim", lambda *asked: True)
+    found = candidates(dark, Wishes(aims=(read_aim("fibre=+2", dark.measured, None),)), frozenset())
+    assert found and not any(place in each.places for each in found)
+    called = candidates(dark, Wishes(ruled_out={"fresh yeast": "said"}), frozenset())
+    assert any(place in each.places for each in called)
+
+
+def test_how_much_of_an_aim_a_swap_serves(dark: Swapper) -> None:
+    """Half of what is lacking by itself, a fifth together with others [A]; of several aims the one it serves most."""
+    (place,) = dark.formula.find("buttermilk")
+
+    def served(serving: float, *parts: float) -> int | None:
+        rows = [SimpleNamespace(served=lambda out, into, part=part: part) for part in parts]
+        best = _served_most(dark, rows, (place,), ("milk",), (300.0,), serving)  # type: ignore[arg-type]
+        return None if best is None else rows.index(best)  # type: ignore[arg-type]
+
+    assert [served(SERVES, part) for part in (0.49, 0.5)] == [None, 0]
+    assert [served(SERVES_TOGETHER, part) for part in (0.19, 0.2)] == [None, 0]
+    assert served(SERVES, 0.6, 0.9, 0.7) == 1 and served(SERVES, -0.9, 0.3) is None
