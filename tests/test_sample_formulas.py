@@ -119,13 +119,13 @@ def test_a_reading_is_in_its_band_or_has_a_reason(samples: dict[str, Sample], na
 
 
 def test_the_loaves_that_a_kitchen_needs_are_there(samples: dict[str, Sample]) -> None:
-    values = {name: sample.measured.values for name, sample in samples.items()}
+    values = {name: sample.measured.value for name, sample in samples.items()}
     formulas = {name: sample.measured.formula for name, sample in samples.items()}
-    rye = [name for name in NAMES if values[name]["rye_share"] >= 90]
-    assert any(values[name]["prefermented_flour"] >= 35 and values[name]["yeast"] < 0.5 for name in rye)
-    assert any(50 <= values[name]["rye_share"] < 90 and values[name]["prefermented_flour"] > 0 for name in NAMES)
-    assert any(formulas[name].pieces == 2 and values[name]["wholegrain_share"] > 60 for name in NAMES)
-    assert any(formulas[name].pieces == 16 and values[name]["fat"] > 10 for name in NAMES)
+    rye = [name for name in NAMES if values[name]("rye_share") >= 90]
+    assert any(values[name]("prefermented_flour") >= 35 and values[name]("yeast") < 0.5 for name in rye)
+    assert any(50 <= values[name]("rye_share") < 90 and values[name]("prefermented_flour") > 0 for name in NAMES)
+    assert any(formulas[name].pieces == 2 and values[name]("wholegrain_share") > 60 for name in NAMES)
+    assert any(formulas[name].pieces == 16 and values[name]("fat") > 10 for name in NAMES)
     assert any(formulas[name].tin is None and formulas[name].pieces <= 2 for name in NAMES)
     for ingredient in ("raisins", "rolled oats", "sour whey", "spelt flour", "cracked rye", "cooked potato"):
         assert any(list(formula.find(ingredient)) for formula in formulas.values()), ingredient
@@ -140,8 +140,8 @@ def test_the_demonstration_is_a_dense_dark_rye_in_one_lidded_tin(samples: dict[s
     assert formula.tin is not None
     assert formula.tin.lidded
     assert formula.tin.top_length_m > formula.tin.bottom_length_m, "folded by a smith: it tapers"
-    assert 750 <= measured.values["dough_mass"] / tin_volume_l(formula.tin) <= 850
-    assert 1.5 <= measured.values["rise_time"] <= 3.0
+    assert 750 <= measured.value("dough_mass") / tin_volume_l(formula.tin) <= 850
+    assert 1.5 <= measured.value("rise_time") <= 3.0
     assert measured.loaf_class.name == "dense lidded rye"
 
 
@@ -154,7 +154,7 @@ def test_a_loaf_fits_its_tin(samples: dict[str, Sample], name: str) -> None:
         assert loaf_class.in_tin is not True
         return
     fill = fill_of_tin(
-        measured.values["dough_mass"] / formula.pieces,
+        measured.value("dough_mass") / formula.pieces,
         tin_volume_l(formula.tin),
         unrisen_density(measured.rise.rye_share),
         1.0 + measured.rise.rise_fraction,
@@ -170,7 +170,7 @@ def test_a_loaf_is_baked_through_in_a_time_that_a_baker_believes(samples: dict[s
     measured = samples[name].measured
     conditions = measured.conditions
     minutes = bake_minutes(measured.loaf, conditions.oven_c, conditions.core_c, conditions.start_c).value
-    piece = measured.values["dough_mass"] / measured.formula.pieces
+    piece = measured.value("dough_mass") / measured.formula.pieces
     low, high = (12, 25) if piece < 150 else (30, 75) if piece < 1200 else (90, 210)
     assert low <= minutes <= high
 
@@ -205,13 +205,13 @@ def test_the_pantry_holds_what_the_demonstration_swaps_in(samples: dict[str, Sam
 def test_the_demonstration_has_its_swaps(samples: dict[str, Sample]) -> None:
     sample = samples[DEMONSTRATION]
     yoghurt, milk, wholemeal, malt, sourdough = _demonstration(sample)
-    assert yoghurt.after.values["tta"] == pytest.approx(yoghurt.before.values["tta"], abs=0.1)
+    assert yoghurt.after.value("tta") == pytest.approx(yoghurt.before.value("tta"), abs=0.1)
     assert any(amount.ingredient == "water" and amount.grams > 50 for amount in yoghurt.moved)
-    assert milk.after.values["tta"] == pytest.approx(milk.before.values["tta"], abs=0.1)
+    assert milk.after.value("tta") == pytest.approx(milk.before.value("tta"), abs=0.1)
     assert 10 <= next(amount.grams for amount in milk.into if amount.ingredient == "cider vinegar") <= 40
     assert wholemeal.drift < 2
     assert malt.allergens_added == ("gluten: barley",)
-    assert sourdough.after.values["prefermented_flour"] > 10
+    assert sourdough.after.value("prefermented_flour") > 10
     assert sum(1 for _ in sample.every_offer()) > 150
 
 
@@ -245,12 +245,12 @@ def test_every_offer_is_a_dough(samples: dict[str, Sample], name: str) -> None:
         assert [amount.ingredient for amount in offer.into] == list(offer.chosen), _told(offer)
         assert all(amount.grams > 0 for amount in (*offer.into, *offer.out)), _told(offer)
         for key in READING_KEYS:
-            assert math.isfinite(offer.after.values[key]), (key, _told(offer))
-        whole = offer.before.values["dough_mass"]
+            assert math.isfinite(offer.after.value(key)), (key, _told(offer))
+        whole = offer.before.value("dough_mass")
         if offer.rule is not None and offer.rule.family == "leaving out":  # a smaller piece by what it leaves out
             whole -= min(sum(out.grams for out in offer.out), 0.25 * whole)
             whole += sum(amount.grams for amount in offer.into)
-        ratio = offer.after.values["dough_mass"] / whole
+        ratio = offer.after.value("dough_mass") / whole
         assert 0.9 <= ratio <= 1.1, _told(offer)
         assert math.isfinite(offer.drift)
 
@@ -272,9 +272,9 @@ def test_every_offer_keeps_what_its_rule_keeps(samples: dict[str, Sample], name:
                 continue
             if key in ("ph", "tta"):
                 noticed = 0.9 * tolerances[key].value
-                assert offer.after.values[key] == pytest.approx(offer.before.values[key], abs=noticed), _told(offer)
+                assert offer.after.value(key) == pytest.approx(offer.before.value(key), abs=noticed), _told(offer)
                 continue
-            assert exact.values[key] == pytest.approx(offer.before.values[key], rel=1e-9, abs=1e-9), (key, _told(offer))
+            assert exact.value(key) == pytest.approx(offer.before.value(key), rel=1e-9, abs=1e-9), (key, _told(offer))
         if not unmet.intersection(BESIDE_READINGS):
             for key in set(offer.rule.keep).intersection(BESIDE_READINGS):
                 came, went = _dry_or_whole(offer, key)
@@ -288,7 +288,7 @@ def test_an_unmet_reading_is_really_missed_by_so_much(samples: dict[str, Sample]
         for miss in offer.unmet:
             if miss.key in ("flour_mass", "dough_mass", "ph", "tta", *BESIDE_READINGS):
                 continue
-            change = exact.values[miss.key] - offer.before.values[miss.key]
+            change = exact.value(miss.key) - offer.before.value(miss.key)
             assert change * miss.by > 0, (miss, _told(offer))
 
 
@@ -297,18 +297,18 @@ def test_every_offer_keeps_the_salt_and_the_rise(samples: dict[str, Sample], nam
     """Salt by the rules' own line of it, the rise by the yeast: rounded to the scale, within what is noticed."""
     tolerances = samples[name].measured.kitchen.tolerances
     for offer in samples[name].every_offer():
-        before, after = offer.before.values, offer.after.values
-        assert abs(after["salt"] - before["salt"]) < 1.5 * tolerances["salt"].value, _told(offer)
-        if after["yeast"] > 0:
-            assert abs(after["rise_time"] - before["rise_time"]) < tolerances["rise_time"].value, _told(offer)
-            assert after["yeast"] < 6.5, _told(offer)
+        before, after = offer.before.value, offer.after.value
+        assert abs(after("salt") - before("salt")) < 1.5 * tolerances["salt"].value, _told(offer)
+        if after("yeast") > 0:
+            assert abs(after("rise_time") - before("rise_time")) < tolerances["rise_time"].value, _told(offer)
+            assert after("yeast") < 6.5, _told(offer)
 
 
 @each_formula
 def test_no_offer_is_sharper_than_bread_can_be(samples: dict[str, Sample], name: str) -> None:
     """12 g of 5 % vinegar to 100 g of flour is the most that is eaten: common practice, no source."""
     for offer in samples[name].every_offer():
-        flour = offer.after.values["flour_mass"]
+        flour = offer.after.value("flour_mass")
         for amount in offer.into:
             if "vinegar" in offer.after.kitchen.catalogue.get(amount.ingredient).kinds:
                 assert amount.grams <= 0.121 * flour, _told(offer)

@@ -115,7 +115,7 @@ class Balancer:
         self.soft = [
             key
             for key, tolerance in measured.kitchen.tolerances.items()
-            if self.is_linear(key) and tolerance.counts(measured.book.values[key])
+            if self.is_linear(key) and tolerance.counts(measured.book.value(key))
         ]
 
     def balance(self, swap: Swap) -> Balance:
@@ -157,7 +157,7 @@ class Balancer:
             if key in BY_SWAP:
                 change = deviation * before.amount("flour") / 100.0
             else:
-                change = after.values[key] - before.values[key]
+                change = after.value(key) - before.value(key)
             found.append(Unmet(key, change, key in holds))
         return tuple(found)
 

@@ -90,7 +90,7 @@ def with_yeast(before: Measured, formula: Formula, wishes: Wishes, swapped: bool
     timed = next((aim for aim in wishes.aims if aim.key == "rise_time"), None)
     if free and dough_yeast_lines(after) and not any(aim.key == "yeast" for aim in wishes.aims):
         if timed is not None:
-            now = before.values["rise_time"]
+            now = before.value("rise_time")
             hours = min(max(now, timed.low), timed.high) if math.isfinite(now) else timed.high
             after = _rising_in(after, hours)
         elif swapped or formula is not before.formula:

@@ -104,7 +104,7 @@ class LoafProgramme:
             size = tolerance.value if tolerance else 1.0
             held = key in block.wishes.holds
             weight = WISH_COST if held or tolerance is None else tolerance.weight
-            free = held_within(key, block.swapper.measured.values[key], size) if held else (0.0, 0.0)
+            free = held_within(key, block.swapper.measured.value(key), size) if held else (0.0, 0.0)
             self.targets.append(Target(0.0, block.count**0.5 * weight / size, free=free))
         for candidate in block.candidates:
             self._add_candidate(block, candidate)

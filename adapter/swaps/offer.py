@@ -25,7 +25,7 @@ def drift_from(before: Measured, after: Measured) -> float:
     return sum(
         tolerance.weight * abs(tolerance_steps(after, before, key))
         for key, tolerance in after.kitchen.tolerances.items()
-        if tolerance.counts(before.values[key])
+        if tolerance.counts(before.value(key))
     )
 
 
@@ -99,7 +99,7 @@ class Offer:
         """
         steps = []
         for key, tolerance in self.after.kitchen.tolerances.items():
-            if tolerance.counts(self.before.values[key]):
+            if tolerance.counts(self.before.value(key)):
                 step = tolerance_steps(self.after, self.before, key)
                 if abs(step) >= 1.0:
                     steps.append((key, step))
@@ -113,7 +113,7 @@ class Offer:
             tolerance = self.after.kitchen.tolerances.get(item.key)
             by = abs(item.by)
             if item.key in BY_KEY and BY_KEY[item.key].percent_of_book:
-                by *= 100.0 / self.before.values[item.key]
+                by *= 100.0 / self.before.value(item.key)
             if tolerance is None or by > NOTABLE * tolerance.value:
                 found.append(item)
         return tuple(found)

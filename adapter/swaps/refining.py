@@ -83,7 +83,7 @@ def _put_right(programme: LoafProgramme, solution: Solution) -> bool:
         for key in held:
             row_at = block.first_row + block.keys.index(key)
             straight = solution.deviations[row_at] - programme.hold_offset_of(row_at)
-            beyond = after.values[key] - measured.values[key] - straight
+            beyond = after.value(key) - measured.value(key) - straight
             if abs(beyond - programme.hold_offset_of(row_at)) > EXACTLY:
                 moved = True
                 programme.hold_offset(row_at, beyond)

@@ -49,7 +49,7 @@ def with_rise_in(measured: Measured, hours: float, rise: Rise | None = None) -> 
     InputProblem for a formula without yeast, a time in which no dough rises, or one that would take yeast that no
     baker puts in.
     """
-    if not yeast_lines(measured.formula, measured.kitchen.catalogue) or measured.values["yeast"] <= 0:
+    if not yeast_lines(measured.formula, measured.kitchen.catalogue) or measured.value("yeast") <= 0:
         raise InputProblem("there is no yeast in this formula", right="add a line of yeast first")
     try:
         percent = (rise or measured.rise).yeast_for(hours)

@@ -286,7 +286,7 @@ class Swapper:
         found = {}
         for key, expected in balance.deviations:
             if key in ACID_READINGS and (key in swap.keep or key in swap.holds):
-                by = after.values[key] - self.measured.values[key] - expected
+                by = after.value(key) - self.measured.value(key) - expected
                 noticed = HELD_NOTICED if key in swap.holds else NOTICED
                 if abs(by) > noticed * self.kitchen.tolerances[key].value:
                     found[key] = by
@@ -398,7 +398,7 @@ def _unmet_by_yeast(before: Measured, after: Measured, holds: Sequence[str], fol
     leeway = 1.5 * 0.5 * scale_step(grams) / grams if follows and grams > 0 else 0.0
     found = []
     for key in held:
-        first, second = before.values[key], after.values[key]
+        first, second = before.value(key), after.value(key)
         if first != second and not abs(second - first) <= leeway * first + EXACT:
             found.append(Unmet(key, second - first, True))
     return found

@@ -99,8 +99,8 @@ class Way:
         found = []
         for key, tolerance in self.after.kitchen.tolerances.items():
             steps = tolerance_steps(self.after, self.before, key)
-            if tolerance.counts(self.before.values[key]) and abs(steps) >= 1.0 and key not in self.aimed:
-                found.append((abs(steps), key, self.after.values[key] - self.before.values[key]))
+            if tolerance.counts(self.before.value(key)) and abs(steps) >= 1.0 and key not in self.aimed:
+                found.append((abs(steps), key, self.after.value(key) - self.before.value(key)))
         return tuple((key, change) for _, key, change in sorted(found, reverse=True))
 
     @property
@@ -166,11 +166,11 @@ def missed_wishes(before: Measured, after: Measured, wishes: Wishes) -> tuple[Mi
         if key.startswith(LINE_HOLD):
             continue
         tolerance = after.kitchen.tolerances.get(key)
-        change = after.values[key] - before.values[key]
+        change = after.value(key) - before.value(key)
         if tolerance is not None and abs(change) > NOTABLE * tolerance.value * (
-            before.values[key] / 100.0 if key in BY_KEY and BY_KEY[key].percent_of_book else 1.0
+            before.value(key) / 100.0 if key in BY_KEY and BY_KEY[key].percent_of_book else 1.0
         ):
-            found.append(Missed(f"hold {key}", after.values[key]))
+            found.append(Missed(f"hold {key}", after.value(key)))
     for aim in wishes.aims:
         value = value_of(aim.key, after, wishes.pantry)
         if aim.misses(value):

@@ -111,7 +111,7 @@ def held_within(key: str, value: float, tolerance: float) -> tuple[float, float]
 def value_of(key: str, measured: Measured, pantry: Pantry | None) -> float:
     """A reading of a dough, or its price; infinite for a price that is not known."""
     if key != PRICE:
-        return measured.values[key]
+        return measured.value(key)
     price = cost(measured.formula, pantry) if pantry is not None else None
     return math.inf if price is None else price
 

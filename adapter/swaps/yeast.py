@@ -34,7 +34,7 @@ def keep_rise_time(before: Measured, after: Measured, refined: bool = False) -> 
     further. Without `refined` it is taken in closed form from the proof before, and put right by the new proof's own
     gas until the scale shows no difference: for a list of many swaps.
     """
-    hours = before.values["rise_time"]
+    hours = before.value("rise_time")
     if _added_percent(after) <= 0 or not GAS_WAKES_H < hours < math.inf or not after.rise.is_alive:
         return after
     if refined:

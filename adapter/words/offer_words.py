@@ -66,7 +66,7 @@ def gives_text(offer: Offer) -> str:
 
 def gives_parts(offer: Offer) -> tuple[str, ...]:
     """The same in parts that can be left out from the end."""
-    parts = [change_text(key, offer.after.values[key] - offer.before.values[key]) for key, _ in offer.gives]
+    parts = [change_text(key, offer.after.value(key) - offer.before.value(key)) for key, _ in offer.gives]
     return (parts[0], *(f", {part}" for part in parts[1:])) if parts else (NOTHING_GIVES,)
 
 
@@ -200,7 +200,7 @@ Sentence = tuple[str, bool]
 def offer_sentences(offer: Offer, pantry: Pantry | None, units: Units = METRIC) -> list[Sentence]:
     """What is to be said of an offer before it is taken."""
     share = f" · {offer.share_percent:g} % of it" if offer.share_percent < 100 else ""
-    new_time = rise_text(offer.before.values["rise_time"], offer.after.values["rise_time"])
+    new_time = rise_text(offer.before.value("rise_time"), offer.after.value("rise_time"))
     swap = f"{out_text(offer, units)} → {into_text(offer, units)}{share}"
     parts = [swap, yeast_text(offer.before, offer.after, units), new_time]
     if offer.allergens_removed:

@@ -80,7 +80,7 @@ def out_of_band(measured: Measured) -> list[tuple[str, str]]:
     reasons = dict(measured.formula.reasons)
     found = []
     for key in READING_KEYS:
-        band, value = measured.band(key), measured.values[key]
+        band, value = measured.band(key), measured.value(key)
         if band is None or band.low <= value <= band.high:
             continue
         text = RAISED_IN_OVEN if measured.gas_mmol > 0.0 else NOTHING_RISES

@@ -168,7 +168,7 @@ class Asking:
         tolerance = measured.kitchen.tolerances.get(key)
         if tolerance is None:
             raise InputProblem(f"{key} cannot be moved by a step", right="type a value: a digit does")
-        now = measured.values[key]
+        now = measured.value(key)
         step = tolerance.value * (now / 100.0 if BY_KEY[key].percent_of_book else 1.0)
         text = asked.aim_of(key)
         start = self.aim(text).low if text is not None else now

@@ -333,7 +333,7 @@ class Session:
         bench = self._bench(kept.work.variant.formula)
         bench.work = kept.work
         if bench.has_flour:
-            bench.now.values["hydration"]
+            bench.now.value("hydration")
         self.pieces = {key: piece for key, piece in self.pieces.items() if piece.needs_draft}
         number = 1 + max((int(key) for key in self.pieces), default=0)
         piece = Piece(

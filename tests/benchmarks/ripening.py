@@ -57,7 +57,7 @@ def sour_rye() -> Formula:
 def read(kitchen: Kitchen, formula: Formula, book: Measured) -> None:
     measured = measure(kitchen, formula, book)
     for key in READ:
-        measured.values[key]
+        measured.value(key)
 
 
 def main() -> None:

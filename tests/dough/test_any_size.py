@@ -62,7 +62,7 @@ def test_readings_with_their_spreads_and_reasons(both: tuple[Measured, Measured]
         times = THIMBLE if key in MASSES else 1.0
         if key in BY_SIZE[-1:]:
             continue
-        assert small.values[key] == pytest.approx(times * large.values[key], rel=1e-5), key
+        assert small.value(key) == pytest.approx(times * large.value(key), rel=1e-5), key
         assert small.spread(key) == pytest.approx(times * large.spread(key), rel=1e-3, abs=1e-9), key
         shown, other = explain(large, key), explain(small, key)
         assert [each.ingredient for each in other.inputs] == [each.ingredient for each in shown.inputs], key

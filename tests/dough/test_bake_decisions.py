@@ -112,7 +112,7 @@ def test_amounts_of_the_plan_are_those_of_the_lines(read: Read) -> None:
 def test_the_span_of_the_proof(rye: Measured) -> None:
     """As far as the rise time's own spread, in proportion; never so low that it is below three tenths."""
     plan = planned(rye)
-    width = rye.spread("rise_time") / rye.values["rise_time"]
+    width = rye.spread("rise_time") / rye.value("rise_time")
     hours = plan.proof_h.value
     assert plan.proof_h.high == pytest.approx(hours * (1 + width))
     assert plan.proof_h.low == pytest.approx(hours * (1 - width))
@@ -274,7 +274,7 @@ def test_words_change_at_their_limits(steps: float, clear: bool, word: str) -> N
 
 
 def test_the_ends_of_a_band_are_inside_it(rye: Measured) -> None:
-    value = rye.values["salt"]
+    value = rye.value("salt")
     band = rye.band("salt")
     assert band is not None
     for low, high, side in (

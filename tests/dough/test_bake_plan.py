@@ -111,7 +111,7 @@ def test_colder_kefir_changes_the_water_and_not_the_proof_where_there_is_water(r
 
 def test_starch_attack_is_the_reading_where_the_day_is_as_written(dark: Measured) -> None:
     plan = planned(dark)
-    assert plan.starch_attack == pytest.approx(dark.values["starch_attack"], rel=1e-12)
+    assert plan.starch_attack == pytest.approx(dark.value("starch_attack"), rel=1e-12)
     assert plan.heating_c_per_min == pytest.approx(dark.heating_c_per_min, rel=1e-12)
 
 

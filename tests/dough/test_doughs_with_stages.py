@@ -67,7 +67,7 @@ def test_without_hours_a_stage_named_sourdough_is_ripe_as_ever(kitchen: Kitchen)
 
 
 def test_more_hours_make_a_sourer_dough(kitchen: Kitchen) -> None:
-    ttas = [measure(kitchen, sour_rye(hours=hours)).values["tta"] for hours in (4.0, 8.0, 12.0, 16.0, 24.0)]
+    ttas = [measure(kitchen, sour_rye(hours=hours)).value("tta") for hours in (4.0, 8.0, 12.0, 16.0, 24.0)]
     assert ttas == sorted(ttas) and ttas[-1] > ttas[0] + 4.0
 
 
@@ -179,6 +179,6 @@ def test_hours_of_a_dough_are_those_of_its_proof(kitchen: Kitchen) -> None:
         measure(kitchen, Formula("x", lean, proof=Proof(24.0, 60.0), plans=(StagePlan("dough", None, hours, 24.0),)))
         for hours in (1.0, 4.0)
     )
-    assert long.values["ph"] < short.values["ph"] - 0.1
-    assert long.values["rise_time"] == pytest.approx(short.values["rise_time"], rel=1e-3)
-    assert math.isfinite(long.values["rise_time"])
+    assert long.value("ph") < short.value("ph") - 0.1
+    assert long.value("rise_time") == pytest.approx(short.value("rise_time"), rel=1e-3)
+    assert math.isfinite(long.value("rise_time"))

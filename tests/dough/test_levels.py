@@ -36,7 +36,7 @@ def test_levels_are_the_differences_and_tolerances_of_the_readings(
         change = difference(book, now, found.key)
         assert found.change == change.change and found.clear == change.clear and found.spread == change.spread
         assert found.steps == tolerance_steps(now, book, found.key)
-        assert (found.book, found.now) == (book.values[found.key], now.values[found.key])
+        assert (found.book, found.now) == (book.value(found.key), now.value(found.key))
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,7 @@ def test_a_reading_is_on_no_side_where_there_is_no_band_or_no_number(
     """Every reading without its band; and a dough that never rises is no dough that rises too long."""
     bandless = measure(replace(kitchen, bands=replace(kitchen.bands, bands={})), loaf(DARK))
     assert {(found.side, found.band) for found in levels(bandless)} == {(0, None)}
-    style = kitchen.bands.style_for(measure(kitchen, loaf(DARK)).values["rye_share"]).name
+    style = kitchen.bands.style_for(measure(kitchen, loaf(DARK)).value("rye_share")).name
     hours = replace(kitchen.bands, bands={(style, "rise_time"): Band(style, "rise_time", 1.0, 4.0, "A", "trial")})
     dead = measure(replace(kitchen, bands=hours), loaf({**DARK, "fresh yeast": 0}))
     found = level(dead, dead, "rise_time")

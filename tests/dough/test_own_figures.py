@@ -157,8 +157,8 @@ def test_a_measured_ph_makes_a_sourer_or_milder_dough(
     mine = measure(kitchen_with(kitchen, name, ph=ph), formula)
     before = read(formula)
     sign = 1 if ph < table.ph.value else -1
-    assert sign * (before.values["ph"] - mine.values["ph"]) > 0
-    assert sign * (mine.values["tta"] - before.values["tta"]) > 0
+    assert sign * (before.value("ph") - mine.value("ph")) > 0
+    assert sign * (mine.value("tta") - before.value("tta")) > 0
 
 
 def test_vinegar_by_its_label(kitchen: Kitchen) -> None:
@@ -206,7 +206,7 @@ def test_a_measured_liquid_sharpens_the_reading(dark_loaf: Formula, kitchen: Kit
     """The model's claim: with pH and acidity measured, the liquid no longer makes the pH unsure."""
     shipped = measure(kitchen, dark_loaf)
     mine = measure(kitchen_with(kitchen, "buttermilk", ph=4.5, tta=8.95), dark_loaf)
-    assert mine.values["ph"] == pytest.approx(shipped.values["ph"], abs=0.01)
+    assert mine.value("ph") == pytest.approx(shipped.value("ph"), abs=0.01)
     for key in ("ph", "tta"):
         parts = [
             sum(part**2 for figure, part in dough.contributions(key).items() if figure[0] == "buttermilk") ** 0.5
@@ -227,7 +227,7 @@ def test_falling_number_off_the_sack(kitchen: Kitchen, dark_loaf: Formula) -> No
     attack = [
         measure(kitchen_with(kitchen, "wholemeal rye flour", falling_number=fn), dark_loaf) for fn in (100.0, 250.0)
     ]
-    assert attack[0].values["starch_attack"] > 1.5 * attack[1].values["starch_attack"]
+    assert attack[0].value("starch_attack") > 1.5 * attack[1].value("starch_attack")
 
 
 def test_a_pantry_without_figures_is_the_same_catalogue(kitchen: Kitchen) -> None:

@@ -67,6 +67,6 @@ def test_what_a_figure_changes_is_named_largest_first(kitchen: Kitchen) -> None:
     changed = own(kitchen.catalogue.get("kefir"), Measurement(ph=Measured(4.0)))
     after = measure(replace(kitchen, catalogue=with_ingredient(kitchen.catalogue, changed)), formula)
     said = recalibrated(before, after)
-    was, now = (figure_text("ph", measured.values["ph"]) for measured in (before, after))
+    was, now = (figure_text("ph", measured.value("ph")) for measured in (before, after))
     assert f"pH {was} ± " in said and f"→ {now} ± " in said
     assert "salt" not in said

@@ -86,9 +86,9 @@ def test_a_larger_batch_is_the_same_dough(read: Read, mixed: dict[str, float], t
     many = read({name: times * grams for name, grams in mixed.items()}, once, proof=Proof(26, 60))
     for key in READING_KEYS:
         if key in ("flour_mass", "dough_mass"):
-            assert many.values[key] == pytest.approx(times * once.values[key], rel=1e-9)
-        elif key != "starch_attack" and math.isfinite(once.values[key]):
-            assert many.values[key] == pytest.approx(once.values[key], rel=1e-6, abs=1e-6), key
+            assert many.value(key) == pytest.approx(times * once.value(key), rel=1e-9)
+        elif key != "starch_attack" and math.isfinite(once.value(key)):
+            assert many.value(key) == pytest.approx(once.value(key), rel=1e-6, abs=1e-6), key
 
 
 def before_gas_goes(dough: Measured) -> list[float]:
@@ -108,8 +108,8 @@ def test_two_doughs_kneaded_together_lie_between_them(
     for dough in (one, two, mixed):
         dough.totals = before_gas_goes(dough)
     for key in ("hydration", "sugar", "salt", "fat", "fibre", "rye_share", "yeast", "tta", "ph", "effective_hydration"):
-        low, high = sorted((one.values[key], two.values[key]))
-        assert low - 1e-6 <= mixed.values[key] <= high + 1e-6, key
+        low, high = sorted((one.value(key), two.value(key)))
+        assert low - 1e-6 <= mixed.value(key) <= high + 1e-6, key
 
 
 BAKES = [Bake(), Bake(105, 70), Bake(400, 99.5), Bake(150, 99.5)]
@@ -170,37 +170,37 @@ def test_more_of_it_moves_the_reading_the_way_bakers_know(
 ) -> None:
     before = read(dark_loaf)
     more = dark_loaf.with_lines((*dark_loaf.lines, Line(name, grams)))
-    assert sign * (read(more, before).values[key] - before.values[key]) > 0
+    assert sign * (read(more, before).value(key) - before.value(key)) > 0
 
 
 @given(doughs(yeasted=True), st.floats(1.0, 40.0))
 def test_more_vinegar_is_always_sourer(read: Read, mixed: dict[str, float], grams: float) -> None:
     before, after = read(mixed), read({**mixed, "spirit vinegar": mixed.get("spirit vinegar", 0.0) + grams})
-    assert after.values["ph"] < before.values["ph"]
-    assert after.values["tta"] > before.values["tta"]
+    assert after.value("ph") < before.value("ph")
+    assert after.value("tta") > before.value("tta")
 
 
 @given(doughs(yeasted=True), st.floats(1.05, 3.0))
 def test_more_yeast_is_always_faster(read: Read, mixed: dict[str, float], times: float) -> None:
     book = read(mixed)
     faster = read({name: grams * (times if name in YEASTS else 1.0) for name, grams in mixed.items()}, book)
-    if math.isfinite(book.values["rise_time"]):
-        assert faster.values["rise_time"] < book.values["rise_time"]
-        assert faster.values["pace"] > 1
+    if math.isfinite(book.value("rise_time")):
+        assert faster.value("rise_time") < book.value("rise_time")
+        assert faster.value("pace") > 1
 
 
 # --- pace and drift -------------------------------------------------------------------------------
 
 
 def test_pace_of_the_book_is_one(dark_loaf: Formula, read: Read) -> None:
-    assert read(dark_loaf).values["pace"] == 1.0
+    assert read(dark_loaf).value("pace") == 1.0
 
 
 # BUG: without gas the pace of the book against itself is reported as infinite.
 def test_pace_of_a_book_without_yeast_is_one_too(read: Read) -> None:
     flat = read({"white wheat flour": 500, "water": 300, "salt": 9})
-    assert math.isinf(flat.values["rise_time"])
-    assert flat.values["pace"] == 1.0
+    assert math.isinf(flat.value("rise_time"))
+    assert flat.value("pace") == 1.0
 
 
 # BUG: the pace is a ratio to the book, but its spread is that of the dough's own gas alone: 1 ± 0.14 for the book.
@@ -240,7 +240,7 @@ def test_a_formula_that_is_let_go_is_freed_without_a_collection(dark_loaf: Formu
 
 def test_a_key_that_is_no_reading(dark_loaf: Formula, read: Read) -> None:
     with pytest.raises(KeyError):
-        read(dark_loaf).values["nonsense"]
+        read(dark_loaf).value("nonsense")
 
 
 @pytest.mark.parametrize(("rye", "style"), [(0, "wheat"), (30, "mixed wheat"), (70, "mixed rye"), (100, "rye")])
@@ -282,11 +282,11 @@ def check_gradients(dough: Measured, keys: tuple[str, ...], within: float) -> No
         step = 1e-3 * max(line.grams, 1.0)
         more, less = (reweighed(dough, place, line.grams + change) for change in (step, -step))
         for key in keys:
-            value = dough.values[key]
+            value = dough.value(key)
             if not math.isfinite(value):
                 continue
             found = dot(dough.gradient(key), dough.kitchen.composer.vector(line, dough.uses))
-            expected = (more.values[key] - less.values[key]) / (2 * step)
+            expected = (more.value(key) - less.value(key)) / (2 * step)
             small = 1e-7 * (abs(value) + 1)
             assert found == pytest.approx(expected, rel=within, abs=small), (key, line.ingredient)
 

@@ -224,7 +224,7 @@ def by_chance(kitchen: Kitchen, formulas: list[Formula], keys: tuple[str, ...], 
         other = replace(kitchen, catalogue=catalogue)
         read = [measure(other, formula) for formula in formulas]
         for key in keys:
-            values = [dough.values[key] for dough in read]
+            values = [dough.value(key) for dough in read]
             found[key].append([*values, values[-1] - values[0]])
     return {key: [1.96 * statistics.stdev(column) for column in zip(*rows, strict=True)] for key, rows in found.items()}
 
@@ -284,10 +284,10 @@ def test_each_part_of_a_spread_is_what_moving_that_figure_does(dark_loaf: Formul
             for share in (-0.05, 0.05):
                 drawn = {**catalogue.ingredients, name: moved(ingredient, figure, share)}
                 values.append(
-                    measure(replace(kitchen, catalogue=Catalogue(drawn, catalogue.substances)), formula).values
+                    measure(replace(kitchen, catalogue=Catalogue(drawn, catalogue.substances)), formula).value
                 )
             for key in keys:
-                effect = (values[1][key] - values[0][key]) / 0.1
+                effect = (values[1](key) - values[0](key)) / 0.1
                 assert effect == pytest.approx(linear[key].get((name, figure), 0.0), abs=0.02 * whole[key]), (
                     name,
                     figure,
@@ -342,8 +342,8 @@ def test_the_model_widens_the_reading(read: Read, kitchen: Kitchen, more: dict[s
     for key in ("ph", "tta", "rise_time", "effective_hydration"):
         tolerance = kitchen.tolerances[key]
         figures = sum(part * part for part in one.contributions(key).values())
-        model = tolerance.model_spread**2 + (tolerance.model_spread_relative * one.values[key]) ** 2
-        if math.isfinite(one.values[key]):
+        model = tolerance.model_spread**2 + (tolerance.model_spread_relative * one.value(key)) ** 2
+        if math.isfinite(one.value(key)):
             assert one.spread(key) == pytest.approx(math.sqrt(figures + model), rel=1e-12)
             assert one.reading(key).spread == one.spread(key)
 
@@ -357,5 +357,5 @@ def test_a_sharper_table_gives_a_sharper_reading(kitchen: Kitchen, dark_loaf: Fo
     sharper = replace(milk, contents=OnDemand(lambda: replace(milk.contents(), acidity=acidity)))
     other = replace(kitchen, catalogue=with_ingredient(kitchen.catalogue, sharper))
     before, after = measure(kitchen, dark_loaf), measure(other, dark_loaf)
-    assert after.values["ph"] == before.values["ph"]
+    assert after.value("ph") == before.value("ph")
     assert after.spread("ph") < before.spread("ph")

@@ -78,6 +78,6 @@ def test_a_formula_is_read_against_its_own_book_unless_another_is_given(read: Re
     lines = [line.with_grams(4.0) if line.ingredient == "fresh yeast" else line for line in book.formula.lines]
     changed = Variant.of(book.formula).then(book.formula.with_lines(lines), Step("amount")).formula
     own = measure(kitchen, changed)
-    assert own.book.formula.lines == book.formula.lines and own.values["pace"] < 0.6
+    assert own.book.formula.lines == book.formula.lines and own.value("pace") < 0.6
     assert measure(kitchen, changed, other).book is other
-    assert measure(kitchen, book.formula).book.values["pace"] == 1.0
+    assert measure(kitchen, book.formula).book.value("pace") == 1.0

@@ -181,7 +181,7 @@ def test_the_dough_itself_is_a_stage_where_its_hours_are_planned(read: Read) -> 
     assert [(step.at_h, step.do) for step in row.steps] == [
         (0.0, "1 h at 24 °C"), (1.0, "10 h at 5 °C"), (11.0, "2 h at 24 °C"),
     ]  # fmt: skip
-    value, spread = measured.values["rise_time"], measured.spread("rise_time")
+    value, spread = measured.value("rise_time"), measured.spread("rise_time")
     if math.isfinite(value):
         assert row.ripe_h is not None
         assert (row.ripe_h.low, row.ripe_h.value, row.ripe_h.high) == pytest.approx(

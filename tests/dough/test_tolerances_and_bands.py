@@ -40,7 +40,7 @@ def test_an_own_tolerance_lies_over_the_shipped_one(tmp_path: Path, kitchen: Kit
         line if line.ingredient != "honey" else line.with_grams(90.0) for line in dark_loaf.lines
     )
     by_shipped, by_own = (drift(measure(k, sweeter, measure(k, dark_loaf))) for k in (kitchen, changed))
-    more = (measure(kitchen, sweeter).values["sugar"] - measure(kitchen, dark_loaf).values["sugar"]) / 1.0
+    more = (measure(kitchen, sweeter).value("sugar") - measure(kitchen, dark_loaf).value("sugar")) / 1.0
     assert by_shipped - by_own == pytest.approx(more / 2, rel=1e-9)
 
 

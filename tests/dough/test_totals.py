@@ -146,10 +146,10 @@ def test_acids_and_cells_of_a_sourdough_belong_to_its_flour(kitchen: Kitchen) ->
 
 def test_every_flour_counts_in_the_readings(read: Read) -> None:
     dough = read({"wholemeal rye flour": 300, "white wheat flour": 100, "rye sourdough": 200, "water": 250})
-    assert dough.values["flour_mass"] == pytest.approx(500)
-    assert dough.values["rye_share"] == pytest.approx(80)
-    assert dough.values["prefermented_flour"] == pytest.approx(20)
-    assert dough.values["dough_mass"] == pytest.approx(850)
+    assert dough.value("flour_mass") == pytest.approx(500)
+    assert dough.value("rye_share") == pytest.approx(80)
+    assert dough.value("prefermented_flour") == pytest.approx(20)
+    assert dough.value("dough_mass") == pytest.approx(850)
 
 
 @pytest.mark.parametrize(
@@ -189,14 +189,14 @@ def test_acids_of_fermentation_come_with_yeast_and_only_then(read: Read) -> None
     assert made["succinic"] == pytest.approx(2.0 * made["acetic"])
     assert made["fixed_charge"] == pytest.approx(-3.0 * made["acetic"])
     assert 0.0 < made["succinic"] < 4.0
-    assert with_.values["ph"] < without.values["ph"]
+    assert with_.value("ph") < without.value("ph")
 
 
 def test_a_pinch_of_yeast_brings_a_pinch_of_acid(read: Read) -> None:
     """0.1 mg of yeast in a kilo of flour is no sourer than none; a spoonful is."""
     plain = {"white wheat flour": 1000, "water": 600, "salt": 18}
-    none = read(plain).values["ph"]
-    falls = [none - read({**plain, "fresh yeast": grams}).values["ph"] for grams in (1e-4, 1e-3, 1e-2, 0.1, 1.0, 20.0)]
+    none = read(plain).value("ph")
+    falls = [none - read({**plain, "fresh yeast": grams}).value("ph") for grams in (1e-4, 1e-3, 1e-2, 0.1, 1.0, 20.0)]
     assert falls == sorted(falls)
     assert falls[0] < 0.01
     assert falls[-1] > 0.5
@@ -205,8 +205,8 @@ def test_a_pinch_of_yeast_brings_a_pinch_of_acid(read: Read) -> None:
 def test_straight_dough_falls_to_about_5_2(read: Read) -> None:
     """A: from about 6.1 to 5.2; wheat dough falls to about 5.3 [P]. Here within 0.3."""
     plain = {"white wheat flour": 1000, "water": 600, "salt": 18}
-    assert read(plain).values["ph"] == pytest.approx(6.1, abs=0.2)
-    assert read({**plain, "fresh yeast": 20}).values["ph"] == pytest.approx(5.25, abs=0.3)
+    assert read(plain).value("ph") == pytest.approx(6.1, abs=0.2)
+    assert read({**plain, "fresh yeast": 20}).value("ph") == pytest.approx(5.25, abs=0.3)
 
 
 # --- no flour, unknown things ---------------------------------------------------------------------

@@ -235,7 +235,7 @@ def test_the_doubts_of_the_proof_follow_its_hours(read: Read) -> None:
     """What a figure changes in the rise time, in proportion to the hours of the day; the model makes up the rest."""
     measured = read(replace(SOUR, proof=Proof(24.0, 40.0)))
     at = planned(measured, wanted_dough_c=27.5)
-    scale = at.proof_h.value / measured.values["rise_time"]
+    scale = at.proof_h.value / measured.value("rise_time")
     assert scale < 0.95
     found = spreads(explain_bake(measured, at, "proof"))
     behind = measured.contributions("rise_time")
@@ -325,11 +325,11 @@ def test_the_starch_attack_of_the_day(dough: Measured) -> None:
     at = planned(dough, oven_c=230.0, core_c=95.0)
     why = explain_bake(dough, at, "starch")
     check_told(why.value, at.starch_attack)
-    assert abs(at.starch_attack - dough.values["starch_attack"]) > 2
+    assert abs(at.starch_attack - dough.value("starch_attack")) > 2
     check_told(why.steps[-1], at.heating_c_per_min, 95.0)
     assert not any(f"{dough.heating_c_per_min:.2f} °C a minute" in step for step in why.steps)
     model = dough.kitchen.tolerances["starch_attack"]
-    relative = model.model_spread_relative * dough.values["starch_attack"]
+    relative = model.model_spread_relative * dough.value("starch_attack")
     assert spreads(why)["the model itself"] == pytest.approx(math.hypot(model.model_spread, relative), rel=0.005)
 
 
@@ -341,15 +341,15 @@ def test_loss_wait_and_keeping_are_the_class_of_loaf(read: Read, tin: Tin | None
     measured = read(replace(SOUR, tin=tin))
     at = planned(measured)
     row = at.loaf_class
-    values = measured.values
+    value = measured.value
     for key, span, unit in (("loss", row.loss_percent, "%"), ("wait", row.wait_h, "h"), ("keeps", row.keeps_d, "days")):
         why = explain_bake(measured, at, key)
         check_told(why.value, span.low, span.high)
         assert why.value.endswith(unit)
         assert why.steps == (f"class: {row.name}", row.why)
         told = dict(why.inputs)
-        check_told(told["rye"], values["rye_share"])
-        check_told(told["sugar and fat"], values["sugar"] + values["fat"])
+        check_told(told["rye"], value("rye_share"))
+        check_told(told["sugar and fat"], value("sugar") + value("fat"))
         check_told(told["piece"], DOUGH)
         check_told(told["in the oven"], at.bake_min.value / 60)
         assert told["stands in"] == stands

@@ -225,7 +225,7 @@ def test_starch_attack(dough: Measured, read: Read) -> None:
         / FLOUR
     )
     check_told(found.steps[0], number, 6000 / number + 50)
-    check_told(found.steps[1], dough.values["ph"], 100 * RYE)
+    check_told(found.steps[1], dough.value("ph"), 100 * RYE)
     check_told(found.steps[2], dough.heating_c_per_min, 55, 85, 96)
     assert sum(item.amount for item in found.inputs) == pytest.approx(number * FLOUR)
     assert {item.ingredient for item in found.inputs} == {*weights, "rye sourdough"}
@@ -280,7 +280,7 @@ def test_contributors_come_largest_first_with_their_own_figures(dough: Measured)
 def test_the_models_own_share(dough: Measured) -> None:
     """By tolerances.toml: an absolute part and one relative to the value, in squares."""
     for key in ("ph", "tta", "rise_time", "starch_attack", "water_activity", "hydration"):
-        row, value = dough.kitchen.tolerances[key], dough.values[key]
+        row, value = dough.kitchen.tolerances[key], dough.value(key)
         share = math.hypot(row.model_spread, row.model_spread_relative * value)
         assert explain(dough, key).model_spread == pytest.approx(share, rel=1e-12), key
 
@@ -339,7 +339,7 @@ def test_words_that_stand_alone_are_a_sentence() -> None:
 def test_more_acid_made_is_sourer(dough: Measured) -> None:
     """A half-width more of what stages and proof make: more TTA by that part of what they make, and a lower pH."""
     key = ("acids made in stages and proof", "amount")
-    bases = dough.values["tta"] - tta_without_what_is_made(dough)
+    bases = dough.value("tta") - tta_without_what_is_made(dough)
     assert dough.contributions("tta")[key] == pytest.approx(MADE_SPREAD * bases)
     assert dough.contributions("ph")[key] < 0.0 < dough.contributions("tta")[key]
 

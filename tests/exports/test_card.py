@@ -119,9 +119,9 @@ def test_readings_say_how_sure_they_are_and_are_those_of_the_core(variant: Measu
     text = card(variant)
     (row,) = [row for row in text.split("\n") if row.startswith("| pH |")]
     cells = [cell.strip() for cell in row.strip("|").split("|")]
-    assert float(cells[1]) == pytest.approx(variant.values["ph"], abs=0.05)
+    assert float(cells[1]) == pytest.approx(variant.value("ph"), abs=0.05)
     assert float(cells[2]) == pytest.approx(variant.spread("ph"), abs=0.05)  # told to a tenth
-    assert float(cells[4]) == pytest.approx(variant.book.values["ph"], abs=0.05)
+    assert float(cells[4]) == pytest.approx(variant.book.value("ph"), abs=0.05)
     assert "95 of 100" in text
     assert "±" in text and "| book |" in text and "| book |" not in card(variant.book)
 

@@ -208,7 +208,7 @@ def goes_out_in_every_form(measured: Measured) -> None:
 def test_a_proof_to_next_to_no_rise_goes_out_in_every_form(rise_percent: float, raised_by: str) -> None:
     lines = Line("white wheat flour", 500.0), Line("water", 300.0), Line(raised_by, 10.0)
     measured = measure(load_kitchen_once(), Formula("x", lines, proof=Proof(25.0, rise_percent)))
-    assert measured.values["rise_time"] >= 0.0 and math.isfinite(measured.values["pace"])
+    assert measured.value("rise_time") >= 0.0 and math.isfinite(measured.value("pace"))
     goes_out_in_every_form(measured)
 
 

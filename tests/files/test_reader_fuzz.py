@@ -103,7 +103,7 @@ def test_formulas(tmp_path: Path, kitchen: Kitchen) -> None:
 
     def read() -> None:
         measured = measure(kitchen, read_formula(path, kitchen.catalogue))
-        assert measured.values["hydration"] >= 0
+        assert measured.value("hydration") >= 0
 
     read_well = sum(never_another_fault(read, path, data) for data in cases(texts, 1))
     assert 0 < read_well < EACH

@@ -29,7 +29,7 @@ def test_white_flour_with_bran_has_the_fibre_of_wholemeal(bran: int, read: Read)
     """USDA SR28 figures [P]: 16 to 21 % bran and white flour match wholemeal's fibre within 15 %."""
     mixed = read({"white wheat flour": 1000 - 10 * bran, "wheat bran": 10 * bran, "water": 700})
     whole = read({"wholemeal wheat flour": 1000, "water": 700})
-    assert mixed.values["fibre"] == pytest.approx(whole.values["fibre"], rel=0.15)
+    assert mixed.value("fibre") == pytest.approx(whole.value("fibre"), rel=0.15)
 
 
 @pytest.mark.parametrize("bran", [16, 17, 18, 19, 20, 21])
@@ -37,7 +37,7 @@ def test_white_flour_with_bran_is_as_soft_as_wholemeal(bran: int, read: Read) ->
     """A regression test: the held water of bran was fitted so. Less than a point of effective hydration."""
     mixed = read({"white wheat flour": 1000 - 10 * bran, "wheat bran": 10 * bran, "water": 700})
     whole = read({"wholemeal wheat flour": 1000, "water": 700})
-    assert abs(mixed.values["effective_hydration"] - whole.values["effective_hydration"]) < 1.0
+    assert abs(mixed.value("effective_hydration") - whole.value("effective_hydration")) < 1.0
 
 
 def test_mass_balance_of_the_kernel_ties_bran_to_wholemeal(kitchen: Kitchen) -> None:
@@ -133,7 +133,7 @@ def test_baking_soda_takes_up_its_acid(read: Read) -> None:
     stays = soda.amount("carbonic") - plain.amount("carbonic")
     assert soda.gas_mmol == pytest.approx(11.904 - stays, abs=5e-3)  # a gram of tap water less
     again = mean_charge((6.35, 10.33), 8.5) * stays / 10.0
-    assert soda.values["tta"] - plain.values["tta"] == pytest.approx(-1.190 + again, abs=0.005)
+    assert soda.value("tta") - plain.value("tta") == pytest.approx(-1.190 + again, abs=0.005)
 
 
 # --- mixtures by a reference library --------------------------------------------------------------
@@ -205,8 +205,8 @@ def test_mixtures_as_the_library(
     """pHcalc 0.2.0 on the ingredient tables, strong ions and all: pH within 1e-6, TTA within 1e-9."""
     ph, tta = ByLibrary(kitchen, monkeypatch).dough(amounts)
     dough = read(amounts)
-    assert dough.values["ph"] == pytest.approx(ph, abs=1e-6)
-    assert dough.values["tta"] == pytest.approx(tta, rel=1e-9)
+    assert dough.value("ph") == pytest.approx(ph, abs=1e-6)
+    assert dough.value("tta") == pytest.approx(tta, rel=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -223,5 +223,5 @@ def test_random_mixtures_as_the_library(
     amounts["wholemeal rye flour"] = chance.uniform(300, 900)
     ph, tta = ByLibrary(kitchen, monkeypatch).dough(amounts)
     dough = read(amounts)
-    assert dough.values["ph"] == pytest.approx(ph, abs=1e-6)
-    assert dough.values["tta"] == pytest.approx(tta, rel=1e-9)
+    assert dough.value("ph") == pytest.approx(ph, abs=1e-6)
+    assert dough.value("tta") == pytest.approx(tta, rel=1e-9)

@@ -129,5 +129,5 @@ def test_the_same_doubt_in_a_dough_that_buffers() -> None:
             low, high = (low, amounts[place]) if dissolved > 33.0 * atm * water_l else (amounts[place], high)
         return ph
 
-    assert ph_at(0.3) == pytest.approx(bread.values["ph"], abs=1e-4)
+    assert ph_at(0.3) == pytest.approx(bread.value("ph"), abs=1e-4)
     assert co2_doubt(bread) == pytest.approx(0.5 * (ph_at(0.1) - ph_at(0.6)), rel=1e-4)

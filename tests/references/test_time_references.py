@@ -25,7 +25,7 @@ WHEAT_SOUR = {"wheat sourdough": 300, "white wheat flour": 850, "water": 550, "s
 
 
 def overlaps(dough: Measured, key: str, low: float, high: float) -> bool:
-    value, spread = dough.values[key], dough.spread(key)
+    value, spread = dough.value(key), dough.spread(key)
     return value - spread <= high and value + spread >= low
 
 
@@ -69,7 +69,7 @@ def test_a_sourdough_rises_in_the_cold_though_its_yeast_does_not_grow(read: Read
 @pytest.mark.parametrize("raises", [{"light rye sourdough": 300}, {"wheat sourdough": 40}, {"fresh yeast": 0.5}])
 def test_no_dough_rises_sooner_where_it_is_colder(raises: Mapping[str, float], read: Read) -> None:
     dough = {"bread flour": 1000, "water": 600, "salt": 22, "cider vinegar": 60, **raises}
-    hours = [read(dough, proof=Proof(t_c, 80)).values["rise_time"] for t_c in (4.0, 8.0, 11.9, 12.0, 16.0, 20.0, 26.0)]
+    hours = [read(dough, proof=Proof(t_c, 80)).value("rise_time") for t_c in (4.0, 8.0, 11.9, 12.0, 16.0, 20.0, 26.0)]
     assert hours == sorted(hours, reverse=True) and hours[-1] < 48.0
 
 
@@ -81,7 +81,7 @@ def test_a_poolish_is_ripe_when_bakers_say(kitchen, read: Read) -> None:
     (row,) = stage_rows(dough)
     assert row.ripe_h is not None
     assert 11.5 <= row.ripe_h.low <= row.ripe_h.value <= row.ripe_h.high <= 16.5
-    assert dough.values["prefermented_flour"] == pytest.approx(30.0)
+    assert dough.value("prefermented_flour") == pytest.approx(30.0)
 
 
 def test_sugar_and_salt_slow_yeast(read: Read) -> None:
@@ -104,16 +104,16 @@ def test_sugar_and_salt_slow_yeast(read: Read) -> None:
 def test_soda_bread(read: Read) -> None:
     """pH 6.5 to 8, slightly alkaline at most [M]; 8 g salt on 450 g flour, with the buttermilk's, 1.75 to 1.95 %."""
     bread = read({"white wheat flour": 450, "buttermilk": 400, "baking soda": 5, "salt": 8})
-    assert 6.5 <= bread.values["ph"] <= 8.0
-    assert 1.75 <= bread.values["salt"] <= 1.95
-    assert bread.values["label_salt"] > bread.values["salt"] + 0.5
-    assert bread.values["leavening_gas"] == pytest.approx(24.45 * 32.0 / 4.5, rel=0.05)
+    assert 6.5 <= bread.value("ph") <= 8.0
+    assert 1.75 <= bread.value("salt") <= 1.95
+    assert bread.value("label_salt") > bread.value("salt") + 0.5
+    assert bread.value("leavening_gas") == pytest.approx(24.45 * 32.0 / 4.5, rel=0.05)
 
 
 def test_baking_powder_biscuit(read: Read) -> None:
     """FDA, approximate pH of foods: 7.1 to 7.3 [M]."""
     biscuit = read({"white wheat flour": 100, "milk": 65, "butter": 25, "baking powder": 5, "salt": 1})
-    assert 7.0 <= biscuit.values["ph"] <= 7.4
+    assert 7.0 <= biscuit.value("ph") <= 7.4
 
 
 def test_soda_in_flour_and_water(read: Read) -> None:
@@ -130,10 +130,10 @@ def test_a_little_malt_flour(read: Read) -> None:
 def test_gluten_free_flour_holds_less_gas_than_wheat(read: Read) -> None:
     wheat = read({"white wheat flour": 500, "water": 350, "fresh yeast": 10})
     rice = read({"rice flour": 500, "water": 350, "fresh yeast": 10})
-    assert rice.values["gluten"] == 0.0
-    assert wheat.values["gluten"] > 7.0
+    assert rice.value("gluten") == 0.0
+    assert wheat.value("gluten") > 7.0
     assert rice.rise.bubbles.retention < 0.5 * wheat.rise.bubbles.retention
-    assert rice.values["rise_time"] > wheat.values["rise_time"]
+    assert rice.value("rise_time") > wheat.value("rise_time")
 
 
 # --- the oven ----------------------------------------------------------------------------------------------------

@@ -35,7 +35,7 @@ def test_the_reference_dough_is_the_unit() -> None:
 def test_dense_rye_rises_in_about_two_hours(read) -> None:
     """Dense rye with sour milk, 1 % fresh yeast, 25 °C, +30 %: 1.7 to 2.6 h [CP, 2 to 2½ h]."""
     rye = {"wholemeal rye flour": 1000, "buttermilk": 300, "water": 530, "honey": 20, "salt": 18, "fresh yeast": 10}
-    assert 1.7 <= read(rye, proof=Proof(25, 30)).values["rise_time"] <= 2.6
+    assert 1.7 <= read(rye, proof=Proof(25, 30)).value("rise_time") <= 2.6
 
 
 def test_sweet_dough_is_slow_and_osmotolerant_yeast_suffers_less() -> None:
@@ -118,5 +118,5 @@ def test_yeast_gets_hexose_by_weight_of_the_molecules(read) -> None:
     plain = read({"white wheat flour": 1000, "water": 600})
     sweet = read({"white wheat flour": 1000, "water": 600, "white sugar": 100})
     sucrose_percent = (sweet.amount("sucrose") - plain.amount("sucrose")) / 10
-    more = sweet.values["fermentable_sugar"] - plain.values["fermentable_sugar"]
+    more = sweet.value("fermentable_sugar") - plain.value("fermentable_sugar")
     assert more == pytest.approx(sucrose_percent * 2 * hexose / (2 * hexose - water), rel=5e-4)

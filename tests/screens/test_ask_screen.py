@@ -147,7 +147,7 @@ async def test_arrows_on_a_level_make_an_aim_and_move_it_by_what_a_baker_notices
         step = now.kitchen.tolerances["salt"].value
         assert screen.asked.aims == (f"salt={round(2 - step, 2):g}",)
         assert screen.answer is not None
-        assert round(screen.answer.ways[0].after.values["salt"], 2) == round(2 - step, 2)
+        assert round(screen.answer.ways[0].after.value("salt"), 2) == round(2 - step, 2)
         await press(app, pilot, "1")
         await typed(pilot, ".6")
         await press(app, pilot, "enter")
@@ -171,7 +171,7 @@ async def test_an_aim_is_typed_over_a_level_of_the_bench(home: Path) -> None:
         screen = app.screen
         assert isinstance(screen, AskScreen) and screen.asked.aims == ("salt=1.6",)
         assert not screen.asked.from_store  # only what was asked for
-        assert screen.answer is not None and round(screen.answer.ways[0].after.values["salt"], 2) == 1.6
+        assert screen.answer is not None and round(screen.answer.ways[0].after.value("salt"), 2) == 1.6
 
 
 async def test_the_store_the_ways_and_the_swaps_are_set_at_the_left(home: Path) -> None:

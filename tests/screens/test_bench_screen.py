@@ -80,7 +80,7 @@ async def test_lines_levels_and_swaps_with_whole_numbers(home: Path, size: tuple
             level = screen.level_rows.levels[READING_KEYS.index(key)]
             assert level.key == key
             shown = row(app, f"  {level.label} ", BUBBLE)
-            assert f" {figure_text(key, now.values[key])} " in shown and "[" in shown
+            assert f" {figure_text(key, now.value(key))} " in shown and "[" in shown
 
 
 async def test_twenty_levels_stand_on_the_screen_at_120_by_34_and_the_rest_is_told(home: Path) -> None:
@@ -156,15 +156,15 @@ async def test_moving_over_swaps_previews_every_level_and_changes_nothing(home: 
             offer = screen.offers.offer
             assert offer is not None
             for level in screen.level_rows.levels:
-                assert level.now == offer.after.values[level.key]
-                assert level.book == offer.after.book.values[level.key]
-            assert figure_text("tta", offer.after.values["tta"]) in row(app, " TTA ")
+                assert level.now == offer.after.value(level.key)
+                assert level.book == offer.after.book.value(level.key)
+            assert figure_text("tta", offer.after.value("tta")) in row(app, " TTA ")
             seen.add(screen_lines(app)[8])
             await press(app, pilot, "down")
         assert "preview" in screen_lines(app)[1]
         assert app.session.open_bench.work is before
         await press(app, pilot, "tab")
-        assert screen.level_rows.levels[0].now == app.session.open_bench.now.values["hydration"]
+        assert screen.level_rows.levels[0].now == app.session.open_bench.now.value("hydration")
 
 
 async def test_a_bubble_leaves_the_brackets_and_a_word_says_how_far(home: Path) -> None:
@@ -217,7 +217,7 @@ async def test_left_and_right_set_the_share_in_steps_of_five(home: Path) -> None
         part = screen.offers.offer
         assert part is not None and part.share_percent == 85
         assert "85 %" in screen_text(app)
-        assert screen.level_rows.levels[0].now == part.after.values["hydration"]
+        assert screen.level_rows.levels[0].now == part.after.value("hydration")
         assert part.out[0].grams == pytest.approx(0.85 * whole.out[0].grams, abs=1)
         await press(app, pilot, "right")
         assert screen.offers.offer is not None and screen.offers.offer.share_percent == 90
@@ -524,7 +524,7 @@ async def test_why_a_level_shows_inputs_formula_sources_and_spread(home: Path) -
             await press(app, pilot, "w")
             assert isinstance(app.screen, WhyReading)
             text = str(app.screen.query_one("#text").render())
-            value = figure_text(key, app.session.open_bench.now.values[key])
+            value = figure_text(key, app.session.open_bench.now.value(key))
             assert value in text and "±" in text and "what each line brings" in text
             assert "how sure" in text and "Tags: P published" in text
             await press(app, pilot, "escape")

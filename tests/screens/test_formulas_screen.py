@@ -76,7 +76,7 @@ async def test_the_preview_gives_the_numbers_of_the_core() -> None:
         assert entry is not None and entry.group == SAMPLE
         measured = app.session.measured(app.session.read(entry)[0])
         row = next(line for line in screen_lines(app) if " TTA " in line)
-        assert figure_text("tta", measured.values["tta"]) in row
+        assert figure_text("tta", measured.value("tta")) in row
 
 
 async def test_enter_opens_the_bench_and_q_comes_back() -> None:
@@ -193,7 +193,7 @@ async def test_small_and_large_windows_cut_no_number() -> None:
             await typed(pilot, "hut")
             await press(app, pilot)
             row = next(line for line in screen_lines(app) if "effective hydration" in line)
-            value = app.session.measured(app.session.read(formulas(app.screen).entry)[0]).values["effective_hydration"]
+            value = app.session.measured(app.session.read(formulas(app.screen).entry)[0]).value("effective_hydration")
             assert f"{value:.1f}" in row
             if size[0] == 200:
                 assert row.rstrip().endswith("52–80")

@@ -59,7 +59,7 @@ async def test_a_new_formula_begins_with_nothing_and_levels_come_with_the_first_
         await put_in(app, pilot, "500 g bread flour")
         assert "hydration" in screen_text(app) and "they come with" not in screen_text(app)
         assert app.session.open_bench.formula.adapted is None, "what is written is the formula, no change to one"
-        assert app.session.open_bench.now.values["hydration"] == pytest.approx(60.0, abs=0.1)
+        assert app.session.open_bench.now.value("hydration") == pytest.approx(60.0, abs=0.1)
 
 
 async def test_what_needs_flour_says_so(home: Path) -> None:

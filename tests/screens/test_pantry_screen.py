@@ -412,7 +412,7 @@ async def test_striking_an_own_figure_gives_the_table_back_to_the_last_digit() -
         await to_figure(pilot, screen, "wholemeal rye flour", "falling_number")
         await typed(pilot, "120")
         await press(app_of(pilot), pilot, "enter")
-        assert session.open_bench.now.values["starch_attack"] > before["starch_attack"].value
+        assert session.open_bench.now.value("starch_attack") > before["starch_attack"].value
         await press(app_of(pilot), pilot, "x")
         assert {key: session.open_bench.now.reading(key) for key in READING_KEYS} == before
         assert "table's figure again" in screen.said
@@ -438,9 +438,9 @@ async def test_an_own_pantry_is_read_at_the_next_start_with_its_figures() -> Non
         await to_figure(pilot, screen, "sour whey", "tta")
         await typed(pilot, "8")
         await press(app_of(pilot), pilot, "enter")
-        value = session_of(pilot).open_bench.now.values["tta"]
+        value = session_of(pilot).open_bench.now.value("tta")
     async with standing_on(sample(HUT_LOAF)) as pilot:
-        assert session_of(pilot).open_bench.now.values["tta"] == value
+        assert session_of(pilot).open_bench.now.value("tta") == value
 
 
 # ---------------------------------------------------------------------- the file

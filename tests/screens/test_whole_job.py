@@ -76,7 +76,7 @@ class Baker:
         await self.press(*["down"] * place)
         while flour_in_sourdough:
             assert offers.offer is not None
-            if offers.offer.after.values["prefermented_flour"] >= flour_in_sourdough:
+            if offers.offer.after.value("prefermented_flour") >= flour_in_sourdough:
                 break
             await self.press("right")
         offer = offers.offer
@@ -95,7 +95,7 @@ class Baker:
         kept = [key for key in offer.rule.keep if key in tolerances]
         assert kept, offer.rule.id
         for key in kept:
-            before, after = offer.before.values[key], offer.after.values[key]
+            before, after = offer.before.value(key), offer.after.value(key)
             allowed = tolerances[key].value * (before / 100 if key in ("flour_mass", "dough_mass") else 1)
             assert abs(after - before) <= allowed, (offer.rule.id, key, before, after)
 

@@ -297,7 +297,7 @@ def test_an_aim_is_met_to_the_printed_digit(aim: str, swapper: Swapper) -> None:
     wishes = wished(swapper, aims=[aim])
     (way,) = adapt(swapper, wishes).ways
     assert way.missed == ()
-    value = shown_value(wishes.aims[0].key, way.after.values[wishes.aims[0].key])
+    value = shown_value(wishes.aims[0].key, way.after.value(wishes.aims[0].key))
     step = BY_KEY[wishes.aims[0].key].shown_in_steps_of or 10.0 ** -BY_KEY[wishes.aims[0].key].decimals
     assert wishes.aims[0].low - 0.51 * step <= value <= wishes.aims[0].high + 0.51 * step
 
@@ -305,7 +305,7 @@ def test_an_aim_is_met_to_the_printed_digit(aim: str, swapper: Swapper) -> None:
 def test_a_held_reading_stays_beside_an_aim(swapper: Swapper) -> None:
     (way,) = adapt(swapper, wished(swapper, aims=["salt=1.6"], holds=("tta",))).ways
     assert way.missed == ()
-    assert abs(way.after.values["tta"] - way.before.values["tta"]) < 0.05
+    assert abs(way.after.value("tta") - way.before.value("tta")) < 0.05
 
 
 def test_sourness_is_held_though_less_salt_makes_another_proof(samples: dict[str, Swapper]) -> None:
@@ -313,7 +313,7 @@ def test_sourness_is_held_though_less_salt_makes_another_proof(samples: dict[str
     for name in ("spelt_hearth_loaf", "stove_side_sour_rye"):
         (way,) = adapt(samples[name], wished(samples[name], aims=["salt=1.6"], holds=("tta",))).ways
         assert way.missed == ()
-        assert abs(way.after.values["tta"] - way.before.values["tta"]) < 0.05
+        assert abs(way.after.value("tta") - way.before.value("tta")) < 0.05
 
 
 def test_of_several_ways_that_miss_an_aim_the_first_comes_near(samples: dict[str, Swapper]) -> None:
@@ -361,9 +361,9 @@ def test_an_aim_is_read(text: str, low: float, high: float, swapper: Swapper) ->
 
 
 def test_a_change_is_from_what_is_there(swapper: Swapper) -> None:
-    now = swapper.measured.values
-    assert read_aim("sweetness=-30%", swapper.measured, None).low == pytest.approx(0.7 * now["sweetness"])
-    assert read_aim("hydration=+3", swapper.measured, None).high == pytest.approx(now["hydration"] + 3)
+    now = swapper.measured.value
+    assert read_aim("sweetness=-30%", swapper.measured, None).low == pytest.approx(0.7 * now("sweetness"))
+    assert read_aim("hydration=+3", swapper.measured, None).high == pytest.approx(now("hydration") + 3)
 
 
 @pytest.mark.parametrize(
@@ -396,12 +396,12 @@ def test_of_a_long_aim_the_first_sixty_signs_are_told(aim: str, swapper: Swapper
 
 def test_an_aim_for_the_time_is_met_by_the_yeast(swapper: Swapper) -> None:
     """Fewer hours from more yeast, more hours from less; a range that holds the present hours changes nothing."""
-    now = swapper.measured.values["rise_time"]
+    now = swapper.measured.value("rise_time")
 
     def risen(aim: str) -> tuple[float, float]:
         after = adapt(swapper, wished(swapper, None, aims=(f"rise_time={aim}",))).ways[0].after
         yeast = sum(line.grams for line in after.formula.lines if line.ingredient == "fresh yeast")
-        return yeast, after.values["rise_time"] / now
+        return yeast, after.value("rise_time") / now
 
     assert risen(f"..{2 * now:.3f}") == (LINES["fresh yeast"], 1.0)
     quick, slow = risen(f"..{0.6 * now:.3f}"), risen(f"{1.5 * now:.3f}..")
@@ -625,7 +625,7 @@ def test_a_way_keeps_its_word(data: st.DataObject, samples: dict[str, Swapper]) 
         assert all(math.isfinite(line.grams) and line.grams >= 0 for line in lines)
         missed = {miss.wish for miss in way.missed}
         for aim in wishes.aims:
-            value = shown_value(aim.key, way.after.values[aim.key])
+            value = shown_value(aim.key, way.after.value(aim.key))
             met = shown_value(aim.key, aim.low) <= value <= shown_value(aim.key, aim.high)
             assert met or aim.said in missed, aim
 
@@ -727,7 +727,7 @@ def test_a_store_without_flour_leaves_no_dough_without_flour(samples: dict[str, 
     """Only old bread is there: it does not become the dough, the flour has to be bought."""
     store = Pantry("old bread", (Stock("fresh yeast"), Stock("old bread")))
     (way,) = adapt(samples["stove_side_sour_rye"], asked(store)).ways
-    assert way.after.values["flour_mass"] >= 0.5 * way.before.values["flour_mass"]
+    assert way.after.value("flour_mass") >= 0.5 * way.before.value("flour_mass")
     assert {"rye flour" in amount.ingredient for amount in way.short} >= {True}
 
 
@@ -775,9 +775,9 @@ def test_an_aim_leaves_a_dough_a_dough(aim: str, names: Sequence[str], samples: 
     """However far it is: the flour stays, and the dough is no batter."""
     for swapper in (samples[name] for name in names):
         for way in adapt(swapper, wished(swapper, aims=[aim])).ways:
-            before, after = way.before.values, way.after.values
-            assert abs(after["flour_mass"] / before["flour_mass"] - 1.0) < 0.12
-            assert abs(after["effective_hydration"] - before["effective_hydration"]) < 6.5
+            before, after = way.before.value, way.after.value
+            assert abs(after("flour_mass") / before("flour_mass") - 1.0) < 0.12
+            assert abs(after("effective_hydration") - before("effective_hydration")) < 6.5
 
 
 def test_the_programme_takes_only_what_is_of_the_same_sort_beside_a_line_that_stays(

@@ -72,8 +72,8 @@ def test_the_store_and_what_is_bought_is_enough(store: Pantry, swappers: list[Sw
             for place in swap.candidate.places
             if not swap.candidate.chosen
         )
-        gone = way.before.values["flour_mass"] - way.after.values["flour_mass"]
-        assert gone <= 0.035 * way.before.values["flour_mass"] + left_out, "no smaller loaves for want of flour"
+        gone = way.before.value("flour_mass") - way.after.value("flour_mass")
+        assert gone <= 0.035 * way.before.value("flour_mass") + left_out, "no smaller loaves for want of flour"
 
 
 def test_what_would_make_another_loaf_is_bought(kitchen: Kitchen, swappers: list[Swapper]) -> None:
@@ -165,8 +165,8 @@ def test_each_formula_has_its_own_aims(store: Pantry, swappers: list[Swapper]) -
     ]
     bakes = plan_bakes(swappers, [1, 1, 1], wishes)
     for way, swapper in zip(bakes.ways, swappers, strict=True):
-        wanted = 0.8 * swapper.measured.values["sweetness"]
-        assert way.missed or shown_value("sweetness", way.after.values["sweetness"]) == shown_value("sweetness", wanted)
+        wanted = 0.8 * swapper.measured.value("sweetness")
+        assert way.missed or shown_value("sweetness", way.after.value("sweetness")) == shown_value("sweetness", wanted)
     assert not bakes.ways[0].missed
 
 

@@ -51,7 +51,7 @@ def test_balance_is_the_optimum_of_the_reference(
     names = [line.ingredient for line in formula.lines]
     measured = read(formula)
     reference = Reference(kitchen, formula, made_by_name(measured))
-    assert measured.values["ph"] == pytest.approx(reference.ph, abs=1e-9)
+    assert measured.value("ph") == pytest.approx(reference.ph, abs=1e-9)
 
     swap = Swap(
         tuple((names.index(name), grams[name]) for name in out),

@@ -39,14 +39,14 @@ def place_of(bench: Bench, ingredient: str) -> int:
 def test_taking_an_offer_shows_what_the_offer_showed(bench: Bench) -> None:
     """The preview and the formula after it are the same numbers to the last digit; a list's own are in closed form."""
     offer = bench.swapper().refined(bench.offers(place_of(bench, "buttermilk"))[0])
-    preview = {key: offer.after.values[key] for key in READING_KEYS}
+    preview = {key: offer.after.value(key) for key in READING_KEYS}
     bench.apply(offer)
     assert bench.formula.lines == offer.after.formula.lines
-    assert {key: bench.now.values[key] for key in READING_KEYS} == preview
+    assert {key: bench.now.value(key) for key in READING_KEYS} == preview
     assert bench.undo() and not bench.undo()
     assert bench.formula == bench.book
     assert bench.redo() and not bench.redo()
-    assert {key: bench.now.values[key] for key in READING_KEYS} == preview
+    assert {key: bench.now.value(key) for key in READING_KEYS} == preview
 
 
 def test_looking_changes_nothing(bench: Bench) -> None:
@@ -65,7 +65,7 @@ def test_offers_of_a_second_swap_start_from_the_first(bench: Bench) -> None:
         offer = bench.swapper().refined(listed)
         assert offer.before.formula is bench.formula
         fresh = measure(bench.kitchen, offer.after.formula, shown.book)
-        assert offer.after.values["pace"] == pytest.approx(fresh.rate / shown.book.rate, rel=1e-12)
+        assert offer.after.value("pace") == pytest.approx(fresh.rate / shown.book.rate, rel=1e-12)
         assert offer.after.book.formula.lines == bench.book.lines
 
 
@@ -190,7 +190,7 @@ def test_what_is_shown_can_become_the_book(bench: Bench) -> None:
     adapted = bench.formula
     assert bench.begin_here() and not bench.begin_here()
     assert bench.formula.adapted is None and bench.formula.lines == adapted.lines
-    assert bench.now.values["pace"] == 1.0
+    assert bench.now.value("pace") == 1.0
     assert bench.undo() and bench.formula is adapted
 
 
@@ -263,7 +263,7 @@ def test_what_was_worked_out_of_a_formula_long_ago_is_let_go(bench: Bench) -> No
     first = ref(bench.now)
     for step in range(MOST_MEASURED):
         bench.type_amount(0, 100.0 + step)
-        assert bench.now.values["hydration"] > 0
+        assert bench.now.value("hydration") > 0
     collect()
     assert first() is None and len(bench.work.variant.formulas) == MOST_MEASURED + 1
 

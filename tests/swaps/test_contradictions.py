@@ -53,7 +53,7 @@ def test_contradictions_are_named_where_there_are_some(answer: Callable[..., Ans
 
 def test_softness_is_aimed_at_with_water(answer: Callable[..., Answer]) -> None:
     (way,) = answer("effective_hydration=+3").ways
-    change = way.after.values["effective_hydration"] - way.before.values["effective_hydration"]
+    change = way.after.value("effective_hydration") - way.before.value("effective_hydration")
     assert (way.missed, way.swaps) == ((), ()) and change == pytest.approx(3.0, abs=0.06)
     assert [amount.ingredient for amount in way.moved] == ["water"]
 

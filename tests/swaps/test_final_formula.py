@@ -44,12 +44,12 @@ def aim(key: str, low: float, high: float) -> Aim:
 
 def test_the_yeast_follows_a_dough_that_rises_otherwise(dough: Measured) -> None:
     """Much more salt slows it: more yeast for the same hours, but where the yeast is held or aimed at."""
-    salty, hours = weighing(dough.formula, salt=24.0), dough.values["rise_time"]
+    salty, hours = weighing(dough.formula, salt=24.0), dough.value("rise_time")
     for wishes in (Wishes(), Wishes(aims=(aim("salt", 4.0, 4.0),))):
         for swapped in (True, False):
             found = with_yeast(dough, salty, wishes, swapped, 1.0)
             assert grams(found, "fresh yeast") > 8.3
-            assert found.values["rise_time"] == pytest.approx(hours, rel=0.03), "9 or 10 g"
+            assert found.value("rise_time") == pytest.approx(hours, rel=0.03), "9 or 10 g"
     for wishes in (Wishes(aims=(aim("yeast", 1.3, 1.4), aim("salt", 4.0, 4.0))), Wishes(holds=("line:fresh yeast",))):
         assert grams(with_yeast(dough, salty, wishes, True, 1.0), "fresh yeast") == 8.0
     more_flour = weighing(dough.formula, white_wheat_flour=500.0)
@@ -61,7 +61,7 @@ def test_the_yeast_follows_a_dough_that_rises_otherwise(dough: Measured) -> None
 
 def test_the_yeast_for_a_time_that_is_aimed_at(dough: Measured) -> None:
     """The nearest end of the range to the hours it took; inside the range those hours."""
-    hours = dough.values["rise_time"]
+    hours = dough.value("rise_time")
     for low, high, wanted in (
         (hours + 1.0, hours + 3.0, hours + 1.0),
         (0.4 * hours, 0.7 * hours, 0.7 * hours),
@@ -69,7 +69,7 @@ def test_the_yeast_for_a_time_that_is_aimed_at(dough: Measured) -> None:
     ):
         wishes = Wishes(aims=(aim("salt", 0.0, 9.0), aim("rise_time", low, high)))
         found = with_yeast(dough, dough.formula, wishes, False, 1.0)
-        assert found.values["rise_time"] == pytest.approx(wanted, rel=0.02)
+        assert found.value("rise_time") == pytest.approx(wanted, rel=0.02)
     longest = Wishes(aims=(aim("rise_time", 99.0, math.inf),))
     salted = weighing(dough.formula, salt=150.0)
     assert with_yeast(dough, salted, longest, True, 1.0).formula == salted, "no yeast works in it"
@@ -131,9 +131,9 @@ def test_yeast_that_follows_stays_within_the_store(dough: Measured) -> None:
 def test_a_tenth_of_a_gram_meets_what_whole_grams_miss(dough: Measured) -> None:
     """Salt in % of flour to two places: 12 g to 600 g flour are 1.97 %, 12.2 g are 2.00 %."""
     wishes = Wishes(aims=(aim("salt", 2.00, 2.00),))
-    exact = weighing(dough.formula, salt=dough.formula.lines[3].grams * 2.00 / dough.values["salt"])
+    exact = weighing(dough.formula, salt=dough.formula.lines[3].grams * 2.00 / dough.value("salt"))
     found = finished(dough, exact, wishes, False)
-    assert round(found.values["salt"], 2) == 2.00
+    assert round(found.value("salt"), 2) == 2.00
     assert grams(found, "salt") == pytest.approx(exact.lines[3].grams, abs=0.051)
     assert {name: grams(found, name) for name in LINES if name not in ("salt", "fresh yeast")} == {
         name: weight for name, weight in LINES.items() if name not in ("salt", "fresh yeast")
@@ -144,7 +144,7 @@ def test_a_tenth_of_a_gram_meets_what_whole_grams_miss(dough: Measured) -> None:
     held = finished(dough, exact, Wishes(aims=wishes.aims, holds=("line:salt",)), False)
     for other in (little, held):
         assert grams(other, "salt") == 12.0, "neither beyond the store nor where it is held"
-        assert round(other.values["salt"], 2) == 2.00, "by the flour of which 3 % are enough"
+        assert round(other.value("salt"), 2) == 2.00, "by the flour of which 3 % are enough"
         assert grams(other, "wholemeal rye flour") == pytest.approx(391.4, abs=0.5)
         assert grams(other, "white wheat flour") == 200.0
 
@@ -158,7 +158,7 @@ def test_what_is_far_off_is_not_mended_by_weights(dough: Measured) -> None:
 
 def test_aims_are_missed_by_so_many_tolerances(dough: Measured) -> None:
     """In changes that a baker notices, too low and too high alike; of a price in its money."""
-    tolerance, salt = dough.kitchen.tolerances["salt"].value, dough.values["salt"]
+    tolerance, salt = dough.kitchen.tolerances["salt"].value, dough.value("salt")
     missed = (aim("salt", salt + 2.0 * tolerance, 9.0), aim("salt", 0.0, salt - 3.0 * tolerance), aim("salt", 0.0, 9.0))
     assert [all_misses(dough, Wishes(aims=(each,))) for each in missed] == [pytest.approx(2), pytest.approx(3), 0.0]
     priced = Pantry("store", tuple(Stock(name, price_per_kg=2.0) for name in LINES))
@@ -171,7 +171,7 @@ def test_aims_are_missed_by_so_many_tolerances(dough: Measured) -> None:
 def test_six_grams_are_as_much_as_a_weight_is_put_right_by(dough: Measured, short_g: float, mended: bool) -> None:
     """Of a line of less than 200 g, though a heavier one may by 3 %: oil, of which so much is lacking for the fat."""
     oily = measure(dough.kitchen, dough.formula.with_lines((*dough.formula.lines, Line("sunflower oil", 20.0))))
-    wanted = oily.values["fat"] + 100.0 * short_g / 600.0
+    wanted = oily.value("fat") + 100.0 * short_g / 600.0
     wishes = Wishes(aims=(aim("fat", wanted, wanted),))
     changed = oily.formula.with_lines(
         line.with_grams(20.4) if line.ingredient == "sunflower oil" else line for line in oily.formula.lines

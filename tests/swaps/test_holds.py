@@ -50,15 +50,15 @@ def test_a_hold_is_met_or_reported(
     assert {amount.ingredient for amount in offer.into} == set(into)
     exact = measure(kitchen, offer.exact, offer.before)
     reported = {item.key: item for item in offer.unmet}
-    change = exact.values[hold] - offer.before.values[hold]
+    change = exact.value(hold) - offer.before.value(hold)
     if hold in reported:
         assert reported[hold].held and abs(change) > 1e-7
     elif hold in ("ph", "tta"):
         # The proof's acids follow the swap: the programme is asked until what is read at the end is what was held.
         tolerance = kitchen.tolerances[hold].value
-        assert offer.after.values[hold] == pytest.approx(offer.before.values[hold], abs=0.3 * tolerance)
+        assert offer.after.value(hold) == pytest.approx(offer.before.value(hold), abs=0.3 * tolerance)
     else:
-        assert exact.values[hold] == pytest.approx(offer.before.values[hold], rel=1e-9, abs=1e-9)
+        assert exact.value(hold) == pytest.approx(offer.before.value(hold), rel=1e-9, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,7 @@ def test_a_hold_that_cannot_be_met_is_reported_with_its_size(
     exact = measure(kitchen, offer.exact, offer.before)
     reported = {item.key: item for item in offer.unmet}
     assert reported[hold].held
-    change = exact.values[hold] - offer.before.values[hold]
+    change = exact.value(hold) - offer.before.value(hold)
     assert reported[hold].by == pytest.approx(change, rel=1e-3)
 
 
@@ -113,14 +113,14 @@ def test_a_held_line_cannot_go_out(dark_loaf: Formula, swap: Swapping, swapper: 
 def test_a_hold_is_met_when_the_yeast_leaves(dark_loaf: Formula, swap: Swapping) -> None:
     """The acids of fermentation leave with the yeast: the balance must know, or the report."""
     offer = swap(dark_loaf, "fresh yeast", "rye sourdough", holds=("ph",))
-    change = offer.after.values["ph"] - offer.before.values["ph"]
+    change = offer.after.value("ph") - offer.before.value("ph")
     assert abs(change) < 0.02 or any(item.key == "ph" for item in offer.unmet)
 
 
 def test_held_yeast_is_not_reported_when_it_is_met(dark_loaf: Formula, swap: Swapping) -> None:
     """Flour goes and the yeast follows after the balance, to the same % of the flour."""
     offer = swap(dark_loaf, "white wheat flour", "sunflower seeds", holds=("yeast",))
-    assert offer.after.values["yeast"] == pytest.approx(offer.before.values["yeast"], abs=0.02)
+    assert offer.after.value("yeast") == pytest.approx(offer.before.value("yeast"), abs=0.02)
     assert [item for item in offer.unmet if item.key == "yeast"] == []
 
 
@@ -129,5 +129,5 @@ def test_held_yeast_is_not_reported_when_it_is_met(dark_loaf: Formula, swap: Swa
 def test_a_hold_is_met_when_the_first_yeast_does_not_come(loaf: Loaf, swap: Swapping, kitchen: Kitchen) -> None:
     dough = loaf({"wholemeal rye flour": 1, "water": 1, "agave syrup": 1, "bread flour": 1})
     offer = swap(dough, "wholemeal rye flour", "active dry yeast", holds=("ph",))
-    change = measure(kitchen, offer.exact, offer.before).values["ph"] - offer.before.values["ph"]
+    change = measure(kitchen, offer.exact, offer.before).value("ph") - offer.before.value("ph")
     assert abs(change) < 1e-6 or any(item.key == "ph" for item in offer.unmet)

@@ -39,9 +39,9 @@ def test_a_listed_swap_is_nearly_the_refined_one(
             told = (formula.lines[place].ingredient, listed.chosen, listed.share_percent)
             assert abs(yeast_grams(listed.after) - grams) <= (PINCH_G if grams < 9.95 else GRAM), told
             assert abs(listed.drift - refined.drift) <= MOST_DRIFT, told
-            first, second = listed.after.values, refined.after.values
-            assert abs(first["ph"] - second["ph"]) <= MOST_PH, told
-            assert first["rise_time"] == pytest.approx(second["rise_time"], abs=MOST_HOURS), told
+            first, second = listed.after.value, refined.after.value
+            assert abs(first("ph") - second("ph")) <= MOST_PH, told
+            assert first("rise_time") == pytest.approx(second("rise_time"), abs=MOST_HOURS), told
     assert in_closed_form > 5
 
 
@@ -56,4 +56,4 @@ def test_what_is_taken_from_a_list_is_the_refined_swap(kitchen: Kitchen, rules: 
         swap = bench.swapper().solve(listed.request)
     bench.apply(listed)
     assert bench.formula.lines == swap.after.formula.lines
-    assert bench.now.values["ph"] == swap.after.values["ph"]
+    assert bench.now.value("ph") == swap.after.value("ph")

@@ -130,7 +130,7 @@ def test_what_is_missed_costs_in_its_order(loaf: Loaf) -> None:
         weight = 100.0 if key == "tta" else tolerances[key].weight
         assert target.cost == pytest.approx(math.sqrt(COUNT) * weight / tolerances[key].value), key
         assert (target.start, target.firm) == (0.0, False)
-        held = held_within(key, loaf.swapper.measured.values[key], tolerances[key].value)
+        held = held_within(key, loaf.swapper.measured.value(key), tolerances[key].value)
         assert target.free == (held if key == "tta" else (0.0, 0.0))
 
 
@@ -342,10 +342,10 @@ def test_what_is_held_and_has_no_tolerance_counts_by_its_own_unit(loaf: Loaf, ki
 
 def test_room_of_what_is_held_does_not_hang_on_what_was_looked_at(loaf: Loaf, kitchen: Kitchen) -> None:
     measured, size = loaf.swapper.measured, kitchen.tolerances["sugar"].value
-    measured.values.pop("sugar")
+    measured._values.pop("sugar", None)
     block = Block(loaf.swapper, Wishes(holds=("sugar",)), [])
     targets = dict(zip(block.keys, LoafProgramme([block], None, Solver()).targets, strict=True))
-    assert targets["sugar"].free == held_within("sugar", measured.values["sugar"], size)
+    assert targets["sugar"].free == held_within("sugar", measured.value("sugar"), size)
     assert targets["sugar"].free != held_within("sugar", 0.0, size)
 
 

@@ -75,7 +75,7 @@ def test_for_an_aim_lines_that_serve_it_give_way_or_grow_by_half(loaf: Swapper) 
     """Flour and all water; of others those that bring a quarter of what is lacking. Yeast does not."""
     flour_and_water = {place: playing(place) for place in (0, SOAKED_WATER, RYE, WHITE, LITTLE_WATER)}
     freely = {WATER: free(WATER), SALT: free(SALT)}
-    sugar = loaf.measured.values["sugar"]
+    sugar = loaf.measured.value("sugar")
     _, row = aim_rows(loaf, Aim("sugar", 0.0, sugar - 0.5, "less sugar"), None)
     brought = 20.0 * abs(row.per_gram(LINES[HONEY]))
     for part, serves in ((0.26, True), (0.24, False)):

@@ -125,7 +125,7 @@ def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf, kitchen: Kit
                 assert come == pytest.approx(gone, rel=1e-9), (offer.chosen, key)
             elif key in ("ph", "tta"):
                 half = 0.5 * kitchen.tolerances[key].value
-                assert offer.after.values[key] == pytest.approx(offer.before.values[key], abs=half), (offer.chosen, key)
+                assert offer.after.value(key) == pytest.approx(offer.before.value(key), abs=half), (offer.chosen, key)
             else:
                 before, after = reading(offer.before, key), reading(exact, key)
                 assert after == pytest.approx(before, rel=1e-9, abs=1e-9), (offer.chosen, key)
@@ -134,7 +134,7 @@ def test_rule_keeps_what_it_says(rule_id: str, offers_of: OffersOf, kitchen: Kit
 def reading(measured: Measured, key: str) -> float:
     """A reading; carbonate with what has gone off as gas, since a rule keeps all that is brought."""
     gone = 100.0 * measured.gas_mmol / measured.amount("flour") if key == "carbonate" else 0.0
-    return measured.values[key] + gone
+    return measured.value(key) + gone
 
 
 def moved_weights(offer: Offer, exact: Measured, dry: bool) -> tuple[float, float]:
@@ -158,7 +158,7 @@ def test_what_a_rule_cannot_keep_is_reported_with_its_size(rule_id: str, offers_
         for item in offer.unmet:
             assert not item.held
             if item.key not in ("weight", "dry_weight"):
-                change = exact.values[item.key] - offer.before.values[item.key]
+                change = exact.value(item.key) - offer.before.value(item.key)
                 assert item.by == pytest.approx(change, rel=1e-6, abs=1e-6), (offer.chosen, item.key)
 
 
@@ -201,13 +201,13 @@ def test_readings_are_of_the_rounded_formula(rule_id: str, offers_of: OffersOf, 
     for offer, _ in offers_of(rule_id):
         fresh = measure(kitchen, offer.after.formula, offer.before)
         for key in ("ph", "tta", "sugar", "effective_hydration", "pace", "dough_mass"):
-            assert offer.after.values[key] == pytest.approx(fresh.values[key], rel=1e-12)
+            assert offer.after.value(key) == pytest.approx(fresh.value(key), rel=1e-12)
         drift = 0.0
         for key, tolerance in kitchen.tolerances.items():
             least = tolerance.in_drift_above
-            if tolerance.in_drift and (least is None or offer.before.values[key] > least):
-                change = fresh.values[key] - offer.before.values[key]
-                per = offer.before.values[key] / 100 if key in ("flour_mass", "dough_mass") else 1.0
+            if tolerance.in_drift and (least is None or offer.before.value(key) > least):
+                change = fresh.value(key) - offer.before.value(key)
+                per = offer.before.value(key) / 100 if key in ("flour_mass", "dough_mass") else 1.0
                 drift += tolerance.weight * abs(change / per) / tolerance.value
         assert offer.drift == pytest.approx(drift, rel=1e-9, abs=1e-9)
 
@@ -265,7 +265,7 @@ def test_a_swap_inside_a_sourdough_stage_keeps_what_it_says(swapper: MakeSwapper
         assert offer.rule is not None
         exact = measure(kitchen, offer.exact, offer.before)
         for key in set(offer.rule.keep) - {item.key for item in offer.unmet} - {"weight", "dry_weight"}:
-            assert exact.values[key] == pytest.approx(offer.before.values[key], rel=1e-9, abs=1e-9), offer.chosen
+            assert exact.value(key) == pytest.approx(offer.before.value(key), rel=1e-9, abs=1e-9), offer.chosen
 
 
 # --- what an offer tells --------------------------------------------------------------------------
@@ -318,8 +318,8 @@ def test_gives_is_the_same_before_and_after_looking(dark_loaf: Formula, swap: Sw
     seen = dict(offer.gives)
     expected = {}
     for key, tolerance in kitchen.tolerances.items():
-        now = offer.before.values[key]
-        step = (offer.after.values[key] - now) / tolerance.value
+        now = offer.before.value(key)
+        step = (offer.after.value(key) - now) / tolerance.value
         if key in ("flour_mass", "dough_mass"):
             step *= 100.0 / now
         if tolerance.in_drift and abs(step) >= 1.0:
@@ -334,7 +334,7 @@ def test_what_is_missed_by_a_tenth_of_what_a_baker_notices_is_told(loaf: Loaf, s
     """In the tolerance's unit: masses in % of the book's. What has no tolerance, such as ash, is always told."""
     offer = swap(loaf(BASE), "honey", "malt syrup")
     for key in ("hydration", "flour_mass", "dough_mass"):
-        unit = offer.before.values[key] / 100.0 if key.endswith("mass") else 1.0
+        unit = offer.before.value(key) / 100.0 if key.endswith("mass") else 1.0
         noticed = offer.after.kitchen.tolerances[key].value * unit
         for sign, tenths, told in ((1.0, 0.99, False), (-1.0, 0.99, False), (1.0, 1.01, True), (-1.0, 1.01, True)):
             unmet = (Unmet(key, 0.1 * sign * tenths * noticed, False),)

@@ -160,7 +160,7 @@ def reference_plan(
             loss = {place: factor for place, factor in total.items() if place not in left_out}
             programme.rows.append((loss, -MOST_LOST_PERCENT, np.inf))
         if key in holds:  # next to nothing is no change, as long as it is shown the same
-            value, digit = measure(kitchen, formula).values[key], SHOWN[key]
+            value, digit = measure(kitchen, formula).value(key), SHOWN[key]
             off = value - round(value / digit) * digit
             band = HELD_PART * row.value
             total |= {

@@ -198,13 +198,13 @@ def test_any_request_is_answered_soundly(
     reported = {item.key: item.by for item in offer.unmet}
     for key in {*holds, *(offer.rule.keep if offer.rule else ())} - {"yeast", "rise_time", "weight", "dry_weight"}:
         if key in ("ph", "tta"):  # they hang on what the proof makes, which is read after rounding
-            change = offer.after.values[key] - offer.before.values[key]
+            change = offer.after.value(key) - offer.before.value(key)
             parts = 0.15 if key in holds else 0.5
             most = parts * offer.before.kitchen.tolerances[key].value
             assert change == pytest.approx(reported.get(key, 0.0), abs=most)
         elif not key.startswith("line:"):
-            change = exact.values[key] - offer.before.values[key]
-            assert change == pytest.approx(reported.get(key, 0.0), rel=1e-5, abs=1e-6 * (1 + abs(exact.values[key])))
+            change = exact.value(key) - offer.before.value(key)
+            assert change == pytest.approx(reported.get(key, 0.0), rel=1e-5, abs=1e-6 * (1 + abs(exact.value(key))))
 
 
 def test_nothing_of_it_may_be_typed(dark_loaf: Formula, swap: Swapping) -> None:

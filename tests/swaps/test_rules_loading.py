@@ -252,9 +252,9 @@ def test_two_thousand_ingredients_and_five_hundred_rules(solver: Solver, tmp_pat
             for key in set(offer.rule.keep) - {item.key for item in offer.unmet} - {"weight", "dry_weight"}:
                 if key in ("ph", "tta"):  # the proof's acids move with the swap, by less than is noticed
                     tolerance = kitchen.tolerances[key].value
-                    assert offer.after.values[key] == pytest.approx(offer.before.values[key], abs=0.8 * tolerance)
+                    assert offer.after.value(key) == pytest.approx(offer.before.value(key), abs=0.8 * tolerance)
                     continue
-                assert exact.values[key] == pytest.approx(offer.before.values[key], rel=1e-9, abs=1e-9)
+                assert exact.value(key) == pytest.approx(offer.before.value(key), rel=1e-9, abs=1e-9)
     honey = solving.offers(next(dark_loaf.find("honey")))
     assert len(honey) > 200
     keys = [reach(offer, None) for offer in honey]

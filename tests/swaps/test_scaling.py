@@ -95,11 +95,11 @@ def test_to_the_tin(bench: Bench) -> None:
 
 def test_a_scaled_variant_reads_as_its_book_does(bench: Bench) -> None:
     """Percentages do not move, but for what the scale rounds: at most half a gram of 32 g yeast, 1.6 %."""
-    before = {key: bench.now.values[key] for key in ("hydration", "salt", "tta", "ph", "yeast")}
+    before = {key: bench.now.value(key) for key in ("hydration", "salt", "tta", "ph", "yeast")}
     take(bench, scaled(bench.formula, 5000.0))
     for key, value in before.items():
-        assert bench.now.values[key] == pytest.approx(value, rel=0.016)
-    assert bench.now.values["dough_mass"] == pytest.approx(5000.0, abs=2.5)
+        assert bench.now.value(key) == pytest.approx(value, rel=0.016)
+    assert bench.now.value("dough_mass") == pytest.approx(5000.0, abs=2.5)
 
 
 def test_a_scaled_variant_can_be_saved_and_read_again(bench: Bench, tmp_path: object, kitchen: object) -> None:
@@ -136,7 +136,7 @@ def test_what_cannot_be(dough_g: float, pieces: int | None, said: str) -> None:
 def test_yeast_for_a_time_gives_that_time(bench: Bench, hours: float) -> None:
     """As nearly as the scale allows: half a step of it is at most 4 % of 1.4 g of yeast."""
     take(bench, with_rise_in(bench.now, hours))
-    assert bench.now.values["rise_time"] == pytest.approx(hours, rel=0.04)
+    assert bench.now.value("rise_time") == pytest.approx(hours, rel=0.04)
 
 
 @pytest.mark.parametrize("hours", [1.25, 2.5, 5.0])
@@ -153,9 +153,7 @@ def test_yeast_for_a_time_in_todays_kitchen(bench: Bench, hours: float) -> None:
 
 def test_less_time_takes_more_yeast(read: Read) -> None:
     measured = read(RYE)
-    percents = [
-        measure(measured.kitchen, with_rise_in(measured, hours)[0]).values["yeast"] for hours in (1.0, 2.0, 4.0)
-    ]
+    percents = [measure(measured.kitchen, with_rise_in(measured, hours)[0]).value("yeast") for hours in (1.0, 2.0, 4.0)]
     assert percents == sorted(percents, reverse=True)
 
 

@@ -44,19 +44,19 @@ def worked(dark_loaf: Formula, swap: Swapping) -> Variant:
 def test_undo_to_the_start_and_redo_to_the_end(worked: Variant, dark_loaf: Formula, read: Read) -> None:
     """Exact to the last digit: formulas and readings are equal, not near."""
     shown = [worked.formula]
-    values = [[read(worked.formula).values[key] for key in READING_KEYS]]
+    values = [[read(worked.formula).value(key) for key in READING_KEYS]]
     variant = worked
     while variant.can_undo:
         variant = variant.undo()
         shown.append(variant.formula)
-        values.append([read(variant.formula).values[key] for key in READING_KEYS])
+        values.append([read(variant.formula).value(key) for key in READING_KEYS])
     assert len(shown) == 6
     assert variant.formula is dark_loaf
     assert variant.undo() is variant
     for formula, numbers in zip(reversed(shown[:-1]), reversed(values[:-1]), strict=True):
         variant = variant.redo()
         assert variant.formula == formula
-        assert [read(variant.formula).values[key] for key in READING_KEYS] == numbers
+        assert [read(variant.formula).value(key) for key in READING_KEYS] == numbers
     assert variant == worked
     assert variant.redo() is variant
 
@@ -116,7 +116,7 @@ def test_pace_counts_against_the_book_all_along(worked: Variant, dark_loaf: Form
     """1 is the book formula, not the step before."""
     book = read(dark_loaf)
     for formula in worked.formulas:
-        assert read(formula).values["pace"] == pytest.approx(read(formula).rate / book.rate, rel=1e-12)
+        assert read(formula).value("pace") == pytest.approx(read(formula).rate / book.rate, rel=1e-12)
 
 
 def test_a_saved_variant_opens_with_its_book(worked: Variant, dark_loaf: Formula) -> None:

@@ -64,10 +64,10 @@ def test_what_gives_for_it(before: Measured, read: Read) -> None:
     after = read({**LINES, "salt": 20.0, "honey": 55.0})
     told = dict(way(before, after).traded)
     tolerances = before.kitchen.tolerances
-    steps = {key: (after.values[key] - before.values[key]) / tolerances[key].value for key in told}
+    steps = {key: (after.value(key) - before.value(key)) / tolerances[key].value for key in told}
     assert {"salt", "sugar", "sweetness"} <= set(told) and "fibre" not in told
     assert list(told) == sorted(told, key=lambda key: -abs(steps[key])) or "flour_mass" in told or "dough_mass" in told
-    assert told["salt"] == pytest.approx(after.values["salt"] - before.values["salt"])
+    assert told["salt"] == pytest.approx(after.value("salt") - before.value("salt"))
     assert "salt" not in dict(way(before, after, aimed=frozenset(["salt"])).traded)
     noticed = tolerances["fat"].value * 6.0
     for grams, is_told in ((0.98 * noticed, False), (1.02 * noticed, True)):
@@ -92,11 +92,11 @@ def test_what_an_answer_misses(before: Measured, read: Read) -> None:
     for part, missed in ((0.95, []), (1.05, ["hold dough_mass"]), (-1.05, ["hold dough_mass"])):
         after = read({**LINES, "water": 50.0 + part * water})
         found = missed_wishes(before, after, wishes)
-        assert [(each.wish, each.nearest) for each in found] == [(wish, after.values["dough_mass"]) for wish in missed]
+        assert [(each.wish, each.nearest) for each in found] == [(wish, after.value("dough_mass")) for wish in missed]
     oil = 0.1 * tolerances["fat"].value * 6.0
     for part, missed in ((0.95, []), (1.05, ["hold fat"])):
         assert [m.wish for m in missed_wishes(before, read({**LINES, "sunflower oil": part * oil}), wishes)] == missed
-    salt = before.values["salt"]
+    salt = before.value("salt")
     for low, missed in ((salt + 0.004 - salt % 0.01, []), (salt + 0.02, ["salt=more"])):
         found = missed_wishes(before, before, Wishes(aims=(Aim("salt", low, 9.0, "salt=more"),)))
         assert [each.wish for each in found] == missed and all(each.nearest == salt for each in found)
@@ -117,8 +117,8 @@ def test_why_a_swap_is_there(swapper: Callable[[Formula], Swapper], before: Meas
     assert reasons_for(loaf, Wishes(store, ("egg", "milk"), ruled_out={"kefir": ""}), swap, {}) == (
         "without egg and milk: kefir",
     )
-    sugar = before.values["sugar"]
-    fat = Wishes(aims=(Aim("tta", -math.inf, before.values["tta"] - 1.0, "tta=-1"), Aim("sugar", 0.0, sugar, "same")))
+    sugar = before.value("sugar")
+    fat = Wishes(aims=(Aim("tta", -math.inf, before.value("tta") - 1.0, "tta=-1"), Aim("sugar", 0.0, sugar, "same")))
     less = Chosen(candidate, 1.0, (Amount("yoghurt", 1.0),))
     assert reasons_for(loaf, fat, less, {}) == ("serves tta=-1",)
     assert reasons_for(loaf, fat, Chosen(candidate, 0.02, (Amount("yoghurt", 0.1),)), {}) == (), "by a tenth at least"

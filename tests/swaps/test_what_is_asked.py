@@ -154,13 +154,13 @@ def test_what_is_noticed_of_what_the_proof_has_moved(swapper: Callable[[Formula]
     weights alone decide, and what nobody keeps, is left.
     """
     loaf = swapper(Formula("stages", LINES))
-    values, tolerances = loaf.measured.values, loaf.kitchen.tolerances
+    value, tolerances = loaf.measured.value, loaf.kitchen.tolerances
     swap = Swap(((HONEY, 40.0),), (), (), False, ("ph", "salt"), ("tta",))
     expected = {"ph": 0.3, "tta": -0.7, "salt": 0.0}
 
     def moved(keep: Swap = swap, **parts: float) -> dict[str, float]:
-        now = {key: values[key] + expected[key] + parts.get(key, 0.0) * tolerances[key].value for key in expected}
-        balance, after = SimpleNamespace(deviations=tuple(expected.items())), SimpleNamespace(values=now)
+        now = {key: value(key) + expected[key] + parts.get(key, 0.0) * tolerances[key].value for key in expected}
+        balance, after = SimpleNamespace(deviations=tuple(expected.items())), SimpleNamespace(value=now.get)
         found = loaf._moved_by_proof(keep, balance, after)  # type: ignore[arg-type]
         return {key: by / tolerances[key].value for key, by in found.items()}
 

@@ -64,7 +64,7 @@ def test_an_aim_in_words(read: Callable[..., Measured]) -> None:
     """A sign makes it a change, a per cent one of what there is; the value may have a comma, and a million at most."""
     dough = read({"white wheat flour": 500.0, "water": 300.0, "salt": 10.0})
     store = Pantry("store", tuple(Stock(name, None, 2.0) for name in ("white wheat flour", "salt")))
-    hydration, price = dough.values["hydration"], value_of("price", dough, store)
+    hydration, price = dough.value("hydration"), value_of("price", dough, store)
     assert price == price_known(dough.formula, store) == pytest.approx(1.02)
     for text, low, high in (
         ("hydration=+3", hydration + 3.0, hydration + 3.0), ("hydration = -3,5", hydration - 3.5, hydration - 3.5),

@@ -40,11 +40,11 @@ def test_rise_time_is_kept_as_nearly_as_the_scale_allows(
 ) -> None:
     """Half a step of the scale less yeast would be too slow, half a step more too fast."""
     offer = swap(dark_loaf, out, into)
-    wanted = offer.before.values["rise_time"]
+    wanted = offer.before.value("rise_time")
     grams = yeast_grams(offer.after)
     step = 0.05 if grams < 9.95 else 0.5
     slower, faster = (read(with_yeast(offer.after.formula, grams + sign * 1.02 * step)) for sign in (-1, 1))
-    assert faster.values["rise_time"] <= wanted <= slower.values["rise_time"]
+    assert faster.value("rise_time") <= wanted <= slower.value("rise_time")
 
 
 @pytest.mark.parametrize(("out", "into"), SWAPS)
@@ -70,7 +70,7 @@ def test_nothing_changed_keeps_the_written_yeast(loaf: Loaf, swap: Swapping, rea
 def test_held_yeast_keeps_its_percent(dark_loaf: Formula, swap: Swapping) -> None:
     offer = swap(dark_loaf, "buttermilk", "beer", holds=("yeast",))
     assert yeast_grams(offer.after) == yeast_grams(offer.before)
-    assert offer.after.values["rise_time"] != offer.before.values["rise_time"]
+    assert offer.after.value("rise_time") != offer.before.value("rise_time")
 
 
 def test_held_yeast_follows_the_flour(loaf: Loaf, swap: Swapping) -> None:
@@ -89,7 +89,7 @@ def test_a_pace_that_cannot_be_held_beside_the_yeast_is_reported(dark_loaf: Form
     offer = swap(dark_loaf, "buttermilk", "beer", holds=("yeast", "rise_time", "pace"))
     sizes = {item.key: item.by for item in offer.unmet if item.held}
     for key in ("rise_time", "pace"):
-        change = offer.after.values[key] - offer.before.values[key]
+        change = offer.after.value(key) - offer.before.value(key)
         assert abs(change) > 0.01
         assert sizes[key] == pytest.approx(change, rel=1e-9)
 
@@ -106,7 +106,7 @@ def test_a_rise_time_that_cannot_be_held_is_reported(case: str, loaf: Loaf, swap
         typed = {"rye sourdough": 400.0}
         offer = swap(dough, "wholemeal rye flour", "rye sourdough", holds=("rise_time",), typed=typed)
         assert yeast_grams(offer.after) == 0
-    change = offer.after.values["rise_time"] - offer.before.values["rise_time"]
+    change = offer.after.value("rise_time") - offer.before.value("rise_time")
     assert abs(change) > 0.05
     sizes = {item.key: item.by for item in offer.unmet if item.held}
     assert sizes.get("rise_time") == pytest.approx(change, rel=1e-9)
@@ -120,21 +120,21 @@ def test_sourdough_takes_the_place_of_yeast_and_no_further(loaf: Loaf, swap: Swa
     little = loaf({"wholemeal rye flour": 500, "water": 400, "salt": 9, "fresh yeast": 0.5})
     much = swap(little, "wholemeal rye flour", "rye sourdough", share_percent=40)
     assert yeast_grams(much.after) == 0
-    assert much.after.values["rise_time"] < much.before.values["rise_time"]
+    assert much.after.value("rise_time") < much.before.value("rise_time")
 
 
 def test_no_yeast_stays_no_yeast(loaf: Loaf, swap: Swapping) -> None:
     dough = loaf({"wholemeal rye flour": 500, "water": 200, "buttermilk": 200, "salt": 9, "rye sourdough": 200})
     offer = swap(dough, "buttermilk", "beer")
     assert yeast_grams(offer.after) == 0
-    assert math.isfinite(offer.after.values["rise_time"])
+    assert math.isfinite(offer.after.value("rise_time"))
 
 
 def test_a_dough_almost_dry_is_left_with_yeast_that_works(loaf: Loaf, swap: Swapping) -> None:
     """The yeast brings most of its water: scaled down for the time asked for it would have none to work in."""
     dry = {"wholemeal rye flour": 300, "white wheat flour": 300, "water": 30, "salt": 1, "fresh yeast": 9}
     offer = swap(loaf(dry | {"linseed": 120}), "linseed", "pine nuts")
-    assert math.isfinite(offer.after.values["rise_time"]) and offer.after.rise.is_alive
+    assert math.isfinite(offer.after.value("rise_time")) and offer.after.rise.is_alive
 
 
 def test_yeasts_of_two_kinds_are_scaled_together(loaf: Loaf, swap: Swapping, kitchen: Kitchen) -> None:
@@ -164,7 +164,7 @@ def test_yeast_does_not_round_away(loaf: Loaf, swap: Swapping) -> None:
     """0.1 g fresh yeast is 0.04 g instant, which a scale shows as nothing: the dough would never rise."""
     dough = loaf({"white wheat flour": 150, "water": 100, "salt": 3, "fresh yeast": 0.1}, proof=Proof(26, 40))
     offer = swap(dough, "fresh yeast", "instant yeast")
-    assert math.isfinite(offer.before.values["rise_time"])
+    assert math.isfinite(offer.before.value("rise_time"))
     assert yeast_grams(offer.after) > 0 or offer.unmet
 
 
@@ -178,7 +178,7 @@ def test_yeast_goes_down_to_nothing_where_the_sourdough_is_enough(read: Read) ->
     lines = {"white wheat flour": 500, "water": 300, "salt": 9, "rye sourdough": 50, "fresh yeast": 1.0}
     proof = Proof(26.0, 40.0)
     before, after = read(lines, proof=proof), read({**lines, "rye sourdough": 400}, proof=proof)
-    assert after.values["rise_time"] < before.values["rise_time"]
+    assert after.value("rise_time") < before.value("rise_time")
     for refined in (False, True):
         found = keep_rise_time(before, after, refined)
         assert yeast_grams(found) == 0.0
@@ -190,7 +190,7 @@ def test_a_held_time_that_half_a_step_of_the_scale_misses_is_held(part: float, m
     """8 g of yeast are weighed to 0.1 g: 0.625 % of it by rounding, half as much again for what the gas makes of it."""
     lines = {"white wheat flour": 500, "water": 300, "salt": 9, "fresh yeast": 8.0}
     before, after = read(lines), read(lines)
-    hours = before.values["rise_time"]
+    hours = before.value("rise_time")
     after._values["rise_time"] = hours * (1.0 + part / 100.0)
     found = _unmet_by_yeast(before, after, ("rise_time", "ph"), True)
     assert [(unmet.key, unmet.held) for unmet in found] == ([("rise_time", True)] if misses else [])
@@ -206,7 +206,7 @@ def test_yeast_that_comes_in_for_a_sourdough_keeps_its_hours(read: Read) -> None
     before = read(lines, proof=proof)
     after = read({**lines, "rye sourdough": 60, "fresh yeast": 2.0}, proof=proof)
     found = keep_rise_time(before, after)
-    assert found.values["rise_time"] == pytest.approx(before.values["rise_time"], rel=0.06)
+    assert found.value("rise_time") == pytest.approx(before.value("rise_time"), rel=0.06)
     assert yeast_grams(found) == pytest.approx(yeast_grams(keep_rise_time(before, after, True)), abs=0.31)
 
 
@@ -215,6 +215,6 @@ def test_a_dough_that_is_up_before_its_yeast_is_awake_keeps_its_yeast(read: Read
     lines = {"white wheat flour": 500, "water": 320, "salt": 9, "fresh yeast": 60}
     proof = Proof(30.0, 2.0)
     before, after = read(lines, proof=proof), read({**lines, "salt": 12}, proof=proof)
-    assert before.values["rise_time"] < 0.25
+    assert before.value("rise_time") < 0.25
     for refined in (False, True):
         assert keep_rise_time(before, after, refined) is after

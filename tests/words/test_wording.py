@@ -62,7 +62,7 @@ def test_what_gives_is_what_the_core_says(offers: list[Offer]) -> None:
         text = gives_text(offer)
         assert (text == NOTHING_GIVES) == (not offer.gives)
         for key, _ in offer.gives:
-            assert change_text(key, offer.after.values[key] - offer.before.values[key]) in text
+            assert change_text(key, offer.after.value(key) - offer.before.value(key)) in text
 
 
 def test_warnings_name_allergens_that_come_in_what_is_missing_and_what_is_not_kept(offers: list[Offer]) -> None:

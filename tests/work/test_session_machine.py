@@ -244,7 +244,7 @@ class SessionMachine(RuleBasedStateMachine):
                 bench = program.session.open_bench
                 afresh = measure(bench.kitchen, bench.formula)
                 for key in READINGS:
-                    assert bench.now.values[key] == pytest.approx(afresh.values[key], rel=1e-12, nan_ok=True)
+                    assert bench.now.value(key) == pytest.approx(afresh.value(key), rel=1e-12, nan_ok=True)
 
     @invariant()
     def undo_goes_to_the_book_and_redo_comes_back(self) -> None:

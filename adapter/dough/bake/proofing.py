@@ -65,7 +65,7 @@ def proof_of(measured: Measured, rise: Rise) -> Span:
 
 def _proof_spread(measured: Measured) -> float:
     """Half-width of the proof, relative: that of the rise time, less what the bake log has learned of the gas rate."""
-    usual = measured.values["rise_time"]
+    usual = measured.value("rise_time")
     relative = 0.3
     if math.isfinite(usual) and usual > 0.0:
         relative = measured.spread("rise_time") / usual
@@ -75,7 +75,7 @@ def _proof_spread(measured: Measured) -> float:
 
 def rises_in_oven(measured: Measured) -> bool:
     """Whether soda or powder raises it and nothing else does: mixed as cold as it comes, and baked at once."""
-    return not math.isfinite(measured.values["rise_time"]) and measured.gas_mmol > 0.0
+    return not math.isfinite(measured.value("rise_time")) and measured.gas_mmol > 0.0
 
 
 def baked_from_c(rise: Rise, place_c: float) -> float:

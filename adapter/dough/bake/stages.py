@@ -145,7 +145,7 @@ def _row(measured: Measured, stage: LivingStage) -> StageRow:
 
 
 def _own_proof(measured: Measured) -> Span:
-    value = measured.values["rise_time"]
+    value = measured.value("rise_time")
     spread = measured.spread("rise_time") if math.isfinite(value) else 0.0
     return Span(max(value - spread, 0.0), value, value + spread)
 

@@ -70,7 +70,7 @@ class Ph(Reading):
         )
 
     def gradient(self, dough: Dough) -> list[float]:
-        return self._slopes_at(dough, dough.values[self.key])
+        return self._slopes_at(dough, dough.value(self.key))
 
     def above(self, dough: Dough, value: float) -> tuple[float, list[float]]:
         """At a fixed pH the charges sum to zero, which is straight in grams: the sum over the buffer capacity there."""
@@ -90,7 +90,7 @@ class Ph(Reading):
         return gradient
 
     def brings(self, dough: Dough) -> Brought:
-        ph, first = dough.values[self.key], dough.layout.first_species
+        ph, first = dough.value(self.key), dough.layout.first_species
         charges = [mean_charge(kind.pkas, ph) for kind in dough.layout.species]
         fixed = dough.layout.index["fixed_charge"]
 
@@ -103,7 +103,7 @@ class Ph(Reading):
         steps = [
             f"fixed ions (SID) {dough.amount('fixed_charge'):.1f} mmol",
             f"water of the slurry {slurry_litres(dough):.2f} L (10 g dough in {10_000.0 * SLURRY_LITRES_PER_G:.0f} mL)",
-            f"charges balance at pH {dough.values[self.key]:.2f}",
+            f"charges balance at pH {dough.value(self.key):.2f}",
         ]
         made = dict(dough.acids_made)
         if made:

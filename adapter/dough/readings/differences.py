@@ -34,7 +34,7 @@ def difference(before: Measured, after: Measured, key: str) -> Change:
     What is left is the spread of the figures that do not cancel, half a step of the scale on each weight that
     differs, and the part of the model's error that does not cancel when much of the dough is exchanged.
     """
-    first, second = before.values[key], after.values[key]
+    first, second = before.value(key), after.value(key)
     change = second - first
     if not math.isfinite(change):  # as between for ever and some hours
         return Change(key, first, second, 0.0 if first == second else change, 0.0, False)
@@ -59,7 +59,7 @@ def drift(measured: Measured) -> float:
     total = 0.0
     book = measured.book
     for key, tolerance in measured.kitchen.tolerances.items():
-        if tolerance.counts(book.values[key]):
+        if tolerance.counts(book.value(key)):
             total += tolerance.weight * abs(tolerance_steps(measured, book, key))
     return total
 
@@ -67,7 +67,7 @@ def drift(measured: Measured) -> float:
 def tolerance_steps(measured: Measured, book: Measured, key: str) -> float:
     """Change of a reading in tolerances, signed; of a mass in % of the book's."""
     tolerance = measured.kitchen.tolerances[key]
-    change = measured.values[key] - book.values[key]
+    change = measured.value(key) - book.value(key)
     if BY_KEY[key].percent_of_book:
-        change *= 100.0 / book.values[key]
+        change *= 100.0 / book.value(key)
     return change / tolerance.value

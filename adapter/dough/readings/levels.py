@@ -68,7 +68,7 @@ def levels(measured: Measured, book: Measured | None = None) -> tuple[Level, ...
 
 def level(measured: Measured, book: Measured, key: str) -> Level:
     """One reading against the book formula."""
-    now, before = measured.values[key], book.values[key]
+    now, before = measured.value(key), book.value(key)
     same = now == before
     change = None if same else difference(book, measured, key)
     steps = 0.0 if same else tolerance_steps(measured, book, key)

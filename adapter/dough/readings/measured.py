@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -56,27 +56,6 @@ class ReadingValue:
     tag: str
 
 
-class Values(Mapping[str, float]):
-    """Values of a formula's readings by key, each worked out when it is first looked at.
-
-    A view, which the formula does not hold: one that is let go is freed with all it knows, and no collection waits.
-    """
-
-    __slots__ = ("_measured",)
-
-    def __init__(self, measured: Measured) -> None:
-        self._measured = measured
-
-    def __getitem__(self, key: str) -> float:
-        return self._measured.value(key)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(READING_KEYS)
-
-    def __len__(self) -> int:
-        return len(READING_KEYS)
-
-
 Reweighed = tuple["Measured", float, Vector, float]
 """A line whose weight differs: the formula it stands in, its scale's step, its vector, and by how many grams."""
 
@@ -100,7 +79,10 @@ def holds_flour(kitchen: Kitchen, formula: Formula) -> bool:
 
 
 class Measured:
-    """A formula with its totals and the values of all readings; gradients and spreads come when first asked."""
+    """A formula with its totals and the values of all readings; gradients and spreads come when first asked.
+
+    It holds itself nowhere: one that is let go is freed with all it knows, and no key waits for a collection.
+    """
 
     def __init__(self, kitchen: Kitchen, formula: Formula, book: Measured | None, near: Measured | None = None) -> None:
         self.near = near
@@ -133,10 +115,6 @@ class Measured:
     def book(self) -> Measured:
         """The book formula; one that is its own book holds no second time to itself."""
         return self if self._book is None else self._book
-
-    @property
-    def values(self) -> Values:
-        return Values(self)
 
     def value(self, key: str) -> float:
         """The value of a reading, or of another linear quantity. KeyError for a key that is neither."""
@@ -183,7 +161,7 @@ class Measured:
         """A reading with its absolute spread: figures and model together."""
         reading = BY_KEY[key]
         return ReadingValue(
-            key, self.values[key], self.spread(key), reading.unit, self.band(key), reading.basis, reading.tag
+            key, self.value(key), self.spread(key), reading.unit, self.band(key), reading.basis, reading.tag
         )
 
     def readings(self) -> dict[str, ReadingValue]:
@@ -191,7 +169,7 @@ class Measured:
 
     def band(self, key: str) -> Band | None:
         """Where a reading normally lies. TTA bands are of the crumb: the dough has not lost its water yet."""
-        band = self.kitchen.bands.band(self.values["rye_share"], key)
+        band = self.kitchen.bands.band(self.value("rye_share"), key)
         if band is None or key != CRUMB_BAND:
             return band
         left = 1.0 - self.loaf_class.loss_percent.middle / 100.0
@@ -207,7 +185,7 @@ class Measured:
         return math.sqrt(self._model_squares(key))
 
     def _model_squares(self, key: str) -> float:
-        tolerance, value = self.kitchen.tolerances.get(key), self.values[key]
+        tolerance, value = self.kitchen.tolerances.get(key), self.value(key)
         if tolerance is None or not math.isfinite(value):
             return 0.0
         relative = tolerance.model_spread_relative * BY_KEY[key].doubtful(value)
@@ -268,7 +246,7 @@ class Measured:
         reading = BY_KEY.get(key)
         if reading is None:
             return self.quantities[key].gradient(self.totals)
-        if not math.isfinite(self.values[key]):
+        if not math.isfinite(self.value(key)):
             return [0.0] * len(self.totals)
         return reading.gradient(self)
 
@@ -278,7 +256,7 @@ class Measured:
         slopes = self.gradient(key) if quantity is None else quantity.slopes(self.totals)
         if reading is None or not reading.percent_of_book:
             return slopes
-        per_cent = 100.0 / self.values[key]
+        per_cent = 100.0 / self.value(key)
         return [per_cent * slope for slope in slopes]
 
     def reweighed_from(self, before: Measured) -> list[Reweighed]:
@@ -343,7 +321,7 @@ class Measured:
     @property
     def sugar_fat(self) -> float:
         """Sugar and fat together, % of the flour: what browns a crust and makes a loaf rich."""
-        return self.values["sugar"] + self.values["fat"]
+        return self.value("sugar") + self.value("fat")
 
     @cached_property
     def heating_c_per_min(self) -> float:
@@ -356,7 +334,7 @@ class Measured:
     @cached_property
     def rate(self) -> float:
         """mL CO2 per hour and 100 g flour, averaged over the proof."""
-        return self.rise.rate(min(self.values["rise_time"], self.rise.longest_h))
+        return self.rise.rate(min(self.value("rise_time"), self.rise.longest_h))
 
     @cached_property
     def rise(self) -> Rise:
@@ -393,7 +371,7 @@ class Measured:
         near = self.near
         if near is None or self.rise.is_followed:
             return proof_gradients(self)
-        longer, faster = self.values["rise_time"] / near.values["rise_time"], self.rate / near.rate
+        longer, faster = self.value("rise_time") / near.value("rise_time"), self.rate / near.rate
         hours, rates = near.proof_gradients
         return [longer * part for part in hours], [faster * part for part in rates]
 

@@ -95,7 +95,7 @@ def _working(dough: Dough, symbols: str, meaning: str, *more: str) -> Working:
     rise = dough.rise
     if not rise.is_alive:
         return Working(symbols, ("nothing in this dough makes gas as it stands", *more), _parameters(dough), meaning)
-    hours = dough.values["rise_time"]
+    hours = dough.value("rise_time")
     moment = rise.course().at(hours)
     own = 100.0 * culture_pace.WILD_GAS * dough.amount("cells") / dough.amount("flour")
     steps = (
@@ -159,7 +159,7 @@ class Pace(Reading):
     def spread_terms(self, dough: Dough) -> Terms:
         """What dough and book share cancels, and the book itself is 1 without a doubt."""
         book = dough.book
-        if book is dough or not math.isfinite(dough.values[self.key]) or book.rate <= 0:
+        if book is dough or not math.isfinite(dough.value(self.key)) or book.rate <= 0:
             return ()
         own, against = 1.0 / book.rate, -dough.rate / book.rate**2
         return [(own, dough, dough.proof_gradients[1]), (against, book, book.proof_gradients[1])]

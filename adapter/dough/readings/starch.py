@@ -21,7 +21,7 @@ from adapter.dough.readings.slopes import chain, partials, ratio_gradient, scale
 
 def inputs_of(dough: Dough) -> list[float]:
     """Rye share (0 to 1), liquefaction number of all flour, pH."""
-    return [dough.values["rye_share"] / 100.0, dough.amount("liquefaction") / dough.amount("flour"), dough.values["ph"]]
+    return [dough.value("rye_share") / 100.0, dough.amount("liquefaction") / dough.amount("flour"), dough.value("ph")]
 
 
 def index_of(inputs: Sequence[float], heating_c_per_min: float, core_c: float) -> float:
@@ -60,7 +60,7 @@ class StarchAttack(Reading):
             enzymes = f"liquefaction number of all flour {liquefaction:.0f} (falling number {seconds:.0f} s)"
         steps = (
             enzymes,
-            f"pH {dough.values['ph']:.2f}, rye {dough.values['rye_share']:.0f} % of the flour",
+            f"pH {dough.value('ph'):.2f}, rye {dough.value('rye_share'):.0f} % of the flour",
             f"crumb warms by {dough.heating_c_per_min:.2f} °C a minute between {STARCH_FROM_C:g} and "
             f"{STARCH_TO_C:g} °C, to {dough.conditions.core_c:g} °C",
         )

@@ -98,7 +98,7 @@ def _proof(measured: Measured, plan: BakePlan) -> BakeWhy:
 
 def _shares(measured: Measured, plan: BakePlan, found: Explanation) -> tuple[float, float]:
     """The model's share of the proof's spread in hours, and by what the effects on the reading are multiplied here."""
-    usual, hours = measured.values["rise_time"], plan.proof_h.value
+    usual, hours = measured.value("rise_time"), plan.proof_h.value
     if not (math.isfinite(usual) and math.isfinite(hours)):
         return 0.0, 1.0
     scale = hours / usual
@@ -293,8 +293,8 @@ def _by_class(measured: Measured, plan: BakePlan, key: str, title: str, span: Ra
         ("the range of the first class of loaf that fits",),
         (f"class: {row.name}", row.why),
         (
-            ("rye", f"{book.values['rye_share']:.0f} % of the flour"),
-            ("sugar and fat", f"{book.values['sugar'] + book.values['fat']:.0f} % of the flour"),
+            ("rye", f"{book.value('rye_share'):.0f} % of the flour"),
+            ("sugar and fat", f"{book.value('sugar') + book.value('fat'):.0f} % of the flour"),
             ("stands in", stands),
             ("piece", f"{plan.piece_g:.0f} g"),
             ("in the oven", f"{plan.bake_min.value / 60.0:.1f} h"),

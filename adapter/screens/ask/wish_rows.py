@@ -75,7 +75,7 @@ def _aim_cells(text: str, now: Measured) -> tuple[Cell, Cell]:
     key, _, value = text.partition("=")
     if key == "price":
         return f"price {value}", ""
-    return f"{_label(key)} {value}", ((f"{figure_text(key, now.values[key])}", "faint"),)
+    return f"{_label(key)} {value}", ((f"{figure_text(key, now.value(key))}", "faint"),)
 
 
 def _label(key: str) -> str:

@@ -36,7 +36,7 @@ class Preview(Horizontal):
             yield rows
 
     def show_formula(self, measured: Measured, units: Units) -> None:
-        style = measured.kitchen.bands.style_for(measured.values["rye_share"]).name
+        style = measured.kitchen.bands.style_for(measured.value("rye_share")).name
         lines, levels = self.query_one("#preview-lines", RowList), self.query_one("#preview-levels", RowList)
         self.set_class(units.is_wide, "-wide")
         lines.columns = preview_columns(units)

@@ -130,7 +130,7 @@ def test_food_without_water_has_no_water_activity() -> None:
 def test_how_far_a_dough_lies_above_a_value(dough: Measured) -> None:
     """Nothing above its own value; below a higher one; and what more of everything does has the reading's own sign."""
     for reading in READINGS:
-        value = dough.values[reading.key]
+        value = dough.value(reading.key)
         own, slopes = reading.above(dough, value)
         assert own == pytest.approx(0.0, abs=1e-6) and len(slopes) == len(dough.totals), reading.key
         assert reading.above(dough, value + 0.5)[0] < 0.0 < reading.above(dough, value - 0.5)[0], reading.key

@@ -120,7 +120,7 @@ def test_slopes_of_a_dough_that_is_read_by_another(read: Callable[..., Measured]
             for own, wanted in zip((hours, rates), alone.proof_gradients, strict=True):
                 assert own == pytest.approx(wanted, rel=1e-3, abs=1e-6)
             continue
-        longer, faster = near.values["rise_time"] / first.values["rise_time"], near.rate / first.rate
+        longer, faster = near.value("rise_time") / first.value("rise_time"), near.rate / first.rate
         assert longer > 1.0 > faster
         assert hours == pytest.approx([longer * part for part in first.proof_gradients[0]])
         assert rates == pytest.approx([faster * part for part in first.proof_gradients[1]])
