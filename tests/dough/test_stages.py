@@ -314,6 +314,7 @@ def test_the_last_build_takes_the_time_there_is(kitchen: Kitchen) -> None:
     first, last = builds(kitchen, "rye sourdough", 20.0, 600.0, None, 27.0)
     same, slower = builds(kitchen, "rye sourdough", 20.0, 600.0, first.hours + last.hours + 2.0, 27.0)
     assert same == first and slower.hours == pytest.approx(last.hours + 2.0, abs=0.1)
+    assert slower.gives_g == pytest.approx(600.0) and slower.amounts[0].grams < last.amounts[0].grams
 
 
 def test_builds_that_cannot_be(kitchen: Kitchen) -> None:

@@ -276,3 +276,16 @@ def test_acids_made_are_all_that_the_lines_did_not_bring(read: Read) -> None:
         assert made[key] == pytest.approx(dough.totals[place] - brought[place], rel=1e-9), key
     ((stage,),) = (dough.stages,)
     assert 0.0 < stage.end.made()[0] * 0.36 < made["lactic"], "mmol to the kg of 360 g, and more in the proof"
+
+
+def test_what_white_flour_may_hold_is_unsure_of_every_other_flour(kitchen: Kitchen) -> None:
+    """Held water counts beyond that of white flour, by which all are compared: more there is less here, and none of
+    what is no flour. Of a sourdough as much as it has of flour.
+    """
+    index, white = kitchen.composer.layout.index, kitchen.catalogue.get("white wheat flour").properties["held_water"]
+    sour = kitchen.catalogue.get("rye sourdough").preferment
+    assert white.spread > 0.0 and sour is not None
+    shares = {"wholemeal rye flour": 1.0, "rye sourdough": 100.0 / (100.0 + sour.hydration), "kefir": None}
+    for name, share in {**shares, "white wheat flour": None}.items():
+        moved = dict(kitchen.composer.directions(Line(name, 1.0))).get(("white wheat flour", "held_water"))
+        assert moved == (None if share is None else ((index["held"], pytest.approx(-share * white.spread)),)), name
