@@ -27,8 +27,6 @@ LONGEST_S = 2.0
 QUIET_ROUNDS = 2
 LOOK_S = 0.02
 """How often it is looked whether what is waited for can still come."""
-PAINTED_EVERY_S = 0.03
-"""How often a screen is painted while keys are waiting."""
 
 
 class KeyOrder:
@@ -47,19 +45,15 @@ class KeyOrder:
         self._give = give
         self._waiting: deque[events.Event] = deque()
         self._under_way: asyncio.Task[None] | None = None
-        self._painted_at = 0.0
 
     @property
     def is_busy(self) -> bool:
         return self._under_way is not None
 
-    def may_paint(self) -> bool:
-        """Whether a screen is to be painted now: while keys wait only so often, so that they are worked off sooner."""
-        now = monotonic()
-        if self._waiting and now - self._painted_at < PAINTED_EVERY_S:
-            return False
-        self._painted_at = now
-        return True
+    @property
+    def are_waiting(self) -> bool:
+        """Whether keys have come that could not be dealt with yet."""
+        return bool(self._waiting)
 
     async def take(self, event: events.Event) -> None:
         """Hand a key on at once where none is under way, else when it is its turn."""

@@ -10,14 +10,15 @@ import pytest
 from driving import burst, press, running, screen_text, settled, typed, written
 from textual.binding import Binding
 from textual.events import Key
+from textual.screen import Screen
 from textual.strip import Strip
 
 from adapter.files.log_file import read_log
-from adapter.screens import key_order
 from adapter.screens.bench.screen import BenchScreen
 from adapter.screens.formulas.screen import FormulasScreen
 from adapter.screens.key_order import KeyOrder
 from adapter.screens.pantry.screen import PantryScreen
+from adapter.screens.parts import painting
 from adapter.screens.parts.palette import Palette
 from adapter.screens.parts.registry import SCREENS
 from adapter.screens.parts.rows import RowList
@@ -138,28 +139,35 @@ def bindings_on_the_way(app: OtherloafApp) -> list[list[Binding]]:
     return [[each for group in bindings.key_to_bindings.values() for each in group] for _, bindings in chain]
 
 
-async def test_while_keys_wait_a_screen_is_painted_only_so_often(monkeypatch: pytest.MonkeyPatch) -> None:
-    now = 100.0
-    monkeypatch.setattr(key_order, "monotonic", lambda: now)
-    async with running() as (app, _):
-        order = KeyOrder(app, app._give)
-        assert order.may_paint() and order.may_paint()
-        order._waiting.append(Key("down", None))
-        assert not order.may_paint()
-        now += 1.01 * key_order.PAINTED_EVERY_S
-        assert order.may_paint() and not order.may_paint()
-        order._waiting.clear()
-        assert order.may_paint()
+async def test_while_keys_wait_a_screen_is_painted_only_so_often_and_made_up_for(
+    loaf: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now, paintings = 100.0, 0
 
+    def counted(_: Screen[None]) -> None:
+        nonlocal paintings
+        paintings += 1
 
-async def test_a_painting_left_out_is_made_up_for(loaf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async with running([loaf]) as (app, _):
-        with monkeypatch.context() as waiting:
-            waiting.setattr(KeyOrder, "may_paint", lambda _: False)
-            app.screen._compositor_refresh()
-            assert app.screen._is_owed
-        app.screen._on_timer_update()
-        assert not app.screen._is_owed
+        screen, waiting = app.screen, app.keys._waiting
+        with monkeypatch.context() as patch:
+            patch.setattr(painting, "monotonic", lambda: now)
+            patch.setattr(Screen, "_compositor_refresh", counted)
+            screen._compositor_refresh()
+            screen._compositor_refresh()
+            assert paintings == 2  # no key waits
+            waiting.append(Key("down", None))
+            screen._compositor_refresh()
+            assert paintings == 2
+            now += 1.01 * painting.PAINTED_EVERY_S
+            screen._on_timer_update()
+            screen._on_timer_update()
+            assert paintings == 3
+            screen._compositor_refresh()
+            assert paintings == 3
+            waiting.clear()
+            screen._on_timer_update()
+            assert paintings == 4
 
 
 async def test_what_was_painted_over_and_what_was_closed_is_freed_without_a_collection(loaf: Path) -> None:
