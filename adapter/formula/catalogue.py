@@ -89,8 +89,8 @@ class _Spelt:
 
     def _begun(self, text: str, wanted: list[str]) -> int | None:
         """How well words begin these names: each that was typed may be the first letters of its word."""
-        said = f"\n{text}" in self.alias_lines
-        begins_name = all(f" {word}" in f" {self.name}" for word in wanted)
+        said, name = f"\n{text}" in self.alias_lines, f" {self.name}"
+        begins_name = all(f" {word}" in name for word in wanted)
         if begins_name or (said and self.everyday and len(text) >= TELLING_LETTERS):
             return 0
         if said or all(f" {word} " in self.words for word in wanted):

@@ -63,15 +63,6 @@ BAD_TOLERANCES = {
 }
 
 
-@pytest.mark.parametrize("fault", BAD_TOLERANCES)
-def test_a_bad_tolerance_is_one_line(fault: str, tmp_path: Path) -> None:
-    old, new = BAD_TOLERANCES[fault]
-    (tmp_path / "tolerances.toml").write_text(TOLERANCE.replace(old, new), encoding="utf-8")
-    with pytest.raises(InputProblem) as caught:
-        load_tolerances(READING_KEYS, [tmp_path])
-    assert "tolerances.toml" in one_line(caught.value)
-
-
 def test_an_own_band_lies_over_the_shipped_one(tmp_path: Path, kitchen: Kitchen) -> None:
     (tmp_path / "bands.toml").write_text(BAND, encoding="utf-8")
     bands = load_bands(READING_KEYS, [tmp_path])
@@ -94,13 +85,19 @@ BAD_BANDS = {
 }
 
 
-@pytest.mark.parametrize("fault", BAD_BANDS)
-def test_a_bad_band_is_one_line(fault: str, tmp_path: Path) -> None:
-    old, new = BAD_BANDS[fault]
-    (tmp_path / "bands.toml").write_text(BAND.replace(old, new), encoding="utf-8")
+BAD = {
+    ("tolerances.toml", fault): (TOLERANCE.replace(old, new), load_tolerances)
+    for fault, (old, new) in BAD_TOLERANCES.items()
+} | {("bands.toml", fault): (BAND.replace(old, new), load_bands) for fault, (old, new) in BAD_BANDS.items()}
+
+
+@pytest.mark.parametrize(("file", "fault"), BAD)
+def test_a_bad_row_is_one_line(file: str, fault: str, tmp_path: Path) -> None:
+    text, load = BAD[file, fault]
+    (tmp_path / file).write_text(text, encoding="utf-8")
     with pytest.raises(InputProblem) as caught:
-        load_bands(READING_KEYS, [tmp_path])
-    assert "bands.toml" in one_line(caught.value)
+        load(READING_KEYS, [tmp_path])
+    assert file in one_line(caught.value)
 
 
 @pytest.mark.parametrize(
